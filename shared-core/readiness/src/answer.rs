@@ -1,0 +1,512 @@
+//! What the engine says: one answer for the county, one part of it for each craft.
+//!
+//! Every conclusion carries its why. No bare booleans, no text for people: rules, subjects,
+//! quantities with units, evidence.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+
+use crate::event::{Author, NotApplicable, OutReason, PartPlace, Severity, Stowage};
+use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
+use crate::moment::Moment;
+
+/// Version of the rules of this engine: part of every answer.
+pub const ENGINE_VERSION: u32 = 1;
+
+/// Answer to one question about the whole county.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountyAnswer {
+    /// The question as judged, with what was assumed.
+    pub asked: Asked,
+    /// What was known.
+    pub known_by: KnownBy,
+    /// Version of the rules.
+    pub engine: u32,
+    /// Stations, in order of name.
+    pub stations: Vec<StationHeard>,
+    /// Craft, in order of number.
+    pub craft: Vec<CraftAnswer>,
+    /// Items short, over all craft.
+    pub missing_kit: Vec<MissingKit>,
+    /// Inspections and dates past due, over all craft, the longest overdue first.
+    pub overdue: Vec<Overdue>,
+    /// Where stations differ.
+    pub disagreements: Vec<Disagreement>,
+}
+
+/// The question as judged.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Asked {
+    /// The moment that is judged.
+    pub as_of: Moment,
+    /// The mission; none when the general standard was asked for.
+    pub mission: Option<MissionId>,
+    /// Air at the launch, milli-degree Celsius.
+    pub air_mc: i32,
+    /// Water at the launch, milli-degree Celsius.
+    pub water_mc: i32,
+    /// Elevation of the launch, millimetres.
+    pub elevation_mm: i32,
+    /// What was not given, and so assumed.
+    pub assumed: BTreeSet<Assumed>,
+}
+
+/// Inputs that can be assumed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Assumed {
+    /// Mission: general.
+    Mission,
+    /// Air temperature: the county's setting.
+    Air,
+    /// Water temperature: the air's.
+    Water,
+    /// Elevation: the county's setting.
+    Elevation,
+    /// Crew: the standard's least crew, at the county's weight.
+    Crew,
+}
+
+/// What the answer rests on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownBy {
+    /// The county log; zeros when none is known yet.
+    pub log_id: [u8; 16],
+    /// How much of it.
+    pub size: u64,
+    /// Its root.
+    pub root: [u8; 32],
+    /// Events held that the county log does not prove.
+    pub beyond: u64,
+}
+
+/// When a station was last heard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StationHeard {
+    /// The station.
+    pub id: SubjectId,
+    /// Its name.
+    pub name: String,
+    /// Time of the newest signed head; none when never.
+    pub last_heard: Option<Moment>,
+    /// Longer ago than the county's setting allows.
+    pub silent: bool,
+}
+
+/// What the engine concludes; the best first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Readiness {
+    /// Ready.
+    Ready,
+    /// Ready, with limits.
+    ReadyWithLimits,
+    /// Nothing shows that it is ready: go and look.
+    Unproven,
+    /// Not ready.
+    NotReady,
+}
+
+/// What people declared.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Available.
+    Available,
+    /// Assigned.
+    Assigned {
+        /// The incident.
+        incident: String,
+    },
+    /// Out of service.
+    OutOfService {
+        /// Why.
+        reason: OutReason,
+    },
+    /// Condemned.
+    Condemned,
+}
+
+/// Answer for one craft.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CraftAnswer {
+    /// The craft.
+    pub id: SubjectId,
+    /// Painted number; the first side where stations differ.
+    pub number: String,
+    /// Its model.
+    pub model: ModelId,
+    /// Where it is; more than one when stations differ.
+    pub stations: Vec<SubjectId>,
+    /// What the engine concludes.
+    pub readiness: Readiness,
+    /// What people declared.
+    pub status: Status,
+    /// Why, the worst first.
+    pub why: Vec<Finding>,
+    /// What it may not do, or only with care.
+    pub limits: Vec<Limit>,
+    /// Pressures predicted for the launch.
+    pub pressures: Vec<PartPressure>,
+    /// Whom it can bring home.
+    pub load: Option<Load>,
+    /// Minutes of work that would make it go; none when nothing known would.
+    pub minutes_to_ready: Option<u32>,
+    /// When its newest full check happened at the earliest.
+    pub checked_at: Option<Moment>,
+    /// How it is kept.
+    pub stowage: Option<Stowage>,
+}
+
+/// One reason.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// The rule.
+    pub rule: Rule,
+    /// How bad.
+    pub severity: Severity,
+    /// What it does to the craft.
+    pub effect: Effect,
+    /// What it is about.
+    pub subject: Subject,
+    /// What was found.
+    pub measured: Option<Measure>,
+    /// What is required.
+    pub required: Option<Required>,
+    /// Events that show it.
+    pub evidence: Vec<EventId>,
+    /// Where the requirement comes from.
+    pub basis: Basis,
+    /// Source, as the standard cites it.
+    pub source: String,
+    /// What to do about it.
+    pub to_do: Vec<ToDo>,
+}
+
+/// Rules of the engine. The words of `id` are stable.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Rule {
+    /// The craft's registration, model or standard is not known here.
+    NoStandard,
+    /// The standard does not list the mission.
+    MissionNotInStandard,
+    /// Condemned.
+    Condemned,
+    /// Out of service.
+    OutOfService,
+    /// Assigned elsewhere.
+    Assigned,
+    /// A part is too soft at the launch.
+    PressureLow,
+    /// A part is too hard at the launch.
+    PressureHigh,
+    /// A part has no reading.
+    PressureNotRead,
+    /// The reading is not settled: soon after inflating, or the temperature is not known.
+    PressureProvisional,
+    /// Air was added since the reading, and nobody read it afterwards.
+    PressureAfterAir,
+    /// Pressure belongs to another sort of part.
+    PressureImplausible,
+    /// An item is short.
+    KitShort,
+    /// An item was never counted.
+    KitNotCounted,
+    /// An item's count is older than the standard allows.
+    KitStale,
+    /// Units past their date do not count.
+    KitExpired,
+    /// A date is near.
+    KitExpiresSoon,
+    /// A shared or numbered thing is said to be at two craft.
+    GearInTwoPlaces,
+    /// A part has no motor or other gear fitted that the standard requires.
+    GearMissing,
+    /// An inspection is overdue.
+    InspectionOverdue,
+    /// An inspection falls due soon.
+    InspectionDueSoon,
+    /// An inspection was never recorded.
+    InspectionNeverDone,
+    /// An inspection failed.
+    InspectionFailed,
+    /// A fault is open.
+    FaultOpen,
+    /// A line was answered 'no'.
+    LineNo,
+    /// A line was never answered, or could not be looked at.
+    LineNotAnswered,
+    /// A repair's hold still runs.
+    HoldRuns,
+    /// The last full check is older than the standard allows.
+    CheckStale,
+    /// Never checked.
+    NeverChecked,
+    /// The maker's plate is not recorded.
+    PlateUnknown,
+    /// Crew, kit and motor leave no room.
+    LoadOver,
+    /// Stations differ about where it is.
+    PlaceDisputed,
+    /// Stations differ about a value; the worse counts.
+    SidesDiffer,
+    /// Two craft carry one number.
+    NumberTwice,
+    /// The craft may be registered twice.
+    SameAs,
+    /// An unconfirmed event says something about it.
+    Unconfirmed,
+    /// An event of a kind that this replica does not know.
+    NeedsUpgrade,
+    /// It is rolled up.
+    Rolled,
+    /// Its station has not been heard for long.
+    StationSilent,
+    /// The motor was under water and has not been inspected since.
+    MotorImmersed,
+    /// Used since the last full check.
+    UsedSinceCheck,
+}
+
+/// What a finding does to the craft.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Effect {
+    /// Shown, changes nothing.
+    Note,
+    /// Ready, but with this limit.
+    Limit(Limit),
+    /// Nothing shows that it is ready.
+    Unproven,
+    /// Not ready.
+    NotReady,
+}
+
+/// What a craft may not do, or only with care.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Limit {
+    /// Add air to this part before power is used.
+    TopUp(PartId),
+    /// Let air out of this part before it warms.
+    LetOut(PartId),
+    /// No power.
+    NoPower,
+    /// By daylight and in clear weather only.
+    DaylightOnly,
+    /// Not for these missions.
+    NotFor(BTreeSet<MissionId>),
+    /// Only for these missions, until then: a waiver.
+    OnlyFor(BTreeSet<MissionId>, Moment),
+    /// No people to be brought aboard beyond the crew.
+    CrewOnly,
+    /// Rigging first takes so many minutes.
+    Rig(u32),
+    /// Go, and do this soon: a line of the standard.
+    DoSoon(LineId),
+}
+
+/// What a finding is about.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Subject {
+    /// The craft as a whole.
+    Craft,
+    /// A part, by id and by the words of the standard.
+    Part(PartId, String),
+    /// An item, inspection or question of the standard.
+    Line(LineId, String),
+    /// A fault at a part, and where.
+    Fault(FaultId, PartId, PartPlace, String),
+    /// Numbered gear or a bag, by its number.
+    Gear(SubjectId, String),
+    /// A station, by name.
+    Station(SubjectId, String),
+}
+
+/// A quantity found or required.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Measure {
+    /// Gauge pressure, pascal.
+    GaugePa(i64),
+    /// A slack part: no pressure at all.
+    Slack,
+    /// Units.
+    Count(u32),
+    /// A length of time, milliseconds.
+    SpanMs(i64),
+    /// Engine time, seconds.
+    EngineS(u64),
+    /// A date.
+    Date(NaiveDate),
+    /// Mass, grams.
+    MassG(u64),
+    /// Persons.
+    Persons(u32),
+    /// Not looked at, and why.
+    NotLooked(NotApplicable),
+    /// A class of fault or a value in the trade's words.
+    Word(String),
+    /// Several sides.
+    Sides(Vec<Measure>),
+}
+
+/// What is required.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Required {
+    /// At least.
+    pub low: Option<Measure>,
+    /// At most.
+    pub high: Option<Measure>,
+}
+
+/// Where a requirement comes from.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
+pub enum Basis {
+    /// Law.
+    Law,
+    /// The maker.
+    Maker,
+    /// The agency.
+    Agency,
+    /// The trade.
+    Trade,
+}
+
+/// Something that can be done about a finding.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct ToDo {
+    /// What.
+    pub action: Action,
+    /// Minutes that it takes, as the standard says; none when it is not a matter of minutes.
+    pub minutes: Option<u32>,
+}
+
+/// Actions.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Action {
+    /// Read the gauge at this part.
+    ReadGauge(PartId),
+    /// Bring this part to a gauge pressure now, where the craft stands: pascal.
+    BringTo(PartId, i64),
+    /// Count this item.
+    Count(LineId),
+    /// Bring so many of this item.
+    Bring(LineId, u32),
+    /// Do this inspection.
+    Inspect(LineId),
+    /// Look at this line.
+    Look(LineId),
+    /// Do a full check.
+    FullCheck,
+    /// Repair, then have somebody entitled sign it off.
+    RepairAndSignOff(FaultId),
+    /// Wait until a hold has run out.
+    WaitUntil(Moment),
+    /// Settle where it is.
+    SettlePlace(SubjectId),
+    /// Look at the sides and record what is true.
+    Settle,
+    /// Rig it.
+    Rig,
+    /// Ask whoever declared it.
+    AskStation,
+    /// Record the maker's plate.
+    RecordPlate,
+    /// Upgrade this device.
+    Upgrade,
+    /// Ask the lead.
+    AskLead,
+}
+
+/// Pressure of one part predicted for the launch.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartPressure {
+    /// The part.
+    pub part: PartId,
+    /// As read, pascal.
+    pub read_gauge_pa: i64,
+    /// When it was read, at the earliest.
+    pub read_at: Moment,
+    /// Lowest at the launch, pascal; the worst side, the worse temperature.
+    pub launch_low_pa: i64,
+    /// Highest at the launch, pascal.
+    pub launch_high_pa: i64,
+    /// The standard's range, pascal.
+    pub range_pa: (i64, i64),
+}
+
+/// Whom the craft can bring home with its crew aboard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Load {
+    /// Crew reckoned with.
+    pub crew: u32,
+    /// Mass of one, grams.
+    pub crew_mass_g: u64,
+    /// Further persons, the smaller of heads and mass.
+    pub seats: u32,
+    /// Mass left, grams.
+    pub mass_left_g: Option<i64>,
+    /// What binds.
+    pub binds: LoadLimit,
+}
+
+/// Which line of the plate binds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LoadLimit {
+    /// Persons.
+    Persons,
+    /// Persons' mass.
+    PersonsMass,
+    /// Persons, motor and gear.
+    TotalMass,
+}
+
+/// An item short on one craft.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MissingKit {
+    /// The craft.
+    pub craft: SubjectId,
+    /// Its number.
+    pub number: String,
+    /// The item.
+    pub item: LineId,
+    /// In the standard's words.
+    pub label: String,
+    /// What counts.
+    pub have: u32,
+    /// What is needed.
+    pub need: u32,
+}
+
+/// Something past due on one craft.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Overdue {
+    /// The craft.
+    pub craft: SubjectId,
+    /// Its number.
+    pub number: String,
+    /// Line of the standard.
+    pub inspection: LineId,
+    /// In the standard's words.
+    pub label: String,
+    /// When it was due; none when it was never done, or is due by engine hours alone.
+    pub due: Option<NaiveDate>,
+    /// Days since then.
+    pub days_over: Option<i64>,
+    /// Engine seconds past due, when that is what makes it overdue.
+    pub engine_s_over: Option<u64>,
+    /// What being overdue does.
+    pub effect: Effect,
+}
+
+/// Stations differ.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Disagreement {
+    /// Craft, gear or bag.
+    pub subject: SubjectId,
+    /// Its number.
+    pub number: String,
+    /// What about.
+    pub about: Subject,
+    /// The sides.
+    pub sides: Vec<(Measure, Author, EventId)>,
+}

@@ -1,0 +1,14 @@
+//! What is true about rescue craft: events of the trade, the record of one subject, boat
+//! standards, and the engine that answers which craft can go and why.
+//!
+//! Pure: no input or output, no clock, no randomness, ordered maps only. `now` is an argument.
+//! Text for people is made elsewhere (the show crate); this crate says facts.
+
+pub mod answer;
+pub mod engine;
+pub mod event;
+pub mod ids;
+pub mod moment;
+pub mod pressure;
+pub mod record;
+pub mod standard;

@@ -1,0 +1,1 @@
+//! Gas law for a closed part: what a gauge will show elsewhere.

@@ -1,0 +1,172 @@
+//! The record of one subject: what its events add up to.
+//!
+//! `fold` sorts the events topologically by what each had seen and applies `step` in that order,
+//! so the order of arrival cannot matter. Where writers who did not know of each other said
+//! different things, the record keeps every side; it never chooses. The engine judges each side.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::event::{
+    AirChanged, AnswerValue, Author, CraftRegistered, Extent, FaultFound, GearRegistered,
+    ItemCount, OutReason, Place, Reading, RepairHold, Stowage, SubjectKind, Trust, Use,
+};
+use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
+use crate::moment::{Interval, Moment};
+
+/// Where a value in a record comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Origin {
+    /// The event.
+    pub event: EventId,
+    /// Who wrote it.
+    pub author: Author,
+    /// When it happened.
+    pub interval: Interval,
+    /// Whether it is trusted.
+    pub trust: Trust,
+}
+
+/// One of the values that nobody who knew of the others has replaced.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Side<T> {
+    /// The value.
+    pub value: T,
+    /// Where it comes from.
+    pub origin: Origin,
+}
+
+/// All sides of one value: none before anybody said anything, one in the usual case, more when
+/// writers who did not know of each other differ.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sides<T>(pub Vec<Side<T>>);
+
+/// What the events of one subject add up to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Record {
+    /// The subject.
+    pub subject: SubjectId,
+    /// What it is.
+    pub kind: SubjectKind,
+    /// Newest events: those that no other event of the subject had seen.
+    pub heads: BTreeSet<EventId>,
+    /// How many events were folded.
+    pub events: u64,
+    /// Registration as a craft.
+    pub craft: Sides<CraftRegistered>,
+    /// Registration as gear.
+    pub gear: Sides<GearRegistered>,
+    /// Painted number.
+    pub number: Sides<String>,
+    /// Where it is.
+    pub place: Sides<Placement>,
+    /// Statements that it is never to be used again.
+    pub condemned: Vec<Origin>,
+    /// Statements of being out of service that nothing has ended, by event.
+    pub out: BTreeMap<EventId, Side<OutReason>>,
+    /// Assignments that nothing has ended, by event.
+    pub assigned: BTreeMap<EventId, Side<Assignment>>,
+    /// Readings by part.
+    pub readings: BTreeMap<PartId, PartReadings>,
+    /// Counts by item and bag.
+    pub counts: BTreeMap<(LineId, Option<SubjectId>), Sides<ItemCount>>,
+    /// Items used up since the count that each use had seen, by item.
+    pub used_up: BTreeMap<LineId, Vec<Side<u32>>>,
+    /// Answers by line.
+    pub answers: BTreeMap<LineId, Sides<AnswerValue>>,
+    /// Answers 'no' that no sign-off has named, with their line.
+    pub open_noes: BTreeMap<FaultId, Side<LineId>>,
+    /// Inspections by line.
+    pub inspections: BTreeMap<LineId, Sides<Inspection>>,
+    /// Faults that are open, and the last [`CLOSED_FAULTS_KEPT`] closed ones.
+    pub faults: BTreeMap<FaultId, FaultState>,
+    /// Waivers that nothing has withdrawn, by event.
+    pub waivers: BTreeMap<EventId, Side<Waiver>>,
+    /// Holds set by repairs, by event.
+    pub holds: Vec<Side<RepairHold>>,
+    /// Engine meters: the record's own subject for a motor, else by motor; seconds.
+    pub meters: BTreeMap<Option<SubjectId>, Sides<u64>>,
+    /// The last [`USES_KEPT`] uses.
+    pub uses: Vec<Side<Use>>,
+    /// Checks, by how far they went.
+    pub checks: BTreeMap<Extent, Sides<()>>,
+    /// How it is kept.
+    pub stowage: Sides<Stowage>,
+    /// Subjects that are said to be the same thing.
+    pub same_as: BTreeSet<SubjectId>,
+    /// Events of kinds that this replica does not know and whose writer asked to hold.
+    pub not_understood: BTreeSet<EventId>,
+    /// Unconfirmed events: go and look.
+    pub unconfirmed: BTreeMap<EventId, Origin>,
+}
+
+/// Closed faults kept in a record: 64 of about 200 bytes make 13 KiB, and hold several years of a
+/// craft's faults at ten a year.
+pub const CLOSED_FAULTS_KEPT: usize = 64;
+
+/// Uses kept in a record: 64 of about 100 bytes make 7 KiB, more than a year at one a week.
+pub const USES_KEPT: usize = 64;
+
+/// Readings kept for each part: 16 weekly ones show a season.
+pub const READINGS_KEPT: usize = 16;
+
+/// Where a thing is, and as what.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Placement {
+    /// The place.
+    pub at: Place,
+    /// The part that it serves as, when fitted to a craft.
+    pub part: Option<PartId>,
+}
+
+/// An assignment.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Assignment {
+    /// The incident.
+    pub incident: String,
+    /// The mission.
+    pub mission: MissionId,
+}
+
+/// An inspection.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Inspection {
+    /// Whether it passed.
+    pub passed: bool,
+    /// Engine meter at the time, seconds.
+    pub engine_s: Option<u64>,
+}
+
+/// A waiver.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Waiver {
+    /// The faults.
+    pub faults: BTreeSet<FaultId>,
+    /// Missions allowed.
+    pub missions: BTreeSet<MissionId>,
+    /// Its end.
+    pub until: Moment,
+}
+
+/// What is known of one part's pressure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PartReadings {
+    /// The readings that stand now: as left where a check says so, else as found.
+    pub standing: Sides<Reading>,
+    /// Air added or let out since, unseen by any standing reading.
+    pub air_since: Vec<Side<AirChanged>>,
+    /// The last [`READINGS_KEPT`] readings, as found and as left, in fold order.
+    pub recent: Vec<Side<Reading>>,
+}
+
+/// One fault.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FaultState {
+    /// As found.
+    pub fault: FaultFound,
+    /// Who found it, when.
+    pub origin: Origin,
+    /// Repairs that named it.
+    pub repairs: Vec<Origin>,
+    /// The sign-off that closed it.
+    pub closed: Option<Origin>,
+}

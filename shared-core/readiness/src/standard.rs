@@ -1,0 +1,363 @@
+//! Boat standards and the county's policy as data: TOML text in, checked values out.
+//!
+//! Parsed at the door: a value of these types is right. Errors name the place, the value, the
+//! limit and the remedy.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::answer::Basis;
+use crate::event::Severity;
+use crate::ids::{LineId, MissionId, ModelId, PartId};
+
+/// The lead's sheet for one model of craft.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Standard {
+    /// The model.
+    pub model: ModelId,
+    /// In words.
+    pub label: String,
+    /// Revision.
+    pub revision: u32,
+    /// What sort of boat.
+    pub class: CraftClass,
+    /// Missions that it may work in, with their own settings.
+    pub missions: BTreeMap<MissionId, Mission>,
+    /// Least crew.
+    pub crew_min: u32,
+    /// Parts, in the order in which one walks round the craft.
+    pub parts: Vec<Part>,
+    /// Kit.
+    pub items: Vec<Item>,
+    /// Inspections.
+    pub inspections: Vec<InspectionLine>,
+    /// Questions answered yes, no or not applicable.
+    pub questions: Vec<Question>,
+    /// How often a full check is owed, and what a stale one does.
+    pub check: CheckRule,
+    /// Minutes to rig from rolled.
+    pub rig_minutes: Option<u32>,
+}
+
+/// Sorts of craft.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CraftClass {
+    /// Inflatable with inflatable floor.
+    Inflatable,
+    /// Rigid hull with inflatable tubes.
+    RigidInflatable,
+    /// Flat-bottom aluminium boat.
+    FlatBottom,
+    /// Paddled raft.
+    Raft,
+}
+
+/// A mission in a standard.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mission {
+    /// In words.
+    pub label: String,
+    /// Least crew for it, when more than the standard's.
+    pub crew_min: Option<u32>,
+}
+
+/// Source of a line.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cited {
+    /// Where the requirement comes from.
+    pub basis: Basis,
+    /// Source.
+    pub source: String,
+}
+
+/// A part.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Part {
+    /// Id.
+    pub id: PartId,
+    /// In words, with its place.
+    pub label: String,
+    /// Pressure, for a part that holds air.
+    pub pressure: Option<PressureRule>,
+    /// Gear that must be fitted as this part: `motor`, ...
+    pub gear: Option<GearRule>,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// What a part's pressure must be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PressureRule {
+    /// Least, pascal gauge.
+    pub low_pa: i64,
+    /// Wanted, pascal gauge.
+    pub nominal_pa: i64,
+    /// Most, pascal gauge.
+    pub high_pa: i64,
+    /// Below this a reading cannot belong to the part.
+    pub implausible_below_pa: i64,
+    /// Above this a reading cannot belong to the part.
+    pub implausible_above_pa: i64,
+    /// Relief valve's setting; none when it has none.
+    pub relief_pa: Option<i64>,
+    /// Time that the craft must have stood for a reading to be settled, seconds.
+    pub stand_s: u32,
+    /// Time after inflating before a reading is settled, seconds.
+    pub settle_s: u32,
+    /// What too soft does when it can be topped up.
+    pub soft: SoftRule,
+    /// Minutes to top up.
+    pub top_up_minutes: u32,
+}
+
+/// What a soft part does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SoftRule {
+    /// Top up before power: ready with limits when softness is by cold and a pump is aboard.
+    TopUp,
+    /// At the transom: no power.
+    NoPower,
+    /// Keel, speed tube or floor: no swiftwater.
+    NoSwiftwater,
+    /// Not ready.
+    NotReady,
+}
+
+/// Gear that must be fitted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct GearRule {
+    /// What its absence does.
+    pub effect: RuleEffect,
+}
+
+/// An item of kit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// Id.
+    pub id: LineId,
+    /// In words.
+    pub label: String,
+    /// How many.
+    pub count: u32,
+    /// Missions that need it; empty for all.
+    pub missions: BTreeSet<MissionId>,
+    /// Other counts for some missions.
+    pub count_for: BTreeMap<MissionId, u32>,
+    /// Items that can stand in for it, each unit for one unit.
+    pub alternatives: Vec<LineId>,
+    /// Whether units carry a date, and how long before it they are near.
+    pub dated: Option<Dated>,
+    /// What a shortfall does.
+    pub short: RuleEffect,
+    /// Severity of a shortfall.
+    pub severity: Severity,
+    /// Days after which a count is stale; the check's when none.
+    pub count_days: Option<u32>,
+    /// It adds air to a part: with it, a part soft by cold can be topped up.
+    pub adds_air: bool,
+    /// Mass of one unit, grams, for the load.
+    pub mass_g: Option<u32>,
+    /// Day from which it is asked, days since 1970; none from the first.
+    pub asked_from: Option<chrono::NaiveDate>,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// Dates on an item's units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Dated {
+    /// Life from making, months, when only that mark is there.
+    pub life_months: Option<u32>,
+    /// Days before the date from which it is near.
+    pub soon_days: u32,
+    /// A unit without a known date counts or not.
+    pub undated_counts: bool,
+}
+
+/// An inspection.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InspectionLine {
+    /// Id.
+    pub id: LineId,
+    /// In words.
+    pub label: String,
+    /// The part that it concerns.
+    pub part: Option<PartId>,
+    /// Calendar interval.
+    pub every: Option<Every>,
+    /// Engine interval, seconds.
+    pub every_engine_s: Option<u64>,
+    /// Days of grace after the due day during which it is only noted.
+    pub grace_days: u32,
+    /// Days before the due day from which it is due soon.
+    pub soon_days: u32,
+    /// What being overdue does.
+    pub overdue: RuleEffect,
+    /// What never having been done does.
+    pub never: RuleEffect,
+    /// Severity when overdue.
+    pub severity: Severity,
+    /// Minutes that it takes, when it can be done on the spot.
+    pub minutes: Option<u32>,
+    /// Day from which it is asked.
+    pub asked_from: Option<chrono::NaiveDate>,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// A calendar interval.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Every {
+    /// Days.
+    Days(u32),
+    /// Months, counted from the original day; a day that a month lacks is its last.
+    Months(u32),
+}
+
+/// A question of the check.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question {
+    /// Id.
+    pub id: LineId,
+    /// In words, so that 'yes' is as it should be.
+    pub label: String,
+    /// The part.
+    pub part: Option<PartId>,
+    /// Missions that need it; empty for all.
+    pub missions: BTreeSet<MissionId>,
+    /// What 'no' does.
+    pub no: RuleEffect,
+    /// Severity of 'no'.
+    pub severity: Severity,
+    /// 'No' opens a fault that only a sign-off closes.
+    pub no_is_fault: bool,
+    /// Not answered within the check's interval does this.
+    pub unanswered: RuleEffect,
+    /// Minutes to look.
+    pub minutes: Option<u32>,
+    /// Day from which it is asked.
+    pub asked_from: Option<chrono::NaiveDate>,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// What a shortfall does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum RuleEffect {
+    /// Shown only.
+    Note,
+    /// Ready with limits: to be done soon.
+    Limit,
+    /// No power.
+    NoPower,
+    /// By daylight only.
+    DaylightOnly,
+    /// No people beyond the crew.
+    CrewOnly,
+    /// Not for the missions that ask for it.
+    NotForMission,
+    /// Unproven.
+    Unproven,
+    /// Not ready.
+    NotReady,
+}
+
+/// How often a full check is owed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CheckRule {
+    /// Days.
+    pub every_days: u32,
+    /// Days of grace before it is unproven.
+    pub grace_days: u32,
+    /// Minutes that a full check takes.
+    pub minutes: u32,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// The county's settings for judging.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Policy {
+    /// Air assumed at the launch when none is given, milli-degree Celsius.
+    pub air_mc: i32,
+    /// Elevation assumed, millimetres.
+    pub elevation_mm: i32,
+    /// A crew member in gear, grams.
+    pub crew_mass_g: u64,
+    /// A person brought aboard, grams.
+    pub person_mass_g: u64,
+    /// A station not heard for longer is said first, hours.
+    pub silent_hours: u32,
+    /// Temperature of the bay is taken to lie within this of a stated one when a craft has not
+    /// stood long enough, milli-kelvin.
+    pub unsettled_spread_mk: u32,
+    /// Units that the county shows.
+    pub units: Units,
+}
+
+/// Units shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase", deny_unknown_fields)]
+pub struct Units {
+    /// Pressure.
+    pub pressure: PressureUnit,
+    /// Temperature.
+    pub temperature: TemperatureUnit,
+    /// Mass.
+    pub mass: MassUnit,
+}
+
+/// Units of pressure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PressureUnit {
+    /// Pounds-force per square inch.
+    Psi,
+    /// Millibar.
+    Mbar,
+    /// Kilopascal.
+    Kpa,
+}
+
+/// Units of temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+pub enum TemperatureUnit {
+    /// Fahrenheit.
+    F,
+    /// Celsius.
+    C,
+}
+
+/// Units of mass.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum MassUnit {
+    /// Pounds.
+    Lb,
+    /// Kilograms.
+    Kg,
+}
+
+/// Why a sheet or a policy was refused.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum StandardError {
+    /// Not TOML, or a field of another type.
+    #[error("{what} cannot be read: {detail}")]
+    Unreadable {
+        /// Which text.
+        what: &'static str,
+        /// The parser's words, with line and column.
+        detail: String,
+    },
+    /// A value that cannot be.
+    #[error("{place}: {field} is {value}; {limit}")]
+    Value {
+        /// Line or part.
+        place: String,
+        /// Field.
+        field: &'static str,
+        /// Value as written.
+        value: String,
+        /// What is allowed, and the remedy.
+        limit: String,
+    },
+}
