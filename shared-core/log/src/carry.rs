@@ -23,7 +23,9 @@ pub enum CarryError {
         offset: u64,
     },
     /// A record longer than allowed.
-    #[error("record {record} at byte {offset} has {length} bytes; at most {RECORD_BYTES_MAX} are allowed")]
+    #[error(
+        "record {record} at byte {offset} has {length} bytes; at most {RECORD_BYTES_MAX} are allowed"
+    )]
     TooLong {
         /// Record, from 0.
         record: u64,

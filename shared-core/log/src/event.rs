@@ -185,12 +185,11 @@ impl SignedEvent {
                 length: event.body.len(),
             });
         }
-        let body = wire::Body::decode(event.body.clone()).map_err(|error| {
-            EventError::Unreadable {
+        let body =
+            wire::Body::decode(event.body.clone()).map_err(|error| EventError::Unreadable {
                 what: "body",
                 detail: error.to_string(),
-            }
-        })?;
+            })?;
         let header = Header::parse(body.header.ok_or(EventError::Missing("header"))?)?;
         for content in &event.beside {
             check_beside(&header, content)?;

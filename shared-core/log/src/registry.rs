@@ -132,7 +132,9 @@ impl Registry {
     pub fn key_of_tls(&self, tls_key: &Digest) -> Option<(Key, &AdmittedKey)> {
         self.keys
             .iter()
-            .find(|(_, admitted)| admitted.tls_key.as_ref() == Some(tls_key) && admitted.ended.is_none())
+            .find(|(_, admitted)| {
+                admitted.tls_key.as_ref() == Some(tls_key) && admitted.ended.is_none()
+            })
             .map(|(key, admitted)| (*key, admitted))
     }
 

@@ -98,12 +98,8 @@ impl DeviceKey {
 #[must_use]
 pub fn pre_authentication_encoding(what: Signed, body: &[u8]) -> Vec<u8> {
     let type_string = what.type_string();
-    let mut encoded = format!(
-        "DSSEv1 {} {type_string} {} ",
-        type_string.len(),
-        body.len()
-    )
-    .into_bytes();
+    let mut encoded =
+        format!("DSSEv1 {} {type_string} {} ", type_string.len(), body.len()).into_bytes();
     encoded.extend_from_slice(body);
     encoded
 }

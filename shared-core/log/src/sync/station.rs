@@ -112,7 +112,9 @@ pub enum SyncError {
         why: String,
     },
     /// The county log is not the one that its checkpoint says, or not a continuation.
-    #[error("the county log does not lead from what this station holds to what the county signed: {0}; tell the lead")]
+    #[error(
+        "the county log does not lead from what this station holds to what the county signed: {0}; tell the lead"
+    )]
     Inconsistent(String),
     /// The checkpoint is not signed by a working key of this county.
     #[error("the checkpoint is not this county's: {0}")]
