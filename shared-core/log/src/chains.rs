@@ -1,9 +1,12 @@
 //! Chains: what each key signed, in order, and where a chain parts in two.
+//!
+//! A chain that parts is kept with all its branches; which branch is good is for the registry and
+//! [`crate::trust`] to say.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::event::SignedEvent;
-use crate::ids::{EventId, Key};
+use crate::ids::{CountyId, EventId, Key};
 
 /// The chains of all keys, as far as held.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -16,6 +19,10 @@ pub struct Chains {
 pub struct Chain {
     at: BTreeMap<u64, BTreeSet<EventId>>,
     heads: BTreeMap<EventId, u64>,
+    parted_at: Option<u64>,
+    /// The event before, only for events with more than one event at the seq before: everywhere
+    /// else it is the only one there.
+    before: BTreeMap<EventId, EventId>,
 }
 
 /// Why an event does not fit where it would stand.
@@ -23,7 +30,7 @@ pub struct Chain {
 pub enum Unfit {
     /// Another county's.
     #[error("event belongs to county {0}, not to this one")]
-    OtherCounty(crate::ids::CountyId),
+    OtherCounty(CountyId),
     /// Events that it refers to are not held.
     #[error("{} events that it refers to are missing here: sync from somebody who holds them", .0.len())]
     Missing(Vec<EventId>),
@@ -35,23 +42,62 @@ pub enum Unfit {
     },
 }
 
+/// What adding an event did to its chain.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Grown {
+    /// It was there already.
+    Held,
+    /// The chain is one event longer.
+    Longer,
+    /// Another event stands at the same seq: the chain parts there.
+    Parted {
+        /// The lowest seq at which two events stand.
+        at: u64,
+    },
+}
+
 impl Chains {
-    /// Checks that an event continues a chain that is held (or begins one). `held` says whether an
-    /// event id is held at all.
+    /// Checks that an event of this county continues a chain that is held (or begins one). `held`
+    /// says whether an event id is held at all.
     ///
     /// # Errors
-    /// When it refers to what is missing, or does not continue its chain.
+    /// When it is another county's, refers to what is missing, or does not continue its chain.
     pub fn fits(
         &self,
-        _event: &SignedEvent,
-        _held: impl Fn(&EventId) -> bool,
+        county: CountyId,
+        event: &SignedEvent,
+        held: impl Fn(&EventId) -> bool,
     ) -> Result<(), Unfit> {
-        todo!()
+        let header = event.header();
+        if header.county != county {
+            return Err(Unfit::OtherCounty(header.county));
+        }
+        let missing: BTreeSet<EventId> = references(event).filter(|id| !held(id)).collect();
+        if !missing.is_empty() {
+            return Err(Unfit::Missing(missing.into_iter().collect()));
+        }
+        let Some(previous) = header.previous else {
+            return Ok(());
+        };
+        let stands = header.seq.checked_sub(1).is_some_and(|seq| {
+            self.get(&header.key)
+                .is_some_and(|chain| chain.contains(seq, &previous))
+        });
+        if stands {
+            Ok(())
+        } else {
+            Err(Unfit::NotNext { seq: header.seq })
+        }
     }
 
     /// Adds an event that fits.
-    pub fn add(&mut self, _event: &SignedEvent) {
-        todo!()
+    pub fn add(&mut self, event: &SignedEvent) -> Grown {
+        let header = event.header();
+        self.by_key.entry(header.key).or_default().add(
+            header.seq,
+            event.id(),
+            header.previous.as_ref(),
+        )
     }
 
     /// The chain of a key.
@@ -66,6 +112,11 @@ impl Chains {
     }
 }
 
+/// All events that an event refers to.
+fn references(event: &SignedEvent) -> impl Iterator<Item = EventId> + '_ {
+    event.header_references().chain(event.payload_references())
+}
+
 impl Chain {
     /// Newest events: one, or more after it parted; each with its seq.
     #[must_use]
@@ -75,13 +126,81 @@ impl Chain {
 
     /// Lowest seq at which two events stand; none for an ordinary chain.
     #[must_use]
-    pub fn parted_at(&self) -> Option<u64> {
-        todo!()
+    pub const fn parted_at(&self) -> Option<u64> {
+        self.parted_at
     }
 
     /// Events at a seq.
     #[must_use]
     pub fn at(&self, seq: u64) -> Option<&BTreeSet<EventId>> {
         self.at.get(&seq)
+    }
+
+    /// Whether an event stands at a seq.
+    #[must_use]
+    pub fn contains(&self, seq: u64, id: &EventId) -> bool {
+        self.at.get(&seq).is_some_and(|events| events.contains(id))
+    }
+
+    /// Whether event `id` at `seq` is `head` (which stands at `head_seq`) or comes before it on the
+    /// same branch. No for what is not held. One look-up for a chain that did not part, else one
+    /// for each event between them.
+    #[must_use]
+    pub fn on_branch(&self, seq: u64, id: &EventId, head_seq: u64, head: &EventId) -> bool {
+        if seq > head_seq || !self.contains(seq, id) || !self.contains(head_seq, head) {
+            return false;
+        }
+        if self.parted_at.is_none_or(|parted| seq < parted) {
+            return true;
+        }
+        let mut here = *head;
+        for above in (seq..head_seq).rev() {
+            match self.before(&here, above) {
+                Some(before) => here = before,
+                None => return false,
+            }
+        }
+        here == *id
+    }
+
+    /// The event before `id`, which stands at `seq`.
+    fn before(&self, id: &EventId, seq: u64) -> Option<EventId> {
+        self.before
+            .get(id)
+            .or_else(|| self.at.get(&seq).and_then(BTreeSet::first))
+            .copied()
+    }
+
+    fn add(&mut self, seq: u64, id: EventId, previous: Option<&EventId>) -> Grown {
+        if self.contains(seq, &id) {
+            return Grown::Held;
+        }
+        if let Some(previous) = previous {
+            self.heads.remove(previous);
+            let several = seq.checked_sub(1).and_then(|before| self.at.get(&before));
+            if several.is_some_and(|events| events.len() > 1) {
+                self.before.insert(id, *previous);
+            }
+        }
+        self.heads.insert(id, seq);
+        let here = self.at.entry(seq).or_default();
+        let only = here.first().copied();
+        here.insert(id);
+        match (only, here.len()) {
+            (None, _) => return Grown::Longer,
+            (Some(only), 2) => self.settle_above(seq, only),
+            (Some(_), _) => {}
+        }
+        let at = self.parted_at.map_or(seq, |parted| parted.min(seq));
+        self.parted_at = Some(at);
+        Grown::Parted { at }
+    }
+
+    /// Notes, once a second event stands at `seq`, that those after it came after the first.
+    fn settle_above(&mut self, seq: u64, only: EventId) {
+        let above = seq.checked_add(1).and_then(|above| self.at.get(&above));
+        for id in above.into_iter().flatten() {
+            self.before.insert(*id, only);
+        }
     }
 }

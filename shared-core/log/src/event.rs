@@ -4,6 +4,12 @@
 //! and, unless it came from the replica's own store, its signature was verified. Whether it is
 //! trusted is another question (see [`crate::trust`]).
 
+mod references;
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeSet;
+
 use bytes::Bytes;
 use prost::Message as _;
 use sha2::{Digest as _, Sha256};
@@ -25,6 +31,10 @@ pub const SEEN_MAX: usize = 64;
 
 /// Greatest length of a content beside a body that is carried with its event: 64 KiB of text.
 pub const BESIDE_BYTES_MAX: usize = 64 * 1024;
+
+/// Greatest length of all contents that one event carries: four small pictures. With a body it
+/// stays below 320 KiB, so that an event fits a chunk of a sync and a record of a carry file.
+pub const BESIDE_TOTAL_BYTES_MAX: usize = 4 * BESIDE_BYTES_MAX;
 
 /// Greatest length of a member number.
 pub const MEMBER_BYTES_MAX: usize = 32;
@@ -165,7 +175,8 @@ pub enum EventError {
 }
 
 impl SignedEvent {
-    /// Opens an event that came from elsewhere: verifies the signature, then parses.
+    /// Opens an event that came from elsewhere: parses, for the key stands in the body, and
+    /// verifies the signature over the exact bytes.
     ///
     /// # Errors
     /// When the bytes are not a well-formed event signed by the key that they name.
@@ -191,9 +202,7 @@ impl SignedEvent {
                 detail: error.to_string(),
             })?;
         let header = Header::parse(body.header.ok_or(EventError::Missing("header"))?)?;
-        for content in &event.beside {
-            check_beside(&header, content)?;
-        }
+        check_contents(&header, &event.beside)?;
         Ok(Self {
             id: event_id(&event.body),
             body: event.body,
@@ -310,6 +319,30 @@ pub fn commitment(salt: &[u8; 16], content: &[u8]) -> Digest {
     )
 }
 
+fn check_contents(header: &Header, contents: &[BesideContent]) -> Result<(), EventError> {
+    let mut seen = BTreeSet::new();
+    let mut total = 0;
+    for content in contents {
+        check_beside(header, content)?;
+        if !seen.insert(content.index) {
+            return Err(EventError::Beside {
+                index: content.index,
+            });
+        }
+        total += content.content.len();
+    }
+    if total <= BESIDE_TOTAL_BYTES_MAX {
+        return Ok(());
+    }
+    Err(EventError::Value {
+        field: "contents beside the body",
+        value: format!("{total} bytes"),
+        limit: format!(
+            "at most {BESIDE_TOTAL_BYTES_MAX} go with one event: attach the rest with another"
+        ),
+    })
+}
+
 fn check_beside(header: &Header, content: &BesideContent) -> Result<(), EventError> {
     let refused = EventError::Beside {
         index: content.index,
@@ -322,7 +355,8 @@ fn check_beside(header: &Header, content: &BesideContent) -> Result<(), EventErr
         .try_into()
         .map_err(|_| refused.clone())?;
     let same = commitment(salt, &content.content) == committed.commitment;
-    if same && content.content.len() <= BESIDE_BYTES_MAX {
+    let signed_size = usize::try_from(committed.size) == Ok(content.content.len());
+    if same && signed_size && content.content.len() <= BESIDE_BYTES_MAX {
         Ok(())
     } else {
         Err(refused)

@@ -2,8 +2,13 @@
 //!
 //! Acceptance is the rule of ZIP-215, for which single and batch verification agree by
 //! definition. Every sort of signature has a type string of its own, so that none can pass for
-//! another.
+//! another. That rule lets weak keys sign, so that a key is looked at by [`admissible`] before it
+//! is admitted.
 
+#[cfg(test)]
+mod tests;
+
+use curve25519_dalek::edwards::CompressedEdwardsY;
 use ed25519_zebra::{Signature, SigningKey, VerificationKey, VerificationKeyBytes};
 use sponson_proto::event::v1::SignatureAlgorithm;
 
@@ -97,7 +102,11 @@ impl DeviceKey {
 /// The DSSE pre-authentication encoding: `DSSEv1 SP len SP type SP len SP body`.
 #[must_use]
 pub fn pre_authentication_encoding(what: Signed, body: &[u8]) -> Vec<u8> {
-    let type_string = what.type_string();
+    encode_before_signing(what.type_string(), body)
+}
+
+/// The encoding for any type string.
+fn encode_before_signing(type_string: &str, body: &[u8]) -> Vec<u8> {
     let mut encoded =
         format!("DSSEv1 {} {type_string} {} ", type_string.len(), body.len()).into_bytes();
     encoded.extend_from_slice(body);
@@ -120,6 +129,23 @@ pub fn verify(
         .map_err(|_| SignatureError::NotAKey(*key))?
         .verify(&signature, &pre_authentication_encoding(what, body))
         .map_err(|_| SignatureError::DoesNotVerify(*key))
+}
+
+/// Checks that a key may be admitted: a point in its one canonical form, and not of small order.
+///
+/// # Errors
+/// When signatures of the key would prove nothing, or the same key could be written twice.
+pub fn admissible(key: &Key) -> Result<(), WeakKey> {
+    let point = CompressedEdwardsY(*key.as_bytes())
+        .decompress()
+        .ok_or(WeakKey::NotCanonical(*key))?;
+    if point.compress().as_bytes() != key.as_bytes() {
+        return Err(WeakKey::NotCanonical(*key));
+    }
+    if point.is_small_order() {
+        return Err(WeakKey::SmallOrder(*key));
+    }
+    Ok(())
 }
 
 /// Reads a signature of a known algorithm.

@@ -4,9 +4,10 @@
 
 use sponson_proto::event::v1::{Kind, Role};
 
-use crate::chains::Chains;
+use crate::chains::{Chain, Chains};
 use crate::event::SignedEvent;
-use crate::registry::Registry;
+use crate::ids::{EventId, Key};
+use crate::registry::{KeyEnd, Registry};
 
 /// Whether an event may remove, supersede or grant anything.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -24,26 +25,177 @@ pub enum Unconfirmed {
     NotAdmitted,
     /// The key does not have a role for this kind.
     NoRole,
-    /// The event comes after the last good one of an ended key.
+    /// The event comes after the last good one of an ended key, or on another branch than that.
     AfterEnd,
     /// The chain parts in two at or before this event.
     Parted,
 }
 
-/// Judges one event.
+/// Judges one event, which the chains hold.
 #[must_use]
-pub fn trust(_registry: &Registry, _chains: &Chains, _event: &SignedEvent) -> Trust {
-    todo!()
+pub fn trust(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Trust {
+    judge(registry, chains, event).map_or_else(Trust::Unconfirmed, |()| Trust::Trusted)
 }
 
-/// Roles that may sign a kind; empty for a kind that only the registry's writers sign.
+fn judge(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Result<(), Unconfirmed> {
+    let header = event.header();
+    if header.county != registry.county() {
+        return Err(Unconfirmed::NotAdmitted);
+    }
+    let kind = Kind::try_from(header.kind).ok();
+    if registry.is_root(&header.key) {
+        return match kind {
+            Some(Kind::KeyAdmitted | Kind::KeyEnded) => Ok(()),
+            Some(_) | None => Err(Unconfirmed::NoRole),
+        };
+    }
+    let admitted = registry.key(&header.key).ok_or(Unconfirmed::NotAdmitted)?;
+    let place = (header.seq, event.id());
+    within_good_part(admitted.ended.as_ref(), chains, &header.key, place)?;
+    let roles = registry.roles_at(&header.key, header.seq).unwrap_or(&[]);
+    if entitled(kind, roles) {
+        Ok(())
+    } else {
+        Err(Unconfirmed::NoRole)
+    }
+}
+
+/// Whether an event of a key stands in the good part of its chain.
+///
+/// The end of a key names its last good event, and by its hash the one branch that leads there: so
+/// an end also settles a chain that parted. Without an end nothing counts from the parting on.
+pub(crate) fn within_good_part(
+    end: Option<&KeyEnd>,
+    chains: &Chains,
+    key: &Key,
+    (seq, id): (u64, EventId),
+) -> Result<(), Unconfirmed> {
+    let chain = chains.get(key);
+    let Some(end) = end else {
+        let parted = chain.and_then(Chain::parted_at);
+        return match parted {
+            Some(parted) if seq >= parted => Err(Unconfirmed::Parted),
+            Some(_) | None => Ok(()),
+        };
+    };
+    let Some(last_good) = end.last_good.filter(|_| seq <= end.last_good_seq) else {
+        return Err(Unconfirmed::AfterEnd);
+    };
+    // The branch is known only once the last good event is held. Until then one that did not part
+    // is taken for the good one, unless another event stands where the last good one belongs.
+    let Some(chain) = chain.filter(|chain| chain.at(end.last_good_seq).is_some()) else {
+        return match chain.and_then(Chain::parted_at) {
+            Some(parted) if seq >= parted => Err(Unconfirmed::Parted),
+            Some(_) | None => Ok(()),
+        };
+    };
+    if chain.on_branch(seq, &id, end.last_good_seq, &last_good) {
+        Ok(())
+    } else {
+        Err(Unconfirmed::AfterEnd)
+    }
+}
+
+fn entitled(kind: Option<Kind>, roles: &[Role]) -> bool {
+    match kind {
+        Some(kind) if is_registry(kind) => roles.contains(&Role::County),
+        Some(kind) => roles.iter().any(|role| roles_for(kind).contains(role)),
+        // What this version does not know cannot be judged by kind: whoever may sign anything.
+        None => roles.iter().any(|role| ANYBODY.contains(role)),
+    }
+}
+
+/// Whether a kind belongs to the registry.
 #[must_use]
-pub fn roles_for(_kind: Kind) -> &'static [Role] {
-    todo!()
+pub(crate) const fn is_registry(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::KeyAdmitted
+            | Kind::KeyEnded
+            | Kind::StationRegistered
+            | Kind::RoleGiven
+            | Kind::Policy
+            | Kind::BoatStandard
+    )
+}
+
+/// Every role that signs something that counts: all but the reader.
+const ANYBODY: &[Role] = &[
+    Role::Crew,
+    Role::Maintenance,
+    Role::Coordinator,
+    Role::Lead,
+    Role::County,
+];
+/// What crews do and see; maintenance and the lead too, and the coordinator for what is called in.
+const CREW: &[Role] = &[Role::Crew, Role::Maintenance, Role::Coordinator, Role::Lead];
+/// What puts a craft right.
+const MAINTENANCE: &[Role] = &[Role::Maintenance, Role::Lead];
+/// What says that a craft goes again.
+const RETURN: &[Role] = &[Role::Maintenance, Role::Coordinator, Role::Lead];
+/// What sends craft out.
+const COORDINATOR: &[Role] = &[Role::Coordinator, Role::Lead];
+/// What only the one person decides who answers for all craft.
+const LEAD: &[Role] = &[Role::Lead];
+
+/// Roles that may sign a kind; empty for a kind that only the registry's writers sign.
+///
+/// | who | kinds |
+/// |---|---|
+/// | crew and up | checks, air, use, faults, out of service, notes, attachments, counts, placing, fitting and taking off (a motor is swapped at night by whoever is there), crews available, corrections (what a correction may change is for the record to say) |
+/// | maintenance, lead | repairs with their holds, sign-offs, inspections, gear, bags and shelves registered, numbers changed |
+/// | maintenance, coordinator, lead | returned to service: people and rest are the coordinator's to judge, mechanics maintenance's; the reason is not seen here |
+/// | coordinator, lead | assigned, released |
+/// | lead | craft registered, condemned, held county-wide and lifted, same as, waivers, member levels, dismissed, decisions |
+#[must_use]
+pub const fn roles_for(kind: Kind) -> &'static [Role] {
+    match kind {
+        Kind::Unspecified
+        | Kind::KeyAdmitted
+        | Kind::KeyEnded
+        | Kind::StationRegistered
+        | Kind::RoleGiven
+        | Kind::Policy
+        | Kind::BoatStandard => &[],
+        Kind::Check
+        | Kind::AirChanged
+        | Kind::Use
+        | Kind::Fault
+        | Kind::OutOfService
+        | Kind::Note
+        | Kind::Attachment
+        | Kind::StockCounted
+        | Kind::Placed
+        | Kind::Fitted
+        | Kind::TakenOff
+        | Kind::CrewsAvailable
+        | Kind::Correction => CREW,
+        Kind::Repair
+        | Kind::SignOff
+        | Kind::InspectionDone
+        | Kind::GearRegistered
+        | Kind::BagRegistered
+        | Kind::ShelfRegistered
+        | Kind::NumberChanged => MAINTENANCE,
+        Kind::Returned => RETURN,
+        Kind::Assigned | Kind::Released => COORDINATOR,
+        Kind::CraftRegistered
+        | Kind::Condemned
+        | Kind::HeldCountyWide
+        | Kind::HoldLifted
+        | Kind::SameAs
+        | Kind::WaiverGranted
+        | Kind::WaiverWithdrawn
+        | Kind::MemberLevel
+        | Kind::Dismissed
+        | Kind::LeadDecision => LEAD,
+    }
 }
 
 /// Whether any of these roles may sign faults off.
 #[must_use]
-pub fn may_sign_off(_roles: &[Role]) -> bool {
-    todo!()
+pub fn may_sign_off(roles: &[Role]) -> bool {
+    roles
+        .iter()
+        .any(|role| roles_for(Kind::SignOff).contains(role))
 }

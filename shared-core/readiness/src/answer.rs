@@ -11,6 +11,8 @@ use crate::event::{Author, NotApplicable, OutReason, PartPlace, Severity, Stowag
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::Moment;
 
+mod words;
+
 /// Version of the rules of this engine: part of every answer.
 pub const ENGINE_VERSION: u32 = 1;
 

@@ -4,7 +4,22 @@
 //! so the order of arrival cannot matter. Where writers who did not know of each other said
 //! different things, the record keeps every side; it never chooses. The engine judges each side.
 
+mod checking;
+mod corrected;
+mod digest;
+mod effect;
+pub mod keep;
+mod order;
+mod past;
+mod placing;
+mod sides;
+mod step;
+
 use std::collections::{BTreeMap, BTreeSet};
+
+pub use past::{Past, Seen};
+pub use sides::SIDES_KEPT;
+pub use step::{Stepped, fold};
 
 use crate::event::{
     AirChanged, AnswerValue, Author, CraftRegistered, Extent, FaultFound, GearRegistered,
@@ -99,6 +114,42 @@ pub struct Record {
     pub unconfirmed: BTreeMap<EventId, Origin>,
 }
 
+impl Record {
+    /// A subject of which nothing is known yet.
+    #[must_use]
+    pub fn new(subject: SubjectId, kind: SubjectKind) -> Self {
+        Self {
+            subject,
+            kind,
+            heads: BTreeSet::new(),
+            events: 0,
+            craft: Sides::none(),
+            gear: Sides::none(),
+            number: Sides::none(),
+            place: Sides::none(),
+            condemned: Vec::new(),
+            out: BTreeMap::new(),
+            assigned: BTreeMap::new(),
+            readings: BTreeMap::new(),
+            counts: BTreeMap::new(),
+            used_up: BTreeMap::new(),
+            answers: BTreeMap::new(),
+            open_noes: BTreeMap::new(),
+            inspections: BTreeMap::new(),
+            faults: BTreeMap::new(),
+            waivers: BTreeMap::new(),
+            holds: Vec::new(),
+            meters: BTreeMap::new(),
+            uses: Vec::new(),
+            checks: BTreeMap::new(),
+            stowage: Sides::none(),
+            same_as: BTreeSet::new(),
+            not_understood: BTreeSet::new(),
+            unconfirmed: BTreeMap::new(),
+        }
+    }
+}
+
 /// Closed faults kept in a record: 64 of about 200 bytes make 13 KiB, and hold several years of a
 /// craft's faults at ten a year.
 pub const CLOSED_FAULTS_KEPT: usize = 64;
@@ -148,7 +199,7 @@ pub struct Waiver {
 }
 
 /// What is known of one part's pressure.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct PartReadings {
     /// The readings that stand now: as left where a check says so, else as found.
     pub standing: Sides<Reading>,

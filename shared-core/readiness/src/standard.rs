@@ -9,6 +9,15 @@ use crate::answer::Basis;
 use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 
+mod built_in;
+mod coherent;
+mod policy;
+mod quantity;
+mod sheet;
+
+pub use built_in::built_in;
+pub use sheet::SHEET_MAX;
+
 /// The lead's sheet for one model of craft.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Standard {
@@ -39,7 +48,8 @@ pub struct Standard {
 }
 
 /// Sorts of craft.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum CraftClass {
     /// Inflatable with inflatable floor.
     Inflatable,
@@ -107,10 +117,13 @@ pub struct PressureRule {
     pub soft: SoftRule,
     /// Minutes to top up.
     pub top_up_minutes: u32,
+    /// Minutes to read the gauge.
+    pub read_minutes: u32,
 }
 
 /// What a soft part does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum SoftRule {
     /// Top up before power: ready with limits when softness is by cold and a pump is aboard.
     TopUp,
@@ -156,7 +169,9 @@ pub struct Item {
     pub adds_air: bool,
     /// Mass of one unit, grams, for the load.
     pub mass_g: Option<u32>,
-    /// Day from which it is asked, days since 1970; none from the first.
+    /// Minutes to count it.
+    pub count_minutes: Option<u32>,
+    /// Day from which it is asked; none from the first.
     pub asked_from: Option<chrono::NaiveDate>,
     /// Source.
     pub cited: Cited,
@@ -186,6 +201,10 @@ pub struct InspectionLine {
     pub every: Option<Every>,
     /// Engine interval, seconds.
     pub every_engine_s: Option<u64>,
+    /// Engine time before the interval ends from which it is due soon, seconds.
+    pub soon_engine_s: u64,
+    /// Passing it lets a motor run again that was under water.
+    pub clears_immersion: bool,
     /// Days of grace after the due day during which it is only noted.
     pub grace_days: u32,
     /// Days before the due day from which it is due soon.
@@ -194,6 +213,8 @@ pub struct InspectionLine {
     pub overdue: RuleEffect,
     /// What never having been done does.
     pub never: RuleEffect,
+    /// What having failed does.
+    pub failed: RuleEffect,
     /// Severity when overdue.
     pub severity: Severity,
     /// Minutes that it takes, when it can be done on the spot.
@@ -241,7 +262,8 @@ pub struct Question {
 }
 
 /// What a shortfall does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum RuleEffect {
     /// Shown only.
     Note,
@@ -290,6 +312,8 @@ pub struct Policy {
     /// Temperature of the bay is taken to lie within this of a stated one when a craft has not
     /// stood long enough, milli-kelvin.
     pub unsettled_spread_mk: u32,
+    /// Offset of the county's day from UTC, minutes: which day a moment falls on.
+    pub utc_offset_min: i32,
     /// Units that the county shows.
     pub units: Units,
 }

@@ -4,13 +4,15 @@
 //! in the reply, keeps what it is told to keep and says when that is durable. A sync that is cut
 //! anywhere is simply begun again: an event is its id.
 
+use std::collections::BTreeSet;
+
 use bytes::Bytes;
 use sponson_proto::event::v1::Event as WireEvent;
 use sponson_proto::sync::v1::{ChainTail, ExchangeReply, ExchangeRequest};
 
 use crate::checkpoint::Checkpoint;
 use crate::event::SignedEvent;
-use crate::ids::{CountyId, EventId, LogId};
+use crate::ids::{CountyId, EventId, Key, LogId};
 use crate::tree::Edge;
 
 /// What the station holds when a sync begins.
@@ -26,6 +28,10 @@ pub struct StationHas {
     pub checkpoint: Option<Checkpoint>,
     /// Chains with events that the county log, as held, does not prove: their last such event.
     pub tails: Vec<ChainTail>,
+    /// Heads of all chains held, for starting again when the county stands in another log.
+    pub heads: Vec<ChainTail>,
+    /// The county's working keys, as the registry held knows them.
+    pub working_keys: BTreeSet<Key>,
     /// How many events there are that the county log does not prove.
     pub unproven: u64,
 }

@@ -1,0 +1,170 @@
+//! The scenario text: one line, one thing that happens.
+//!
+//! ```text
+//! # a comment, not shown
+//! = A line that is shown as it stands.
+//! @time 2026-02-02 07:00          moves the clock (local time)
+//! @bay Millrace 6C                temperature of a station's boat bay from now on
+//! @cut Sedge-Ford                 the station loses coverage; @restore ends it
+//! @leak 31 tube-3 5               mbar a day from now on; 0 ends it
+//! @really 12 count child-life-jacket 0
+//! @really 51 dates flare-red-hand "3 x 2026-02"
+//! @really 42 answer trailer no
+//! @really 42 skip
+//! @found-county NAME
+//! @station Millrace               admits it, joins it, starts its service
+//! @older Otter-Bend StockCounted  the station's device does not know this kind
+//! @round Millrace M-101 full      everything at the station is checked
+//! @run 11 M-101 40min 0.4h        a run on the water: time out and engine time
+//! Millrace: ready 11              a command of `sponson`, shown with its output
+//! Millrace- fault 11 ...          the same, not shown
+//! county: answer                  a command of `sponson-county`
+//! !3 Millrace: carry in x.carry   the same, expected to end with exit code 3
+//! ```
+
+/// One line of a scenario.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Line {
+    /// Shown as it stands.
+    Say(String),
+    /// Something that happens in the county.
+    Happens(Vec<String>),
+    /// A command.
+    Command(Command),
+}
+
+/// A command that somebody types.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Command {
+    /// `county`, or a station.
+    pub who: String,
+    /// The words typed.
+    pub words: Vec<String>,
+    /// Whether it is shown.
+    pub shown: Shown,
+    /// Exit code that is expected.
+    pub exit: u8,
+}
+
+/// Whether a command and its output are shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shown {
+    /// With its output.
+    Yes,
+    /// Only when it ends otherwise than expected.
+    No,
+}
+
+/// Why a scenario line cannot be read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("line {number} '{line}' cannot be read: {why}")]
+pub struct BadLine {
+    /// From 1.
+    pub number: usize,
+    /// As written.
+    pub line: String,
+    /// Why.
+    pub why: &'static str,
+}
+
+/// Reads a scenario; every line with its number from 1.
+///
+/// # Errors
+/// When a line is of none of the forms above.
+pub fn parse(text: &str) -> Result<Vec<(usize, Line)>, BadLine> {
+    text.lines()
+        .enumerate()
+        .filter(|(_, line)| !line.trim().is_empty() && !line.starts_with('#'))
+        .map(|(index, line)| {
+            let number = index + 1;
+            parse_line(line)
+                .map(|parsed| (number, parsed))
+                .map_err(|why| BadLine {
+                    number,
+                    line: line.to_owned(),
+                    why,
+                })
+        })
+        .collect()
+}
+
+fn parse_line(line: &str) -> Result<Line, &'static str> {
+    if let Some(text) = line.strip_prefix('=') {
+        return Ok(Line::Say(text.strip_prefix(' ').unwrap_or(text).to_owned()));
+    }
+    if let Some(rest) = line.strip_prefix('@') {
+        return words(rest).map(Line::Happens);
+    }
+    let (exit, rest) = match line.strip_prefix('!') {
+        Some(rest) => {
+            let (code, rest) = rest.split_once(' ').ok_or("an exit code, then a command")?;
+            (code.parse().map_err(|_| "the exit code is a number")?, rest)
+        }
+        None => (0, line),
+    };
+    let end = rest
+        .find([':', ' '])
+        .ok_or("'WHO: command' or 'WHO- command'")?;
+    let (who, shown) = match (&rest[..end], rest.as_bytes()[end]) {
+        (who, b':') => (who, Shown::Yes),
+        (who, _) => (
+            who.strip_suffix('-')
+                .ok_or("'WHO: command' or 'WHO- command'")?,
+            Shown::No,
+        ),
+    };
+    Ok(Line::Command(Command {
+        who: who.to_owned(),
+        words: words(&rest[end + 1..])?,
+        shown,
+        exit,
+    }))
+}
+
+fn words(text: &str) -> Result<Vec<String>, &'static str> {
+    shlex::split(text)
+        .filter(|words| !words.is_empty())
+        .ok_or("quotes that do not close, or nothing at all")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_form_is_read() {
+        let read = parse(
+            "# no\n= Hello.\n@bay Millrace 6C\n\nMillrace: ready 11\n!3 Sedge-Ford- carry in 'a b'\n",
+        )
+        .expect("all lines are right");
+        let command = |who: &str, words: &[&str], shown, exit| {
+            Line::Command(Command {
+                who: who.to_owned(),
+                words: words.iter().map(|&word| word.to_owned()).collect(),
+                shown,
+                exit,
+            })
+        };
+        assert_eq!(
+            read,
+            [
+                (2, Line::Say("Hello.".to_owned())),
+                (
+                    3,
+                    Line::Happens(vec!["bay".into(), "Millrace".into(), "6C".into()])
+                ),
+                (5, command("Millrace", &["ready", "11"], Shown::Yes, 0)),
+                (
+                    6,
+                    command("Sedge-Ford", &["carry", "in", "a b"], Shown::No, 3)
+                ),
+            ]
+        );
+    }
+
+    #[test]
+    fn a_line_of_no_form_is_named() {
+        let error = parse("@bay x 1C\nnothing\n").expect_err("the second line is no form");
+        assert_eq!((error.number, error.line.as_str()), (2, "nothing"));
+    }
+}

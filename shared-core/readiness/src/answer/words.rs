@@ -1,0 +1,188 @@
+//! Stable words for the engine's values: what machines read. Text for people is made elsewhere.
+//!
+//! A word never changes its meaning; a new meaning gets a new word.
+
+use super::{Action, Assumed, Basis, Effect, Limit, LoadLimit, Readiness, Rule, Status};
+use crate::event::{NotApplicable, OutReason, Severity, Stowage};
+
+macro_rules! words {
+    ($name:ident { $($variant:ident => $word:literal),+ $(,)? }) => {
+        impl $name {
+            /// Every value, in order.
+            pub const ALL: &[Self] = &[$(Self::$variant),+];
+
+            /// The stable word.
+            #[must_use]
+            pub const fn id(self) -> &'static str {
+                match self {
+                    $(Self::$variant => $word),+
+                }
+            }
+        }
+    };
+}
+
+words!(Rule {
+    NoStandard => "no_standard",
+    MissionNotInStandard => "mission_not_in_standard",
+    Condemned => "condemned",
+    OutOfService => "out_of_service",
+    Assigned => "assigned",
+    PressureLow => "pressure_low",
+    PressureHigh => "pressure_high",
+    PressureNotRead => "pressure_not_read",
+    PressureProvisional => "pressure_provisional",
+    PressureAfterAir => "pressure_after_air",
+    PressureImplausible => "pressure_implausible",
+    KitShort => "kit_short",
+    KitNotCounted => "kit_not_counted",
+    KitStale => "kit_stale",
+    KitExpired => "kit_expired",
+    KitExpiresSoon => "kit_expires_soon",
+    GearInTwoPlaces => "gear_in_two_places",
+    GearMissing => "gear_missing",
+    InspectionOverdue => "inspection_overdue",
+    InspectionDueSoon => "inspection_due_soon",
+    InspectionNeverDone => "inspection_never_done",
+    InspectionFailed => "inspection_failed",
+    FaultOpen => "fault_open",
+    LineNo => "line_no",
+    LineNotAnswered => "line_not_answered",
+    HoldRuns => "hold_runs",
+    CheckStale => "check_stale",
+    NeverChecked => "never_checked",
+    PlateUnknown => "plate_unknown",
+    LoadOver => "load_over",
+    PlaceDisputed => "place_disputed",
+    SidesDiffer => "sides_differ",
+    NumberTwice => "number_twice",
+    SameAs => "same_as",
+    Unconfirmed => "unconfirmed",
+    NeedsUpgrade => "needs_upgrade",
+    Rolled => "rolled",
+    StationSilent => "station_silent",
+    MotorImmersed => "motor_immersed",
+    UsedSinceCheck => "used_since_check",
+});
+
+words!(Assumed {
+    Mission => "mission",
+    Air => "air",
+    Water => "water",
+    Elevation => "elevation",
+    Crew => "crew",
+});
+
+words!(Readiness {
+    Ready => "ready",
+    ReadyWithLimits => "ready_with_limits",
+    Unproven => "unproven",
+    NotReady => "not_ready",
+});
+
+words!(Severity {
+    Disabling => "disabling",
+    Restrictive => "restrictive",
+    Major => "major",
+    Minor => "minor",
+});
+
+words!(Basis {
+    Law => "law",
+    Maker => "maker",
+    Agency => "agency",
+    Trade => "trade",
+});
+
+words!(LoadLimit {
+    Persons => "persons",
+    PersonsMass => "persons_mass",
+    TotalMass => "total_mass",
+});
+
+words!(OutReason {
+    Mechanical => "mechanical",
+    Personnel => "personnel",
+    Rest => "rest",
+});
+
+words!(Stowage {
+    Rigged => "rigged",
+    Inflated => "inflated",
+    Rolled => "rolled",
+});
+
+words!(NotApplicable {
+    NotFitted => "not_fitted",
+    CouldNotLook => "could_not_look",
+    NotUsedHere => "not_used_here",
+});
+
+impl Status {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Available => "available",
+            Self::Assigned { .. } => "assigned",
+            Self::OutOfService { .. } => "out_of_service",
+            Self::Condemned => "condemned",
+        }
+    }
+}
+
+impl Effect {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Note => "note",
+            Self::Limit(_) => "limit",
+            Self::Unproven => "unproven",
+            Self::NotReady => "not_ready",
+        }
+    }
+}
+
+impl Limit {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::TopUp(_) => "top_up",
+            Self::LetOut(_) => "let_out",
+            Self::NoPower => "no_power",
+            Self::DaylightOnly => "daylight_only",
+            Self::NotFor(_) => "not_for",
+            Self::OnlyFor(..) => "only_for",
+            Self::CrewOnly => "crew_only",
+            Self::Rig(_) => "rig",
+            Self::DoSoon(_) => "do_soon",
+        }
+    }
+}
+
+impl Action {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::ReadGauge(_) => "read_gauge",
+            Self::BringTo(..) => "bring_to",
+            Self::Count(_) => "count",
+            Self::Bring(..) => "bring",
+            Self::Inspect(_) => "inspect",
+            Self::Look(_) => "look",
+            Self::FullCheck => "full_check",
+            Self::RepairAndSignOff(_) => "repair_and_sign_off",
+            Self::WaitUntil(_) => "wait_until",
+            Self::SettlePlace(_) => "settle_place",
+            Self::Settle => "settle",
+            Self::Rig => "rig",
+            Self::AskStation => "ask_station",
+            Self::RecordPlate => "record_plate",
+            Self::Upgrade => "upgrade",
+            Self::AskLead => "ask_lead",
+        }
+    }
+}

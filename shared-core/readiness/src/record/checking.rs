@@ -1,0 +1,246 @@
+//! What a look round a craft shows, and what use takes away again.
+
+use std::collections::BTreeSet;
+
+use super::effect::Effect;
+use super::{CLOSED_FAULTS_KEPT, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep};
+use crate::event::{
+    AirChanged, AnswerValue, Check, FaultFound, ItemCount, LineAnswer, Meter, Reading,
+    ReadingMoment, SubjectKind, Trust, Use,
+};
+use crate::ids::{FaultId, LineId};
+
+impl Effect<'_, '_, '_> {
+    pub(super) fn checked(&mut self, check: &Check) {
+        if self.is_first() {
+            let done = self.side(());
+            self.record
+                .checks
+                .entry(check.extent)
+                .or_default()
+                .put(done, &self.past);
+            self.read(&check.readings);
+            for (position, answer) in (0..).zip(&check.answers) {
+                self.answered(position, answer);
+            }
+            if let Some(stowage) = check.stowage {
+                let side = self.side(stowage);
+                self.record.stowage.put(side, &self.past);
+            }
+        }
+        self.counted(&check.counts);
+        self.metered(&check.meters);
+        self.found(&check.faults);
+        let moves = matches!(self.record.kind, SubjectKind::Bag | SubjectKind::Gear);
+        if let Some(craft) = self.craft()
+            && moves
+            && check.found_aboard.contains(&self.record.subject)
+        {
+            self.found_aboard(craft);
+        }
+    }
+
+    /// Of one check, the value as left is what stands.
+    fn read(&mut self, readings: &[Reading]) {
+        let left: BTreeSet<_> = readings
+            .iter()
+            .filter(|reading| reading.moment == ReadingMoment::AsLeft)
+            .map(|reading| &reading.part)
+            .collect();
+        for reading in readings {
+            let side = self.side(reading.clone());
+            let stands = reading.moment == ReadingMoment::AsLeft || !left.contains(&reading.part);
+            let part = self
+                .record
+                .readings
+                .entry(reading.part.clone())
+                .or_default();
+            keep::last(&mut part.recent, READINGS_KEPT, side.clone());
+            if stands {
+                part.air_since
+                    .retain(|air| !side.origin.follows(&air.origin, &self.past));
+                part.standing.put(side, &self.past);
+            }
+        }
+    }
+
+    pub(super) fn air_changed(&mut self, air: &AirChanged) {
+        if self.is_first() {
+            let side = self.side(air.clone());
+            let part = self.record.readings.entry(air.part.clone()).or_default();
+            keep::last(&mut part.air_since, keep::AIR, side);
+        }
+    }
+
+    /// A later 'yes' replaces the answer; the 'no' stays open until a sign-off names it.
+    fn answered(&mut self, position: u32, answer: &LineAnswer) {
+        let side = self.side(answer.value);
+        self.record
+            .answers
+            .entry(answer.line.clone())
+            .or_default()
+            .put(side, &self.past);
+        if answer.value == AnswerValue::No {
+            let ordinal = FaultId::FIRST_ANSWER.saturating_add(position);
+            let line = self.side(answer.line.clone());
+            self.forget_repeated_no(&answer.line);
+            self.record.open_noes.insert(
+                FaultId {
+                    event: self.id(),
+                    ordinal,
+                },
+                line,
+            );
+        }
+    }
+
+    /// Makes room for one more 'no' to a line, when it repeats one that its writer had seen.
+    fn forget_repeated_no(&mut self, line: &LineId) {
+        let same_line = |side: &Side<LineId>| {
+            side.value == *line && side.origin.trust == self.statement.origin.trust
+        };
+        let open = &self.record.open_noes;
+        if open.values().filter(|side| same_line(side)).count() < keep::NOES {
+            return;
+        }
+        let origin = &self.statement.origin;
+        let repeated = open
+            .iter()
+            .find(|(_, side)| same_line(side) && origin.follows(&side.origin, &self.past))
+            .map(|(id, _)| *id);
+        if let Some(id) = repeated {
+            self.record.open_noes.remove(&id);
+        }
+    }
+
+    /// Counts go to the main subject, and those made in a bag to the bag's own record as well.
+    pub(super) fn counted(&mut self, counts: &[ItemCount]) {
+        let own = Some(self.record.subject);
+        let mut items = BTreeSet::new();
+        for count in counts {
+            if !self.is_first() && count.bag != own {
+                continue;
+            }
+            let bag = count.bag.filter(|_| count.bag != own);
+            let side = self.side(count.clone());
+            let key = (count.item.clone(), bag);
+            self.record
+                .counts
+                .entry(key)
+                .or_default()
+                .put(side, &self.past);
+            items.insert(&count.item);
+        }
+        for item in items {
+            self.settle_used_up(item);
+        }
+    }
+
+    /// Strikes out the uses that a count had seen. Uses do not say from which bag they took, so
+    /// only a count of every place where the item is known to be kept can tell.
+    fn settle_used_up(&mut self, item: &LineId) {
+        let origin = &self.statement.origin;
+        let everywhere = self
+            .record
+            .counts
+            .range((item.clone(), None)..)
+            .take_while(|((counted, _), _)| counted == item)
+            .filter(|(_, sides)| sides.iter().any(|side| side.origin.trust == Trust::Trusted))
+            .all(|(_, sides)| sides.iter().any(|side| side.origin.event == origin.event));
+        if !everywhere {
+            return;
+        }
+        if let Some(uses) = self.record.used_up.get_mut(item) {
+            uses.retain(|used| !origin.follows(&used.origin, &self.past));
+            if uses.is_empty() {
+                self.record.used_up.remove(item);
+            }
+        }
+    }
+
+    pub(super) fn used(&mut self, used: &Use) {
+        if self.is_first() || self.record.kind == SubjectKind::Gear {
+            let side = self.side(used.clone());
+            keep::last(&mut self.record.uses, USES_KEPT, side);
+        }
+        self.metered(&used.meters);
+        let own = Some(self.record.subject);
+        for taken in &used.used_up {
+            if self.is_first() || taken.bag == own {
+                self.take_from(&taken.item, taken.count);
+            }
+        }
+    }
+
+    /// Notes what a use took. Too many uses without a count are added up, but only into one that
+    /// had seen them: whoever counts after that one has then counted after them all.
+    fn take_from(&mut self, item: &LineId, count: u32) {
+        let mut side = self.side(count);
+        let uses = self.record.used_up.entry(item.clone()).or_default();
+        if uses.len() >= keep::USED_UP {
+            uses.retain(|old| {
+                let merges = old.origin.trust == Trust::Trusted
+                    && side.origin.follows(&old.origin, &self.past);
+                if merges {
+                    side.value = side.value.saturating_add(old.value);
+                }
+                !merges
+            });
+        }
+        uses.push(side);
+    }
+
+    /// A motor keeps its own meter; a craft keeps that of each motor by its id.
+    fn metered(&mut self, meters: &[Meter]) {
+        let own = Some(self.record.subject);
+        for meter in meters {
+            if !self.is_first() && meter.subject != own {
+                continue;
+            }
+            let of = meter.subject.filter(|_| meter.subject != own);
+            let side = self.side(meter.engine_s);
+            self.record
+                .meters
+                .entry(of)
+                .or_default()
+                .put(side, &self.past);
+        }
+    }
+
+    /// Faults go to the main subject, and those on numbered gear to the gear's record as well.
+    pub(super) fn found(&mut self, faults: &[FaultFound]) {
+        let own = Some(self.record.subject);
+        for (ordinal, fault) in (0..).zip(faults) {
+            if self.is_first() || fault.gear == own {
+                let state = FaultState {
+                    fault: fault.clone(),
+                    origin: self.statement.origin.clone(),
+                    repairs: Vec::new(),
+                    closed: None,
+                };
+                let id = FaultId {
+                    event: self.id(),
+                    ordinal,
+                };
+                self.record.faults.entry(id).or_insert(state);
+            }
+        }
+    }
+}
+
+impl Record {
+    /// Lets go of closed faults beyond the last ones. The claimed times of their sign-offs say
+    /// which are old: this decides only what is still shown, never what is open.
+    pub(super) fn forget_long_closed(&mut self) {
+        let mut closed: Vec<_> = self
+            .faults
+            .iter()
+            .filter_map(|(id, state)| Some((state.closed.as_ref()?.interval.claimed, *id)))
+            .collect();
+        let surplus = closed.len().saturating_sub(CLOSED_FAULTS_KEPT);
+        closed.sort_unstable();
+        for (_, id) in closed.into_iter().take(surplus) {
+            self.faults.remove(&id);
+        }
+    }
+}

@@ -1,0 +1,203 @@
+//! What one statement does to the record of one of its subjects: the table of contents.
+
+use super::corrected::{Power, Statement};
+use super::{Assignment, Inspection, Past, Record, Side, Waiver, keep};
+use crate::event::{Payload, RepairHold, SubjectKind, Trust};
+use crate::ids::{EventId, FaultId, LineId, SubjectId};
+
+/// A statement on its way into a record.
+pub(super) struct Effect<'r, 's, 'a> {
+    pub(super) record: &'r mut Record,
+    pub(super) statement: &'s Statement<'a>,
+    /// What the statement may replace: nothing when it only adds.
+    pub(super) past: Past<'s>,
+}
+
+impl<'a> Effect<'_, '_, 'a> {
+    /// Applies the payload.
+    pub(super) fn apply(&mut self) {
+        let payload: &'a Payload = self.statement.payload;
+        match payload {
+            Payload::CraftRegistered(craft) => self.craft_registered(craft),
+            Payload::GearRegistered(gear) => self.gear_registered(gear),
+            Payload::BagRegistered {
+                number,
+                station,
+                craft,
+            } => {
+                self.bag_registered(number, *station, *craft);
+            }
+            Payload::ShelfRegistered { number, station } => self.shelf_registered(number, *station),
+            Payload::NumberChanged { number } => self.number_changed(number),
+            Payload::Placed(place) => self.placed(*place),
+            Payload::Fitted { gear, craft, part } => self.fitted(*gear, *craft, part),
+            Payload::TakenOff { gear, craft } => self.taken_off(*gear, *craft),
+            Payload::Condemned => self.condemned(),
+            Payload::SameAs { one, other } => self.same_as(*one, *other),
+            Payload::StockCounted(counts) => self.counted(counts),
+            Payload::Check(check) => self.checked(check),
+            Payload::AirChanged(air) => self.air_changed(air),
+            Payload::Use(used) => self.used(used),
+            Payload::Fault(faults) => self.found(faults),
+            Payload::Repair(repair) => self.repaired(&repair.faults, &repair.holds),
+            Payload::SignOff { closes } => self.signed_off(closes),
+            Payload::InspectionDone {
+                inspection,
+                passed,
+                engine_s,
+            } => {
+                let done = Inspection {
+                    passed: *passed,
+                    engine_s: *engine_s,
+                };
+                self.inspected(inspection, done);
+            }
+            Payload::OutOfService(reason) => {
+                let out = self.side(*reason);
+                self.record.out.insert(self.id(), out);
+            }
+            Payload::Returned { ends } => self.ended(ends, |record, id| {
+                record.out.remove(id);
+            }),
+            Payload::Assigned { incident, mission } => {
+                let assignment = Assignment {
+                    incident: incident.clone(),
+                    mission: mission.clone(),
+                };
+                let side = self.side(assignment);
+                self.record.assigned.insert(self.id(), side);
+            }
+            Payload::Released { assignment } => self.ended(&[*assignment], |record, id| {
+                record.assigned.remove(id);
+            }),
+            Payload::WaiverGranted {
+                faults,
+                missions,
+                until,
+            } => self.waived(Waiver {
+                faults: faults.iter().copied().collect(),
+                missions: missions.iter().cloned().collect(),
+                until: *until,
+            }),
+            // Anybody may: a craft is never readier for a waiver less.
+            Payload::WaiverWithdrawn { waiver } => {
+                self.record.waivers.remove(waiver);
+            }
+            Payload::NotUnderstood { hold: true } => {
+                let id = self.id();
+                keep::first(&mut self.record.not_understood, id);
+            }
+            // Corrections act through the statements that they leave at their original's place.
+            Payload::NotUnderstood { hold: false }
+            | Payload::Correction { .. }
+            | Payload::Remark(_) => {}
+        }
+    }
+
+    fn repaired(&mut self, faults: &[FaultId], holds: &[RepairHold]) {
+        for fault in faults {
+            if let Some(state) = self.record.faults.get_mut(fault) {
+                keep::last(
+                    &mut state.repairs,
+                    keep::REPAIRS,
+                    self.statement.origin.clone(),
+                );
+            }
+        }
+        for hold in holds {
+            let side = self.side(*hold);
+            keep::last(&mut self.record.holds, keep::HOLDS, side);
+        }
+    }
+
+    /// Closes what it names and nothing else.
+    fn signed_off(&mut self, closes: &[FaultId]) {
+        for fault in closes {
+            if !self.may_end(&fault.event) {
+                continue;
+            }
+            if let Some(state) = self.record.faults.get_mut(fault) {
+                state
+                    .closed
+                    .get_or_insert_with(|| self.statement.origin.clone());
+            }
+            self.record.open_noes.remove(fault);
+        }
+        self.record.forget_long_closed();
+    }
+
+    fn inspected(&mut self, line: &LineId, done: Inspection) {
+        let side = self.side(done);
+        self.record
+            .inspections
+            .entry(line.clone())
+            .or_default()
+            .put(side, &self.past);
+    }
+
+    /// Ends the statements that it names.
+    fn ended(&mut self, named: &[EventId], end: impl Fn(&mut Record, &EventId)) {
+        for id in named {
+            if self.may_end(id) {
+                end(self.record, id);
+            }
+        }
+    }
+
+    fn waived(&mut self, waiver: Waiver) {
+        if self.statement.power == Power::OnlyAdds {
+            return;
+        }
+        let side = self.side(waiver);
+        let waivers = &mut self.record.waivers;
+        waivers.insert(self.statement.origin.event, side);
+        if waivers.len() > keep::WAIVERS {
+            let soonest = waivers
+                .iter()
+                .min_by_key(|(id, side)| (side.value.until, **id));
+            if let Some(id) = soonest.map(|(id, _)| *id) {
+                waivers.remove(&id);
+            }
+        }
+    }
+
+    /// Whether it may end a statement that it names. Naming is having seen; only a restated
+    /// payload can name something that is not in the past of its place.
+    fn may_end(&self, named: &EventId) -> bool {
+        self.statement.power == Power::Relieves && self.past.saw(named)
+    }
+
+    /// A value with the statement's origin.
+    pub(super) fn side<T>(&self, value: T) -> Side<T> {
+        Side {
+            value,
+            origin: self.statement.origin.clone(),
+        }
+    }
+
+    /// The id under which others name the statement.
+    pub(super) fn id(&self) -> EventId {
+        self.statement.origin.event
+    }
+
+    /// Whether the record's subject is the one that the statement is mainly about.
+    pub(super) fn is_first(&self) -> bool {
+        self.statement
+            .subjects
+            .first()
+            .is_some_and(|seen| seen.id == self.record.subject)
+    }
+
+    /// The first craft that the statement is about.
+    pub(super) fn craft(&self) -> Option<SubjectId> {
+        let mut subjects = self.statement.subjects.iter();
+        subjects
+            .find(|seen| seen.kind == SubjectKind::Craft)
+            .map(|seen| seen.id)
+    }
+
+    /// Whether a side stated by the statement may rest on another one.
+    pub(super) fn may_rest_on<T>(&self, other: &Side<T>) -> bool {
+        other.origin.trust == Trust::Trusted || self.statement.origin.trust != Trust::Trusted
+    }
+}

@@ -1,0 +1,72 @@
+//! The county's settings for judging, from TOML text.
+
+use serde::Deserialize;
+
+use super::quantity::Spot;
+use super::{Policy, StandardError, Units, built_in};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Raw {
+    air: String,
+    elevation: String,
+    crew_mass: String,
+    person_mass: String,
+    silent: String,
+    unsettled_spread: String,
+    utc_offset_min: i32,
+    units: Units,
+}
+
+impl Policy {
+    /// Text of the settings that come with the program.
+    #[must_use]
+    pub const fn default_text() -> &'static str {
+        built_in::POLICY
+    }
+
+    /// Reads settings from TOML text.
+    ///
+    /// # Errors
+    ///
+    /// [`StandardError`] names the field, the value, what is allowed and how to put it right.
+    pub fn parse(text: &str) -> Result<Self, StandardError> {
+        let raw: Raw = toml::from_str(text).map_err(|error| StandardError::Unreadable {
+            what: "policy",
+            detail: error.to_string().trim_end().to_owned(),
+        })?;
+        let at = |field| Spot {
+            place: "policy",
+            field,
+        };
+        let silent_s = at("silent").time_s(&raw.silent)?;
+        if silent_s < 3_600 {
+            return Err(at("silent").refuse(&raw.silent, "give at least 1 h"));
+        }
+        // No place on Earth keeps a day further than 14 h from UTC.
+        if raw.utc_offset_min.abs() > 14 * 60 {
+            let value = raw.utc_offset_min.to_string();
+            return Err(at("utc_offset_min").refuse(&value, "give minutes from -840 to 840"));
+        }
+        Ok(Self {
+            air_mc: at("air").temperature_mc(&raw.air)?,
+            elevation_mm: at("elevation").elevation_mm(&raw.elevation)?,
+            crew_mass_g: person(at("crew_mass"), &raw.crew_mass)?,
+            person_mass_g: person(at("person_mass"), &raw.person_mass)?,
+            silent_hours: silent_s / 3_600,
+            unsettled_spread_mk: at("unsettled_spread").spread_mk(&raw.unsettled_spread)?,
+            utc_offset_min: raw.utc_offset_min,
+            units: raw.units,
+        })
+    }
+}
+
+/// Mass of a person: 40 kg is lighter than any adult whom a plate means, 250 kg heavier than any
+/// rescuer in gear.
+fn person(spot: Spot<'_>, text: &str) -> Result<u64, StandardError> {
+    let mass_g = spot.mass_g(text)?;
+    if !(40_000..=250_000).contains(&mass_g) {
+        return Err(spot.refuse(text, "give from 40 kg (88 lb) to 250 kg (551 lb)"));
+    }
+    Ok(u64::from(mass_g))
+}

@@ -1,0 +1,402 @@
+//! A boat standard from TOML text: fields one by one. What must agree between lines is checked in
+//! `coherent`.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveDate;
+use serde::Deserialize;
+
+use super::coherent;
+use super::quantity::Spot;
+use super::{
+    CheckRule, Cited, CraftClass, Dated, Every, GearRule, InspectionLine, Item, Mission, Part,
+    PressureRule, Question, RuleEffect, SoftRule, Standard, StandardError,
+};
+use crate::answer::Basis;
+use crate::event::Severity;
+use crate::ids::{LineId, MissionId, ModelId, PartId};
+
+/// Longest text of a sheet, bytes: a sheet travels in one signed body of at most 64 KiB, 4 KiB of
+/// which are left for what stands around it.
+pub const SHEET_MAX: usize = 60 * 1024;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawSheet {
+    model: ModelId,
+    label: String,
+    revision: u32,
+    class: CraftClass,
+    crew_min: u32,
+    rig_minutes: Option<u32>,
+    check: RawCheck,
+    missions: BTreeMap<MissionId, RawMission>,
+    part: Vec<RawPart>,
+    #[serde(default)]
+    item: Vec<RawItem>,
+    #[serde(default)]
+    inspection: Vec<RawInspection>,
+    #[serde(default)]
+    question: Vec<RawQuestion>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawMission {
+    label: String,
+    crew_min: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawCheck {
+    every: String,
+    grace: String,
+    minutes: u32,
+    basis: Basis,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawPart {
+    id: PartId,
+    label: String,
+    pressure: Option<RawPressure>,
+    gear: Option<RawGear>,
+    basis: Basis,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawPressure {
+    low: String,
+    nominal: String,
+    high: String,
+    implausible_below: String,
+    implausible_above: String,
+    relief: Option<String>,
+    stand: String,
+    settle: String,
+    soft: SoftRule,
+    top_up_minutes: u32,
+    read_minutes: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawGear {
+    missing: RuleEffect,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawItem {
+    id: LineId,
+    label: String,
+    count: u32,
+    #[serde(default)]
+    missions: BTreeSet<MissionId>,
+    #[serde(default)]
+    count_for: BTreeMap<MissionId, u32>,
+    #[serde(default)]
+    alternatives: Vec<LineId>,
+    dated: Option<RawDated>,
+    short: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    severity: Severity,
+    count_every: Option<String>,
+    #[serde(default)]
+    adds_air: bool,
+    mass: Option<String>,
+    count_minutes: Option<u32>,
+    asked_from: Option<String>,
+    basis: Basis,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawDated {
+    life: Option<String>,
+    soon: String,
+    undated_counts: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawInspection {
+    id: LineId,
+    label: String,
+    part: Option<PartId>,
+    every: Option<String>,
+    every_engine: Option<String>,
+    soon_engine: Option<String>,
+    #[serde(default)]
+    clears_immersion: bool,
+    grace: String,
+    soon: String,
+    overdue: RuleEffect,
+    never: RuleEffect,
+    failed: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    severity: Severity,
+    minutes: Option<u32>,
+    asked_from: Option<String>,
+    basis: Basis,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct RawQuestion {
+    id: LineId,
+    label: String,
+    part: Option<PartId>,
+    #[serde(default)]
+    missions: BTreeSet<MissionId>,
+    no: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    severity: Severity,
+    #[serde(default)]
+    no_is_fault: bool,
+    unanswered: RuleEffect,
+    minutes: Option<u32>,
+    asked_from: Option<String>,
+    basis: Basis,
+    source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(remote = "Severity", rename_all = "lowercase")]
+enum SeverityWord {
+    Disabling,
+    Restrictive,
+    Major,
+    Minor,
+}
+
+impl Standard {
+    /// Reads a boat standard from TOML text.
+    ///
+    /// # Errors
+    ///
+    /// [`StandardError`] names the line, the field, the value, what is allowed and how to put it
+    /// right.
+    pub fn parse(text: &str) -> Result<Self, StandardError> {
+        if text.len() > SHEET_MAX {
+            let spot = Spot {
+                place: "sheet",
+                field: "length",
+            };
+            let value = format!("{} bytes", text.len());
+            return Err(spot.refuse(&value, "a sheet has at most 60 KiB: shorten labels or sources"));
+        }
+        let raw: RawSheet = toml::from_str(text).map_err(|error| StandardError::Unreadable {
+            what: "boat standard",
+            detail: error.to_string().trim_end().to_owned(),
+        })?;
+        let standard = from_raw(raw)?;
+        coherent::check(&standard)?;
+        Ok(standard)
+    }
+}
+
+fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
+    Ok(Standard {
+        model: raw.model,
+        label: raw.label,
+        revision: raw.revision,
+        class: raw.class,
+        missions: raw.missions.into_iter().map(mission).collect(),
+        crew_min: raw.crew_min,
+        parts: all(raw.part, part)?,
+        items: all(raw.item, item)?,
+        inspections: all(raw.inspection, inspection)?,
+        questions: all(raw.question, question)?,
+        check: check(raw.check)?,
+        rig_minutes: raw.rig_minutes,
+    })
+}
+
+fn all<R, T>(
+    raw: Vec<R>,
+    one: impl Fn(R) -> Result<T, StandardError>,
+) -> Result<Vec<T>, StandardError> {
+    raw.into_iter().map(one).collect()
+}
+
+fn mission((id, raw): (MissionId, RawMission)) -> (MissionId, Mission) {
+    let mission = Mission {
+        label: raw.label,
+        crew_min: raw.crew_min,
+    };
+    (id, mission)
+}
+
+fn check(raw: RawCheck) -> Result<CheckRule, StandardError> {
+    let at = |field| Spot {
+        place: "check",
+        field,
+    };
+    Ok(CheckRule {
+        every_days: at("every").days(&raw.every)?,
+        grace_days: at("grace").days(&raw.grace)?,
+        minutes: raw.minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    })
+}
+
+fn part(raw: RawPart) -> Result<Part, StandardError> {
+    let pressure = raw
+        .pressure
+        .map(|pressure| pressure_rule(raw.id.as_str(), &pressure))
+        .transpose()?;
+    Ok(Part {
+        id: raw.id,
+        label: raw.label,
+        pressure,
+        gear: raw.gear.map(|gear| GearRule {
+            effect: gear.missing,
+        }),
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    })
+}
+
+fn pressure_rule(place: &str, raw: &RawPressure) -> Result<PressureRule, StandardError> {
+    let at = |field| Spot { place, field };
+    Ok(PressureRule {
+        low_pa: at("low").pressure_pa(&raw.low)?,
+        nominal_pa: at("nominal").pressure_pa(&raw.nominal)?,
+        high_pa: at("high").pressure_pa(&raw.high)?,
+        implausible_below_pa: at("implausible_below").pressure_pa(&raw.implausible_below)?,
+        implausible_above_pa: at("implausible_above").pressure_pa(&raw.implausible_above)?,
+        relief_pa: raw
+            .relief
+            .as_deref()
+            .map(|text| at("relief").pressure_pa(text))
+            .transpose()?,
+        stand_s: at("stand").time_s(&raw.stand)?,
+        settle_s: at("settle").time_s(&raw.settle)?,
+        soft: raw.soft,
+        top_up_minutes: raw.top_up_minutes,
+        read_minutes: raw.read_minutes,
+    })
+}
+
+fn item(raw: RawItem) -> Result<Item, StandardError> {
+    let place = raw.id.as_str();
+    let at = |field| Spot { place, field };
+    Ok(Item {
+        dated: raw
+            .dated
+            .as_ref()
+            .map(|dated| dates(place, dated))
+            .transpose()?,
+        count_days: optional(&raw.count_every, |text| at("count_every").days(text))?,
+        mass_g: optional(&raw.mass, |text| at("mass").mass_g(text))?,
+        asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        id: raw.id,
+        label: raw.label,
+        count: raw.count,
+        missions: raw.missions,
+        count_for: raw.count_for,
+        alternatives: raw.alternatives,
+        short: raw.short,
+        severity: raw.severity,
+        adds_air: raw.adds_air,
+        count_minutes: raw.count_minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    })
+}
+
+fn dates(place: &str, raw: &RawDated) -> Result<Dated, StandardError> {
+    let at = |field| Spot { place, field };
+    Ok(Dated {
+        life_months: optional(&raw.life, |text| at("life").months(text))?,
+        soon_days: at("soon").days(&raw.soon)?,
+        undated_counts: raw.undated_counts,
+    })
+}
+
+fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
+    let place = raw.id.as_str();
+    let at = |field| Spot { place, field };
+    let engine = |field, text: &str| at(field).time_s(text).map(u64::from);
+    Ok(InspectionLine {
+        every: optional(&raw.every, |text| every(at("every"), text))?,
+        every_engine_s: optional(&raw.every_engine, |text| engine("every_engine", text))?,
+        soon_engine_s: optional(&raw.soon_engine, |text| engine("soon_engine", text))?.unwrap_or(0),
+        grace_days: at("grace").days(&raw.grace)?,
+        soon_days: at("soon").days(&raw.soon)?,
+        asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        id: raw.id,
+        label: raw.label,
+        part: raw.part,
+        clears_immersion: raw.clears_immersion,
+        overdue: raw.overdue,
+        never: raw.never,
+        failed: raw.failed,
+        severity: raw.severity,
+        minutes: raw.minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    })
+}
+
+fn question(raw: RawQuestion) -> Result<Question, StandardError> {
+    let at = |field| Spot {
+        place: raw.id.as_str(),
+        field,
+    };
+    Ok(Question {
+        asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        id: raw.id,
+        label: raw.label,
+        part: raw.part,
+        missions: raw.missions,
+        no: raw.no,
+        severity: raw.severity,
+        no_is_fault: raw.no_is_fault,
+        unanswered: raw.unanswered,
+        minutes: raw.minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    })
+}
+
+fn optional<T>(
+    text: &Option<String>,
+    read: impl FnOnce(&str) -> Result<T, StandardError>,
+) -> Result<Option<T>, StandardError> {
+    text.as_deref().map(read).transpose()
+}
+
+fn every(spot: Spot<'_>, text: &str) -> Result<Every, StandardError> {
+    if text.contains("month") {
+        return spot.months(text).map(Every::Months);
+    }
+    match spot.days(text)? {
+        0 => Err(spot.refuse(text, "give at least 1 day, or whole months such as \"12 months\"")),
+        days => Ok(Every::Days(days)),
+    }
+}
+
+fn day(spot: Spot<'_>, text: &str) -> Result<NaiveDate, StandardError> {
+    NaiveDate::parse_from_str(text, "%Y-%m-%d")
+        .map_err(|_| spot.refuse(text, "give a day such as \"2026-01-31\""))
+}

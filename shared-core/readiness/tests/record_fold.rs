@@ -1,0 +1,20 @@
+//! What stations that worked apart find when they meet: the record of one subject, folded.
+
+#[path = "record_fold/bounds.rs"]
+mod bounds;
+#[path = "record_fold/checks.rs"]
+mod checks;
+#[path = "record_fold/corrections.rs"]
+mod corrections;
+#[path = "record_fold/desk.rs"]
+mod desk;
+#[path = "record_fold/disagreements.rs"]
+mod disagreements;
+#[path = "record_fold/histories.rs"]
+mod histories;
+#[path = "record_fold/properties.rs"]
+mod properties;
+#[path = "record_fold/registrations.rs"]
+mod registrations;
+#[path = "record_fold/unconfirmed.rs"]
+mod unconfirmed;

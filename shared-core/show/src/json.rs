@@ -1,0 +1,51 @@
+//! The county answer as JSON for other programs: `sponson.answer/1`, described field by field in
+//! `answer-schema.md`.
+//!
+//! Values are in base units with the unit in the name; sentences stand beside them and may change
+//! from version to version, words in snake case may not. A field is never left out: what is not
+//! known is `null`.
+
+mod craft;
+mod form;
+
+use std::fmt::Write as _;
+
+use sponson_readiness::answer::CountyAnswer;
+
+use crate::clean::obeyed;
+use crate::context::Context;
+
+/// Name and version of the form.
+pub const SCHEMA: &str = "sponson.answer/1";
+
+/// The county answer as text: indented, with a newline at its end.
+///
+/// Characters that a terminal would obey are written as escapes, so that the text can be looked
+/// at as well as parsed.
+#[must_use]
+pub fn to_string(answer: &CountyAnswer, ctx: &Context) -> String {
+    let text = serde_json::to_string_pretty(&form::county(answer, ctx)).unwrap_or_default();
+    let mut safe = String::with_capacity(text.len() + 1);
+    for c in text.chars() {
+        if c != '\n' && obeyed(c) {
+            let mut units = [0; 2];
+            for unit in c.encode_utf16(&mut units) {
+                // Writing to a String cannot fail.
+                let _ = write!(safe, "\\u{unit:04x}");
+            }
+        } else {
+            safe.push(c);
+        }
+    }
+    safe.push('\n');
+    safe
+}
+
+/// The county answer as a value.
+#[must_use]
+pub fn county_answer(answer: &CountyAnswer, ctx: &Context) -> serde_json::Value {
+    serde_json::to_value(form::county(answer, ctx)).unwrap_or_default()
+}
+
+#[cfg(test)]
+mod tests;

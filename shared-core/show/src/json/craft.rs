@@ -1,0 +1,182 @@
+//! One craft in the form: its readiness, why, limits, pressures, load.
+
+use serde::Serialize;
+use sponson_readiness::answer::{CraftAnswer, Finding, Load, Measure, PartPressure, Required};
+use sponson_readiness::moment::Moment;
+
+use crate::context::Context;
+use crate::sentence::{
+    finding_text, limit_text, measure_text, required_text, subject_text, to_do_text,
+};
+use crate::units::print;
+use crate::words;
+
+#[derive(Serialize)]
+pub(super) struct Craft {
+    craft: String,
+    station: String,
+    stations: Vec<String>,
+    model: String,
+    readiness: &'static str,
+    status: String,
+    why: Vec<Why>,
+    limits: Vec<String>,
+    pressures: Vec<Pressure>,
+    load: Option<LoadForm>,
+    minutes_to_ready: Option<u32>,
+    checked_at: Option<String>,
+    stowage: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Why {
+    rule: &'static str,
+    severity: &'static str,
+    effect: &'static str,
+    subject: String,
+    measured: Option<MeasureForm>,
+    required: Option<RequiredForm>,
+    evidence: Vec<String>,
+    basis: &'static str,
+    source: String,
+    what_to_do: Vec<String>,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct MeasureForm {
+    kind: &'static str,
+    value: Value,
+    text: String,
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum Value {
+    Whole(i64),
+    Natural(u64),
+    Text(String),
+    Several(Vec<MeasureForm>),
+    None,
+}
+
+#[derive(Serialize)]
+struct RequiredForm {
+    low: Option<MeasureForm>,
+    high: Option<MeasureForm>,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct Pressure {
+    part: String,
+    read_gauge_pa: i64,
+    read_at: Option<String>,
+    launch_low_pa: i64,
+    launch_high_pa: i64,
+    range_low_pa: i64,
+    range_high_pa: i64,
+}
+
+#[derive(Serialize)]
+struct LoadForm {
+    crew: u32,
+    crew_mass_g: u64,
+    seats: u32,
+    mass_left_g: Option<i64>,
+    binds: &'static str,
+}
+
+pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft {
+    Craft {
+        craft: craft.number.clone(),
+        station: ctx.station_list(&craft.stations),
+        stations: craft.stations.iter().map(|id| ctx.station(*id)).collect(),
+        model: craft.model.0.clone(),
+        readiness: words::readiness_id(craft.readiness),
+        status: words::status(&craft.status),
+        why: craft.why.iter().map(|f| why(f, as_of, ctx)).collect(),
+        limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
+        pressures: craft.pressures.iter().map(pressure).collect(),
+        load: craft.load.as_ref().map(load),
+        minutes_to_ready: craft.minutes_to_ready,
+        checked_at: craft.checked_at.and_then(known),
+        stowage: craft.stowage.map(words::stowage),
+    }
+}
+
+fn why(finding: &Finding, as_of: Moment, ctx: &Context) -> Why {
+    let to_do = finding.to_do.iter();
+    Why {
+        rule: words::rule_id(finding.rule),
+        severity: words::severity(finding.severity),
+        effect: words::effect_id(&finding.effect),
+        subject: subject_text(&finding.subject, ctx),
+        measured: finding.measured.as_ref().map(|m| measure(m, ctx)),
+        required: finding.required.as_ref().map(|r| required(r, ctx)),
+        evidence: finding.evidence.iter().map(ToString::to_string).collect(),
+        basis: words::basis(finding.basis),
+        source: finding.source.clone(),
+        what_to_do: to_do
+            .map(|t| to_do_text(t, &finding.subject, ctx))
+            .collect(),
+        text: finding_text(finding, as_of, ctx),
+    }
+}
+
+fn measure(measure: &Measure, ctx: &Context) -> MeasureForm {
+    MeasureForm {
+        kind: words::measure_id(measure),
+        value: value(measure, ctx),
+        text: measure_text(measure, ctx),
+    }
+}
+
+fn value(found: &Measure, ctx: &Context) -> Value {
+    match found {
+        Measure::GaugePa(number) | Measure::SpanMs(number) => Value::Whole(*number),
+        Measure::Slack => Value::None,
+        Measure::Count(number) | Measure::Persons(number) => Value::Natural(u64::from(*number)),
+        Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
+        Measure::Date(date) => Value::Text(date.to_string()),
+        Measure::NotLooked(why) => Value::Text(words::not_applicable_id(*why).to_owned()),
+        Measure::Word(word) => Value::Text(word.clone()),
+        Measure::Sides(sides) => {
+            Value::Several(sides.iter().map(|side| measure(side, ctx)).collect())
+        }
+    }
+}
+
+fn required(required: &Required, ctx: &Context) -> RequiredForm {
+    RequiredForm {
+        low: required.low.as_ref().map(|low| measure(low, ctx)),
+        high: required.high.as_ref().map(|high| measure(high, ctx)),
+        text: required_text(required, ctx),
+    }
+}
+
+fn pressure(pressure: &PartPressure) -> Pressure {
+    Pressure {
+        part: pressure.part.0.clone(),
+        read_gauge_pa: pressure.read_gauge_pa,
+        read_at: known(pressure.read_at),
+        launch_low_pa: pressure.launch_low_pa,
+        launch_high_pa: pressure.launch_high_pa,
+        range_low_pa: pressure.range_pa.0,
+        range_high_pa: pressure.range_pa.1,
+    }
+}
+
+fn load(load: &Load) -> LoadForm {
+    LoadForm {
+        crew: load.crew,
+        crew_mass_g: load.crew_mass_g,
+        seats: load.seats,
+        mass_left_g: load.mass_left_g,
+        binds: words::load_limit_id(load.binds),
+    }
+}
+
+fn known(moment: Moment) -> Option<String> {
+    print::is_known(moment).then(|| print::rfc3339(moment))
+}

@@ -1,0 +1,183 @@
+//! The outer fields of the form: the question, what was known, stations, and the lists over all
+//! craft.
+
+use serde::Serialize;
+use sponson_readiness::answer::{
+    Asked, CountyAnswer, Disagreement, MissingKit, Overdue, StationHeard,
+};
+use sponson_readiness::moment::Moment;
+
+use super::SCHEMA;
+use super::craft::{Craft, craft};
+use crate::context::Context;
+use crate::sentence::{measure_text, subject_text};
+use crate::units::print;
+use crate::words;
+
+#[derive(Serialize)]
+pub(super) struct County {
+    schema: &'static str,
+    as_of: String,
+    known_by: KnownBy,
+    asked: AskedForm,
+    engine: u32,
+    stations: Vec<Station>,
+    craft: Vec<Craft>,
+    missing_kit: Vec<Missing>,
+    overdue: Vec<Late>,
+    disagreements: Vec<Differ>,
+    caution: &'static str,
+}
+
+#[derive(Serialize)]
+struct KnownBy {
+    log_id: String,
+    size: u64,
+    root: String,
+    beyond: u64,
+}
+
+#[derive(Serialize)]
+struct AskedForm {
+    mission: Option<String>,
+    air_c: f64,
+    water_c: f64,
+    elevation_m: f64,
+    assumed: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+struct Station {
+    station: String,
+    last_heard: Option<String>,
+    age_s: Option<i64>,
+    silent: bool,
+}
+
+#[derive(Serialize)]
+struct Missing {
+    craft: String,
+    item: String,
+    label: String,
+    have: u32,
+    need: u32,
+}
+
+#[derive(Serialize)]
+struct Late {
+    craft: String,
+    inspection: String,
+    label: String,
+    due: Option<String>,
+    days_over: Option<i64>,
+    engine_hours_over: Option<f64>,
+    effect: &'static str,
+}
+
+#[derive(Serialize)]
+struct Differ {
+    subject: String,
+    about: String,
+    sides: Vec<Side>,
+}
+
+#[derive(Serialize)]
+struct Side {
+    value: String,
+    station: Option<String>,
+    event: String,
+}
+
+pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
+    let as_of = answer.asked.as_of;
+    County {
+        schema: SCHEMA,
+        as_of: print::rfc3339(as_of),
+        known_by: KnownBy {
+            log_id: hex(&answer.known_by.log_id),
+            size: answer.known_by.size,
+            root: hex(&answer.known_by.root),
+            beyond: answer.known_by.beyond,
+        },
+        asked: asked(&answer.asked),
+        engine: answer.engine,
+        stations: answer.stations.iter().map(|s| station(s, as_of)).collect(),
+        craft: answer.craft.iter().map(|c| craft(c, as_of, ctx)).collect(),
+        missing_kit: answer.missing_kit.iter().map(missing).collect(),
+        overdue: answer.overdue.iter().map(late).collect(),
+        disagreements: answer
+            .disagreements
+            .iter()
+            .map(|d| differ(d, ctx))
+            .collect(),
+        caution: crate::caution(),
+    }
+}
+
+fn asked(asked: &Asked) -> AskedForm {
+    AskedForm {
+        mission: asked.mission.as_ref().map(|mission| mission.0.clone()),
+        air_c: f64::from(asked.air_mc) / 1000.0,
+        water_c: f64::from(asked.water_mc) / 1000.0,
+        elevation_m: f64::from(asked.elevation_mm) / 1000.0,
+        assumed: asked
+            .assumed
+            .iter()
+            .map(|a| words::assumed_id(*a))
+            .collect(),
+    }
+}
+
+fn station(station: &StationHeard, as_of: Moment) -> Station {
+    let heard = station.last_heard.filter(|moment| print::is_known(*moment));
+    Station {
+        station: station.name.clone(),
+        last_heard: heard.map(print::rfc3339),
+        age_s: heard.map(|moment| as_of.since(moment).div_euclid(1000)),
+        silent: station.silent,
+    }
+}
+
+fn missing(missing: &MissingKit) -> Missing {
+    Missing {
+        craft: missing.number.clone(),
+        item: missing.item.0.clone(),
+        label: missing.label.clone(),
+        have: missing.have,
+        need: missing.need,
+    }
+}
+
+fn late(late: &Overdue) -> Late {
+    Late {
+        craft: late.number.clone(),
+        inspection: late.inspection.0.clone(),
+        label: late.label.clone(),
+        due: late.due.map(|due| due.to_string()),
+        days_over: late.days_over,
+        engine_hours_over: late.engine_s_over.map(engine_hours),
+        effect: words::effect_id(&late.effect),
+    }
+}
+
+/// Hours to a tenth; exact up to 2^53 tenths, far beyond any motor.
+fn engine_hours(s: u64) -> f64 {
+    (s / 360) as f64 / 10.0
+}
+
+fn differ(differ: &Disagreement, ctx: &Context) -> Differ {
+    let sides = differ.sides.iter().map(|(value, author, event)| Side {
+        value: measure_text(value, ctx),
+        station: author.station.map(|id| ctx.station(id)),
+        event: event.to_string(),
+    });
+    Differ {
+        subject: differ.number.clone(),
+        about: subject_text(&differ.about, ctx),
+        sides: sides.collect(),
+    }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}

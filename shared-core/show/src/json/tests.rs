@@ -1,0 +1,272 @@
+//! The form as written, and that its description names every field.
+
+use std::collections::BTreeSet;
+
+use serde_json::Value;
+
+use super::*;
+use crate::clean::obeyed;
+use crate::sample;
+
+const DESCRIPTION: &str = include_str!("../../answer-schema.md");
+
+#[test]
+#[expect(clippy::too_many_lines, reason = "the snapshot shows the whole form")]
+fn the_form_as_written() {
+    let mut answer = sample::county();
+    answer.craft.truncate(2);
+    insta::assert_snapshot!(to_string(&answer, &sample::context()), @r#"
+    {
+      "schema": "sponson.answer/1",
+      "as_of": "2026-03-14T12:30:00Z",
+      "known_by": {
+        "log_id": "0c0c0c0c0c0c0c0c0c0c0c0c0c0c0c0c",
+        "size": 812,
+        "root": "0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d0d",
+        "beyond": 2
+      },
+      "asked": {
+        "mission": "swiftwater",
+        "air_c": 5.0,
+        "water_c": 5.0,
+        "elevation_m": 249.936,
+        "assumed": [
+          "water",
+          "crew"
+        ]
+      },
+      "engine": 1,
+      "stations": [
+        {
+          "station": "Mill Race",
+          "last_heard": "2026-03-14T12:20:00Z",
+          "age_s": 600,
+          "silent": false
+        },
+        {
+          "station": "Otter Ferry",
+          "last_heard": "2026-03-11T12:30:00Z",
+          "age_s": 259200,
+          "silent": true
+        }
+      ],
+      "craft": [
+        {
+          "craft": "Boat 3",
+          "station": "Mill Race",
+          "stations": [
+            "Mill Race"
+          ],
+          "model": "inflatable-14",
+          "readiness": "ready",
+          "status": "available",
+          "why": [],
+          "limits": [],
+          "pressures": [],
+          "load": {
+            "crew": 2,
+            "crew_mass_g": 113398,
+            "seats": 4,
+            "mass_left_g": 453592,
+            "binds": "persons"
+          },
+          "minutes_to_ready": null,
+          "checked_at": "2026-03-14T03:30:00Z",
+          "stowage": "rigged"
+        },
+        {
+          "craft": "Boat 7",
+          "station": "Otter Ferry",
+          "stations": [
+            "Otter Ferry"
+          ],
+          "model": "inflatable-14",
+          "readiness": "ready_with_limits",
+          "status": "available",
+          "why": [
+            {
+              "rule": "pressure_low",
+              "severity": "major",
+              "effect": "limit",
+              "subject": "tube 1 (port bow)",
+              "measured": {
+                "kind": "gauge_pa",
+                "value": 17995,
+                "text": "2.61 psi"
+              },
+              "required": {
+                "low": {
+                  "kind": "gauge_pa",
+                  "value": 23994,
+                  "text": "3.48 psi"
+                },
+                "high": {
+                  "kind": "gauge_pa",
+                  "value": 25993,
+                  "text": "3.77 psi"
+                },
+                "text": "from 3.48 psi to 3.77 psi"
+              },
+              "evidence": [
+                "a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1"
+              ],
+              "basis": "maker",
+              "source": "maker's manual of the model, inflation table",
+              "what_to_do": [
+                "bring tube 1 (port bow) to 3.60 psi now, where the craft stands (5 min)"
+              ],
+              "text": "tube 1 (port bow) would be 2.61 psi at the launch; at least 3.48 psi wanted"
+            },
+            {
+              "rule": "kit_expires_soon",
+              "severity": "minor",
+              "effect": "note",
+              "subject": "hand flare",
+              "measured": {
+                "kind": "date",
+                "value": "2026-04-01",
+                "text": "2026-04-01"
+              },
+              "required": null,
+              "evidence": [
+                "a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1a1"
+              ],
+              "basis": "agency",
+              "source": "county boat rules, section 4",
+              "what_to_do": [],
+              "text": "hand flare: date runs out on 2026-04-01 (in 18 days)"
+            }
+          ],
+          "limits": [
+            "add air to tube 1 before power is used",
+            "by daylight and in clear weather only"
+          ],
+          "pressures": [
+            {
+              "part": "tube-1",
+              "read_gauge_pa": 23442,
+              "read_at": "2026-03-14T03:30:00Z",
+              "launch_low_pa": 17995,
+              "launch_high_pa": 18960,
+              "range_low_pa": 23994,
+              "range_high_pa": 25993
+            }
+          ],
+          "load": {
+            "crew": 2,
+            "crew_mass_g": 113398,
+            "seats": 4,
+            "mass_left_g": 453592,
+            "binds": "persons"
+          },
+          "minutes_to_ready": 5,
+          "checked_at": "2026-03-14T03:30:00Z",
+          "stowage": "rigged"
+        }
+      ],
+      "missing_kit": [
+        {
+          "craft": "Boat 9",
+          "item": "life-jacket",
+          "label": "life jacket",
+          "have": 3,
+          "need": 4
+        }
+      ],
+      "overdue": [
+        {
+          "craft": "Boat 3",
+          "inspection": "fuel-line",
+          "label": "fuel line inspection",
+          "due": "2026-02-10",
+          "days_over": 32,
+          "engine_hours_over": 2.5,
+          "effect": "note"
+        }
+      ],
+      "disagreements": [
+        {
+          "subject": "Raft 2",
+          "about": "the craft",
+          "sides": [
+            {
+              "value": "Mill Race",
+              "station": "Mill Race",
+              "event": "c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1"
+            },
+            {
+              "value": "Otter Ferry",
+              "station": "Otter Ferry",
+              "event": "c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2"
+            }
+          ]
+        }
+      ],
+      "caution": "Advice only: local procedure, the maker's manual and the person in charge decide."
+    }
+    "#);
+}
+
+#[test]
+fn the_text_and_the_value_are_one() {
+    let (answer, ctx) = (sample::county(), sample::context());
+    let text = to_string(&answer, &ctx);
+    let parsed: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(parsed, county_answer(&answer, &ctx));
+    assert!(text.ends_with("}\n"));
+}
+
+#[test]
+fn readiness_words_are_the_contract() {
+    let value = county_answer(&sample::county(), &sample::context());
+    let words: Vec<&str> = value["craft"]
+        .as_array()
+        .expect("a list")
+        .iter()
+        .filter_map(|craft| craft["readiness"].as_str())
+        .collect();
+    assert_eq!(
+        words,
+        ["ready", "ready_with_limits", "not_ready", "unproven"]
+    );
+}
+
+#[test]
+fn every_field_is_described() {
+    let mut names = BTreeSet::new();
+    fields(
+        &county_answer(&sample::county(), &sample::context()),
+        &mut names,
+    );
+    assert!(
+        names.len() > 60,
+        "the sample fills the form: {}",
+        names.len()
+    );
+    for name in names {
+        assert!(
+            DESCRIPTION.contains(&format!("`{name}`")),
+            "{name} is not described"
+        );
+    }
+}
+
+fn fields(value: &Value, names: &mut BTreeSet<String>) {
+    if let Value::Object(map) = value {
+        names.extend(map.keys().cloned());
+        map.values().for_each(|inner| fields(inner, names));
+    } else if let Value::Array(list) = value {
+        list.iter().for_each(|inner| fields(inner, names));
+    }
+}
+
+#[test]
+fn escape_codes_do_not_pass_and_are_not_lost() {
+    let mut answer = sample::county();
+    let number = "Boat \u{1b}[2J\u{9b}1m\u{202e}3";
+    answer.craft[0].number = number.to_owned();
+    let text = to_string(&answer, &sample::context());
+    assert!(!text.chars().any(|c| c != '\n' && obeyed(c)));
+    let parsed: Value = serde_json::from_str(&text).expect("JSON");
+    assert_eq!(parsed["craft"][0]["craft"], number);
+}

@@ -1,0 +1,53 @@
+//! Quantities found and required, in words.
+
+use sponson_readiness::answer::{Measure, Required};
+
+use crate::clean::clean;
+use crate::context::Context;
+use crate::units::print;
+use crate::words;
+
+/// A quantity in the county's units.
+#[must_use]
+pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
+    match measure {
+        Measure::GaugePa(pa) => print::pressure(*pa, ctx.units),
+        Measure::Slack => "slack".to_owned(),
+        Measure::Count(number) => number.to_string(),
+        Measure::SpanMs(ms) => print::span(*ms),
+        Measure::EngineS(s) => print::engine(*s),
+        Measure::Date(date) => date.to_string(),
+        Measure::MassG(g) => print::mass(i64::try_from(*g).unwrap_or(i64::MAX), ctx.units),
+        Measure::Persons(number) => print::count(i64::from(*number), "person"),
+        Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
+        Measure::Word(word) => clean(word),
+        Measure::Sides(sides) => {
+            let sides: Vec<String> = sides.iter().map(|side| measure_text(side, ctx)).collect();
+            sides.join(" / ")
+        }
+    }
+}
+
+/// What is required: `at least 2.50 psi`, `from 2.50 psi to 3.50 psi`, `at most 7 days`.
+#[must_use]
+pub fn required_text(required: &Required, ctx: &Context) -> String {
+    let low = required.low.as_ref().map(|low| measure_text(low, ctx));
+    let high = required.high.as_ref().map(|high| measure_text(high, ctx));
+    match (low, high) {
+        (Some(low), Some(high)) if low == high => low,
+        (Some(low), Some(high)) => format!("from {low} to {high}"),
+        (Some(low), None) => format!("at least {low}"),
+        (None, Some(high)) => format!("at most {high}"),
+        (None, None) => "nothing stated".to_owned(),
+    }
+}
+
+/// A pressure that stands beside another: in pascal as well when rounding would hide which of
+/// the two is the larger.
+pub(super) fn pressure_beside(pa: i64, other: i64, ctx: &Context) -> String {
+    let shown = print::pressure(pa, ctx.units);
+    if other != pa && print::pressure(other, ctx.units) == shown {
+        return format!("{shown} ({pa} Pa)");
+    }
+    shown
+}

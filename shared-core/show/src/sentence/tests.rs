@@ -1,0 +1,392 @@
+//! A sentence for every rule, limit and action, and the words that never stand in one.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+use sponson_readiness::answer::{Action, Effect, Measure, Required, Rule, ToDo};
+use sponson_readiness::event::{NotApplicable, OutReason};
+use sponson_readiness::ids::{FaultId, LineId, MissionId, PartId};
+
+use super::*;
+use crate::sample::{AS_OF, context, day, event, finding, soft_tube, station, tube};
+
+const RULES: [Rule; 40] = [
+    Rule::NoStandard,
+    Rule::MissionNotInStandard,
+    Rule::Condemned,
+    Rule::OutOfService,
+    Rule::Assigned,
+    Rule::PressureLow,
+    Rule::PressureHigh,
+    Rule::PressureNotRead,
+    Rule::PressureProvisional,
+    Rule::PressureAfterAir,
+    Rule::PressureImplausible,
+    Rule::KitShort,
+    Rule::KitNotCounted,
+    Rule::KitStale,
+    Rule::KitExpired,
+    Rule::KitExpiresSoon,
+    Rule::GearInTwoPlaces,
+    Rule::GearMissing,
+    Rule::InspectionOverdue,
+    Rule::InspectionDueSoon,
+    Rule::InspectionNeverDone,
+    Rule::InspectionFailed,
+    Rule::FaultOpen,
+    Rule::LineNo,
+    Rule::LineNotAnswered,
+    Rule::HoldRuns,
+    Rule::CheckStale,
+    Rule::NeverChecked,
+    Rule::PlateUnknown,
+    Rule::LoadOver,
+    Rule::PlaceDisputed,
+    Rule::SidesDiffer,
+    Rule::NumberTwice,
+    Rule::SameAs,
+    Rule::Unconfirmed,
+    Rule::NeedsUpgrade,
+    Rule::Rolled,
+    Rule::StationSilent,
+    Rule::MotorImmersed,
+    Rule::UsedSinceCheck,
+];
+
+fn measures() -> Vec<Measure> {
+    vec![
+        Measure::GaugePa(17_995),
+        Measure::Slack,
+        Measure::Count(3),
+        Measure::SpanMs(9 * 86_400_000),
+        Measure::EngineS(9000),
+        Measure::Date(day(2026, 2, 10)),
+        Measure::MassG(45_359),
+        Measure::Persons(4),
+        Measure::NotLooked(NotApplicable::CouldNotLook),
+        Measure::Word("seam-open".to_owned()),
+        Measure::Sides(vec![Measure::Count(3), Measure::Count(4)]),
+    ]
+}
+
+#[test]
+fn every_rule_with_nothing_measured() {
+    let ctx = context();
+    let mut text = String::new();
+    for rule in RULES {
+        let found = Finding {
+            subject: tube(),
+            ..finding(rule, Effect::Note)
+        };
+        writeln!(text, "{}", finding_text(&found, AS_OF, &ctx)).expect("a string takes all");
+    }
+    insta::assert_snapshot!(text, @"
+    its registration, model or boat standard is not known here
+    its boat standard does not list this mission
+    condemned: never to be used again
+    declared out of service: no reason given
+    assigned to an incident
+    tube 1 (port bow) would be too soft at the launch
+    tube 1 (port bow) would be too hard at the launch
+    tube 1 (port bow): gauge not read
+    tube 1 (port bow): the reading is not settled (taken soon after inflating, or in a temperature that is not known); the worse case counts
+    tube 1 (port bow): air was added after the last reading, and the gauge not read since
+    tube 1 (port bow): the reading cannot belong to this part
+    tube 1 (port bow): short
+    tube 1 (port bow): never counted
+    tube 1 (port bow): counted too long ago
+    tube 1 (port bow): some are past their date and do not count
+    tube 1 (port bow): date runs out soon
+    tube 1 (port bow): is said to be in two places
+    tube 1 (port bow): nothing fitted, and the boat standard requires it
+    tube 1 (port bow) overdue
+    tube 1 (port bow) due soon
+    tube 1 (port bow): never recorded as done
+    tube 1 (port bow): failed when last done
+    fault at tube 1 (port bow): not signed off
+    tube 1 (port bow): answered 'no'
+    tube 1 (port bow): not answered
+    tube 1 (port bow): the time that a repair has to rest still runs
+    last full check too long ago
+    no full check was ever recorded
+    the maker's plate is not recorded, so whom it can carry is not known
+    crew, kit and motor leave no room on the maker's plate
+    tube 1 (port bow): where it is: stations differ
+    tube 1 (port bow): stations differ; the worse counts
+    another craft carries the same number
+    may be registered twice
+    tube 1 (port bow): an entry that is not confirmed says something about it; go and look
+    an entry about it is newer than this device understands
+    kept rolled up; it has to be rigged first
+    tube 1 (port bow) not heard for long
+    tube 1 (port bow): was under water and not inspected since
+    used since its last full check
+    ");
+}
+
+fn line(label: &str) -> Subject {
+    Subject::Line(LineId::from("line"), label.to_owned())
+}
+
+fn days(n: i64) -> Measure {
+    Measure::SpanMs(n * 86_400_000)
+}
+
+fn low(measure: Measure) -> Option<Required> {
+    Some(Required {
+        low: Some(measure),
+        high: None,
+    })
+}
+
+fn high(measure: Measure) -> Option<Required> {
+    Some(Required {
+        low: None,
+        high: Some(measure),
+    })
+}
+
+type Case = (Rule, Subject, Measure, Option<Required>);
+
+fn shown(cases: impl IntoIterator<Item = Case>) -> String {
+    let ctx = context();
+    let mut text = String::new();
+    for (rule, subject, measured, required) in cases {
+        let found = Finding {
+            subject,
+            measured: Some(measured),
+            required,
+            ..finding(rule, Effect::Note)
+        };
+        writeln!(text, "{}", finding_text(&found, AS_OF, &ctx)).expect("a string takes all");
+    }
+    text
+}
+
+#[test]
+fn kit_and_dates_with_what_was_measured() {
+    let flare = || line("hand flare");
+    let fuel_line = || line("fuel line inspection");
+    let on = |m, d| Measure::Date(day(2026, m, d));
+    insta::assert_snapshot!(shown([
+        (Rule::KitShort, line("life jacket"), Measure::Count(3), low(Measure::Count(4))),
+        (Rule::KitStale, line("life jacket"), days(40), high(days(30))),
+        (Rule::KitExpired, flare(), Measure::Count(2), None),
+        (Rule::KitExpired, flare(), on(2, 10), None),
+        (Rule::KitExpiresSoon, flare(), on(4, 1), None),
+        (Rule::InspectionOverdue, fuel_line(), on(2, 8), None),
+        (Rule::InspectionOverdue, fuel_line(), days(34), None),
+        (
+            Rule::InspectionOverdue,
+            fuel_line(),
+            Measure::EngineS(396_000),
+            high(Measure::EngineS(360_000)),
+        ),
+        (Rule::InspectionDueSoon, line("bearings"), on(3, 20), None),
+        (Rule::CheckStale, Subject::Craft, days(9), high(days(7))),
+        (Rule::LineNotAnswered, line("drain plug in"), days(9), high(days(7))),
+        (
+            Rule::LineNotAnswered,
+            line("drain plug in"),
+            Measure::NotLooked(NotApplicable::CouldNotLook),
+            None,
+        ),
+    ]), @"
+    life jacket: 3 that count, 4 needed
+    life jacket: last counted 40 days ago; every 30 days wanted
+    hand flare: 2 past their date, which do not count
+    hand flare: past their date (2026-02-10); those do not count
+    hand flare: date runs out on 2026-04-01 (in 18 days)
+    fuel line inspection 34 days overdue (due 2026-02-08)
+    fuel line inspection 34 days overdue
+    fuel line inspection overdue: 110.0 engine hours run since, every 100.0 engine hours wanted
+    bearings due on 2026-03-20 (in 6 days)
+    last full check 9 days ago; every 7 days wanted
+    drain plug in: last answered 9 days ago; every 7 days wanted
+    drain plug in: could not be looked at
+    ");
+}
+
+#[test]
+fn the_rest_with_what_was_measured() {
+    let pa = Measure::GaugePa;
+    let word = |text: &str| Measure::Word(text.to_owned());
+    let both = Some(Required {
+        low: Some(pa(6895)),
+        high: Some(pa(41_369)),
+    });
+    let otter_ferry = Subject::Station(station(2), String::new());
+    let motor = Subject::Gear(station(9), "M-12".to_owned());
+    let sides = Measure::Sides(vec![word("Boat 3"), word("Boat 7")]);
+    insta::assert_snapshot!(shown([
+        (Rule::OutOfService, Subject::Craft, word("rest"), None),
+        (Rule::Assigned, Subject::Craft, word("26-104"), None),
+        (Rule::MissionNotInStandard, Subject::Craft, word("ice"), None),
+        (Rule::PressureHigh, tube(), pa(30_000), high(pa(25_993))),
+        (Rule::PressureLow, tube(), pa(23_990), low(pa(23_994))),
+        (Rule::PressureLow, tube(), Measure::Slack, low(pa(23_994))),
+        (Rule::PressureNotRead, tube(), days(12), high(days(7))),
+        (Rule::PressureProvisional, tube(), pa(22_000), None),
+        (Rule::PressureImplausible, tube(), pa(90_000), both),
+        (Rule::LoadOver, Subject::Craft, Measure::MassG(500_000), high(Measure::MassG(453_592))),
+        (Rule::StationSilent, otter_ferry, days(3), None),
+        (Rule::GearInTwoPlaces, motor, sides, None),
+        (Rule::FaultOpen, tube(), word("seam-open"), None),
+        (Rule::HoldRuns, tube(), days(1), None),
+    ]), @"
+    declared out of service: rest
+    assigned to incident 26-104
+    its boat standard does not list ice
+    tube 1 (port bow) would be 4.35 psi at the launch; at most 3.77 psi allowed
+    tube 1 (port bow) would be 3.48 psi (23990 Pa) at the launch; at least 3.48 psi (23994 Pa) wanted
+    tube 1 (port bow) would be slack at the launch; at least 3.48 psi wanted
+    tube 1 (port bow): read 12 days ago; every 7 days wanted
+    tube 1 (port bow): the reading is not settled (taken soon after inflating, or in a temperature that is not known); reckoned as 3.19 psi at the launch, the worse case
+    tube 1 (port bow): a reading of 13.05 psi cannot belong to this part (from 1.00 psi to 6.00 psi would)
+    crew, kit and motor make 1102 lb; the plate allows 1000 lb
+    Otter Ferry not heard for 3 days
+    M-12: is said to be in two places (Boat 3 / Boat 7)
+    seam open at tube 1 (port bow): not signed off
+    tube 1 (port bow): a repair has to rest 24 h more
+    ");
+}
+
+#[test]
+fn limits_and_to_dos() {
+    let ctx = context();
+    let part = PartId::from("tube-1");
+    let line = LineId::from("life-jacket");
+    let missions = BTreeSet::from([MissionId::from("ice"), MissionId::from("swiftwater")]);
+    let mut text = String::new();
+    for limit in [
+        Limit::TopUp(part.clone()),
+        Limit::LetOut(part.clone()),
+        Limit::NoPower,
+        Limit::DaylightOnly,
+        Limit::NotFor(missions.clone()),
+        Limit::OnlyFor(missions, AS_OF),
+        Limit::CrewOnly,
+        Limit::Rig(12),
+        Limit::DoSoon(line.clone()),
+    ] {
+        writeln!(text, "{}", limit_text(&limit, &ctx)).expect("a string takes all");
+    }
+    let fault = FaultId {
+        event: event(1),
+        ordinal: 0,
+    };
+    for action in [
+        Action::ReadGauge(part.clone()),
+        Action::BringTo(part, 24_821),
+        Action::Count(line.clone()),
+        Action::Bring(line.clone(), 2),
+        Action::Inspect(line.clone()),
+        Action::Look(line),
+        Action::FullCheck,
+        Action::RepairAndSignOff(fault),
+        Action::WaitUntil(AS_OF),
+        Action::SettlePlace(station(1)),
+        Action::Settle,
+        Action::Rig,
+        Action::AskStation,
+        Action::RecordPlate,
+        Action::Upgrade,
+        Action::AskLead,
+    ] {
+        let to_do = ToDo {
+            action,
+            minutes: Some(5),
+        };
+        writeln!(text, "{}", to_do_text(&to_do, &tube(), &ctx)).expect("a string takes all");
+    }
+    insta::assert_snapshot!(text, @"
+    add air to tube 1 before power is used
+    let air out of tube 1 before it warms
+    no power: the motor is not to be used
+    by daylight and in clear weather only
+    not for ice or swiftwater
+    only for ice and swiftwater, until 2026-03-14 08:30 (waiver)
+    crew only: nobody to be brought aboard
+    to be rigged first: 12 min
+    may go; see to life jacket soon
+    read the gauge at tube 1 (port bow) (5 min)
+    bring tube 1 (port bow) to 3.60 psi now, where the craft stands (5 min)
+    count: life jacket (5 min)
+    bring 2 more: life jacket (5 min)
+    do and record: life jacket (5 min)
+    look at: life jacket (5 min)
+    do a full check (5 min)
+    repair it, then have somebody entitled sign it off (5 min)
+    wait until 2026-03-14 08:30 (5 min)
+    see where it is and record it (5 min)
+    look at what differs and record what is true (5 min)
+    rig it (5 min)
+    ask whoever declared it (5 min)
+    record the maker's plate (5 min)
+    upgrade this device (5 min)
+    ask the boat-team lead (5 min)
+    ");
+}
+
+/// Every rule with every measure: a sentence, free of the words of those who work on the log.
+#[test]
+fn no_sentence_speaks_of_the_log() {
+    let ctx = context();
+    let mut shown = Vec::new();
+    for rule in RULES {
+        for measured in measures() {
+            for low in measures() {
+                let found = Finding {
+                    subject: tube(),
+                    measured: Some(measured.clone()),
+                    required: Some(Required {
+                        low: Some(low.clone()),
+                        high: Some(low),
+                    }),
+                    ..finding(rule, Effect::Note)
+                };
+                shown.push(finding_text(&found, AS_OF, &ctx));
+            }
+        }
+    }
+    assert_eq!(shown.len(), 40 * 11 * 11);
+    for text in shown {
+        assert!(!text.is_empty() && !text.contains("  "), "{text:?}");
+        let words: Vec<&str> = text.split(|c: char| !c.is_alphabetic()).collect();
+        for banned in ["fork", "frontier", "fold", "head", "Merkle", "epoch"] {
+            assert!(!words.contains(&banned), "{banned} in {text}");
+        }
+    }
+}
+
+#[test]
+fn a_soft_tube_and_statuses() {
+    use sponson_readiness::answer::Status;
+    insta::assert_snapshot!(finding_text(&soft_tube(), AS_OF, &context()), @"tube 1 (port bow) would be 2.61 psi at the launch; at least 3.48 psi wanted");
+    let assigned = Status::Assigned {
+        incident: "26-104".to_owned(),
+    };
+    for (status, wanted) in [
+        (Status::Available, "available"),
+        (assigned, "assigned to incident 26-104"),
+        (
+            Status::OutOfService {
+                reason: OutReason::Mechanical,
+            },
+            "out of service: mechanical",
+        ),
+        (Status::Condemned, "condemned"),
+    ] {
+        assert_eq!(words::status(&status), wanted);
+    }
+}
+
+#[test]
+fn rule_ids_are_stable_and_apart() {
+    let ids: BTreeSet<&str> = RULES.into_iter().map(words::rule_id).collect();
+    assert_eq!(ids.len(), RULES.len());
+    assert!(
+        ids.iter()
+            .all(|id| id.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'))
+    );
+}

@@ -1,0 +1,81 @@
+//! What can be done about a finding, as an instruction.
+
+use sponson_readiness::answer::{Action, Subject, ToDo};
+use sponson_readiness::ids::{LineId, PartId};
+
+use super::{label_or, subject_text, words_of};
+use crate::context::Context;
+use crate::units::print;
+
+/// A to-do as one instruction, with its minutes. `subject` is what the finding is about: its
+/// words name the part or line where the to-do is about the same one.
+#[must_use]
+pub fn to_do_text(to_do: &ToDo, subject: &Subject, ctx: &Context) -> String {
+    let action = action_text(&to_do.action, subject, ctx);
+    match to_do.minutes {
+        Some(minutes) => format!("{action} ({minutes} min)"),
+        None => action,
+    }
+}
+
+fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
+    match action {
+        Action::ReadGauge(part) => format!("read the gauge at {}", part_text(part, subject)),
+        Action::BringTo(part, pa) => format!(
+            "bring {} to {} now, where the craft stands",
+            part_text(part, subject),
+            print::pressure(*pa, ctx.units)
+        ),
+        Action::Count(item) => format!("count: {}", line_text(item, subject)),
+        Action::Bring(item, number) => format!("bring {number} more: {}", line_text(item, subject)),
+        Action::Inspect(line) => format!("do and record: {}", line_text(line, subject)),
+        Action::Look(line) => format!("look at: {}", line_text(line, subject)),
+        Action::FullCheck => "do a full check".to_owned(),
+        Action::RepairAndSignOff(_) => {
+            "repair it, then have somebody entitled sign it off".to_owned()
+        }
+        Action::WaitUntil(moment) => format!("wait until {}", ctx.local(*moment)),
+        Action::SettlePlace(_) => match subject {
+            Subject::Gear(..) => {
+                format!("see where {} is and record it", subject_text(subject, ctx))
+            }
+            Subject::Craft
+            | Subject::Part(..)
+            | Subject::Line(..)
+            | Subject::Fault(..)
+            | Subject::Station(..) => "see where it is and record it".to_owned(),
+        },
+        Action::Settle => "look at what differs and record what is true".to_owned(),
+        Action::Rig => "rig it".to_owned(),
+        Action::AskStation => "ask whoever declared it".to_owned(),
+        Action::RecordPlate => "record the maker's plate".to_owned(),
+        Action::Upgrade => "upgrade this device".to_owned(),
+        Action::AskLead => "ask the boat-team lead".to_owned(),
+    }
+}
+
+fn part_text(part: &PartId, subject: &Subject) -> String {
+    match subject {
+        Subject::Part(id, label) | Subject::Fault(_, id, _, label) if id == part => {
+            label_or(label, id.as_str())
+        }
+        Subject::Craft
+        | Subject::Part(..)
+        | Subject::Line(..)
+        | Subject::Fault(..)
+        | Subject::Gear(..)
+        | Subject::Station(..) => words_of(part.as_str()),
+    }
+}
+
+fn line_text(line: &LineId, subject: &Subject) -> String {
+    match subject {
+        Subject::Line(id, label) if id == line => label_or(label, id.as_str()),
+        Subject::Craft
+        | Subject::Part(..)
+        | Subject::Line(..)
+        | Subject::Fault(..)
+        | Subject::Gear(..)
+        | Subject::Station(..) => words_of(line.as_str()),
+    }
+}

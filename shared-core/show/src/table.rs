@@ -1,0 +1,21 @@
+//! The answer as text for a terminal: at most 80 columns, no colour, the most urgent first.
+//!
+//! It says what the answer holds, in the order in which a coordinator needs it at night. Whatever
+//! came from people is cleaned before it is shown.
+
+mod columns;
+mod county;
+mod craft;
+mod lines;
+mod lists;
+
+pub use columns::columns;
+pub use county::county_report;
+pub use craft::craft_report;
+pub use lists::{due_table, kit_table};
+
+/// Columns that a line may have.
+pub const WIDTH: usize = 80;
+
+#[cfg(test)]
+mod tests;

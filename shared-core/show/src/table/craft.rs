@@ -1,0 +1,172 @@
+//! The whole answer for one craft: every finding with its basis, source and evidence.
+
+use sponson_readiness::answer::{Asked, CraftAnswer, Effect, Finding, Load, PartPressure};
+use sponson_readiness::moment::Moment;
+
+use super::county::{asked as asked_lines, work_text};
+use super::lines::Lines;
+use crate::clean::clean;
+use crate::context::Context;
+use crate::sentence::{checked_text, finding_text, limit_text, to_do_text, words_of};
+use crate::units::print;
+use crate::words;
+
+/// Hexadecimal digits of an event's id that are shown. Among 100,000 events, the chance that any
+/// two share these 48 bits is about 1 in 56,000 (100,000² / 2 / 2^48).
+pub(super) const EVIDENCE_DIGITS: usize = 12;
+
+/// The answer for one craft, at most 80 columns wide.
+#[must_use]
+pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String {
+    let as_of = asked.as_of;
+    let mut lines = Lines::default();
+    lines.wrapped(
+        "",
+        2,
+        &format!(
+            "{}: {}",
+            clean(&craft.number),
+            words::readiness(craft.readiness).to_uppercase()
+        ),
+    );
+    lines.wrapped("", 2, &standing(craft, as_of, ctx));
+    if let Some(work) = work_text(craft) {
+        lines.hanging("", &work);
+    }
+    asked_lines(&mut lines, asked, ctx);
+    if !craft.limits.is_empty() {
+        heading(&mut lines, "LIMITS");
+        for limit in &craft.limits {
+            lines.hanging("  - ", &limit_text(limit, ctx));
+        }
+    }
+    heading(
+        &mut lines,
+        if craft.why.is_empty() {
+            "WHY: nothing found against it"
+        } else {
+            "WHY"
+        },
+    );
+    for (number, one) in (1_usize..).zip(&craft.why) {
+        finding(&mut lines, number, one, as_of, ctx);
+    }
+    pressures(&mut lines, craft, as_of, ctx);
+    load(&mut lines, craft.load.as_ref(), ctx);
+    lines.blank();
+    lines.hanging("", crate::caution());
+    lines.into_text()
+}
+
+fn standing(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
+    let stowage = craft
+        .stowage
+        .map(|stowage| words::stowage(stowage).to_owned());
+    let pieces = [
+        Some(format!("Model {}", clean(craft.model.as_str()))),
+        Some(ctx.station_list(&craft.stations)),
+        Some(words::status(&craft.status)),
+        stowage,
+        Some(checked_text(craft, as_of, ctx)),
+    ];
+    pieces.into_iter().flatten().collect::<Vec<_>>().join("; ")
+}
+
+fn finding(lines: &mut Lines, number: usize, finding: &Finding, as_of: Moment, ctx: &Context) {
+    let prefix = format!("{number:>3}. ");
+    lines.hanging(&prefix, &finding_text(finding, as_of, ctx));
+    let effect = match &finding.effect {
+        Effect::Limit(limit) => limit_text(limit, ctx),
+        Effect::Note | Effect::Unproven | Effect::NotReady => {
+            words::effect(&finding.effect).to_owned()
+        }
+    };
+    let severity = words::severity(finding.severity);
+    lines.hanging("     ", &format!("{effect} ({severity})"));
+    for to_do in &finding.to_do {
+        lines.hanging("     to do: ", &to_do_text(to_do, &finding.subject, ctx));
+    }
+    let source = clean(&finding.source);
+    let source = if source.trim().is_empty() {
+        "no source given"
+    } else {
+        &source
+    };
+    let basis = words::basis(finding.basis);
+    lines.hanging("     ", &format!("source ({basis}): {source}"));
+    if !finding.evidence.is_empty() {
+        let ids: Vec<String> = finding
+            .evidence
+            .iter()
+            .map(|id| format!("{:.*}", EVIDENCE_DIGITS, id.to_string()))
+            .collect();
+        lines.hanging("     evidence: ", &ids.join(" "));
+    }
+}
+
+fn pressures(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Context) {
+    if craft.pressures.is_empty() {
+        return;
+    }
+    heading(lines, "PRESSURE AT THE LAUNCH");
+    for one in &craft.pressures {
+        lines.wrapped("  ", 6, &pressure(one, as_of, ctx));
+    }
+}
+
+fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {
+    let number = |pa| print::pressure_number(pa, ctx.units);
+    let unit = print::pressure_unit(ctx.units);
+    let launch = if number(one.launch_low_pa) == number(one.launch_high_pa) {
+        number(one.launch_low_pa)
+    } else {
+        format!(
+            "{} to {}",
+            number(one.launch_low_pa),
+            number(one.launch_high_pa)
+        )
+    };
+    let read_at = if print::is_known(one.read_at) {
+        print::ago(as_of.since(one.read_at))
+    } else {
+        "at a time that is not known".to_owned()
+    };
+    format!(
+        "{}: {launch} {unit} (wanted {} to {}; read {}, {read_at})",
+        words_of(one.part.as_str()),
+        number(one.range_pa.0),
+        number(one.range_pa.1),
+        number(one.read_gauge_pa),
+    )
+}
+
+fn load(lines: &mut Lines, load: Option<&Load>, ctx: &Context) {
+    heading(lines, "LOAD");
+    let Some(load) = load else {
+        lines.hanging("  ", "not known: the maker's plate is not recorded");
+        return;
+    };
+    let crew_mass = print::mass(
+        i64::try_from(load.crew_mass_g).unwrap_or(i64::MAX),
+        ctx.units,
+    );
+    let left = load
+        .mass_left_g
+        .map(|g| format!(", {} left", print::mass(g, ctx.units)))
+        .unwrap_or_default();
+    lines.wrapped(
+        "  ",
+        4,
+        &format!(
+            "{} beyond a crew of {} ({crew_mass} each){left}; {} binds",
+            print::count(i64::from(load.seats), "seat"),
+            load.crew,
+            words::load_limit(load.binds)
+        ),
+    );
+}
+
+fn heading(lines: &mut Lines, text: &str) {
+    lines.blank();
+    lines.hanging("", text);
+}

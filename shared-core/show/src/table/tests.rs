@@ -1,0 +1,184 @@
+//! What a person sees, and that no text of theirs breaks the page.
+
+use proptest::prelude::*;
+use sponson_readiness::answer::{Limit, Subject};
+use sponson_readiness::ids::{LineId, PartId};
+use unicode_width::UnicodeWidthStr as _;
+
+use super::*;
+use crate::clean::obeyed;
+use crate::sample;
+
+#[test]
+fn county_by_night() {
+    insta::assert_snapshot!(county_report(&sample::county(), &sample::context()), @"
+    As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
+    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Assumed: water temperature (the air's), crew (the least of the boat standard)
+
+    NOT HEARD FOR LONG: what they did since is not known here
+      Otter Ferry: last heard 2026-03-11 08:30 (3 days ago)
+
+    CAN GO (1)
+      Boat 3      Mill Race; ready; 4 seats beyond a crew of 2; checked 9 h ago
+
+    CAN GO, WITH LIMITS (1)
+      Boat 7      Otter Ferry; ready with limits; 4 seats beyond a crew of 2;
+                  checked 9 h ago
+          - by daylight and in clear weather only
+          - add air to tube 1 before power is used: tube 1 (port bow) would be 2.61
+            psi at the launch; at least 3.48 psi wanted
+            to do: bring tube 1 (port bow) to 3.60 psi now, where the craft stands
+                   (5 min)
+
+    NOT CHECKED (1)
+      Raft 2      Mill Race / Otter Ferry; not checked since 2026-02-20 08:30 (22
+                  days ago); 30 min of work would make it go; seats not known
+          - last full check 22 days ago; every 7 days wanted
+            to do: do a full check (30 min)
+
+    CANNOT GO (1)
+      Boat 9      Mill Race; not ready; out of service: mechanical; no work known
+                  here would make it go; checked 9 h ago
+          - seam open at transom, starboard, 4 ft forward of the transom: not signed
+            off
+            to do: repair it, then have somebody entitled sign it off
+          - declared out of service: mechanical
+
+    KIT SHORT
+      Boat 9      life jacket: 3 of 4
+
+    OVERDUE
+      Boat 3      fuel line inspection: 32 days overdue (due 2026-02-10), 2.5 engine
+                  hours over; noted only
+
+    STATIONS DIFFER
+      Raft 2      the craft
+          - Mill Race says: Mill Race (entry c1c1c1c1c1c1)
+          - Otter Ferry says: Otter Ferry (entry c2c2c2c2c2c2)
+
+    STATIONS HEARD
+      Mill Race: last heard 2026-03-14 08:20 (10 min ago)
+
+    Rests on 812 entries of the county log, and 2 entries held here that it does not
+      prove yet. Rules version 1.
+
+    Advice only: local procedure, the maker's manual and the person in charge
+    decide.
+    ");
+}
+
+#[test]
+fn one_craft() {
+    let answer = sample::county();
+    let report = craft_report(&sample::limited(), &answer.asked, &sample::context());
+    insta::assert_snapshot!(report, @"
+    Boat 7: READY WITH LIMITS
+    Model inflatable-14; Otter Ferry; available; rigged; checked 9 h ago
+    As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
+    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Assumed: water temperature (the air's), crew (the least of the boat standard)
+
+    LIMITS
+      - add air to tube 1 before power is used
+      - by daylight and in clear weather only
+
+    WHY
+      1. tube 1 (port bow) would be 2.61 psi at the launch; at least 3.48 psi wanted
+         add air to tube 1 before power is used (major)
+         to do: bring tube 1 (port bow) to 3.60 psi now, where the craft stands (5
+                min)
+         source (maker): maker's manual of the model, inflation table
+         evidence: a1a1a1a1a1a1
+      2. hand flare: date runs out on 2026-04-01 (in 18 days)
+         noted only (minor)
+         source (agency): county boat rules, section 4
+         evidence: a1a1a1a1a1a1
+
+    PRESSURE AT THE LAUNCH
+      tube 1: 2.61 to 2.75 psi (wanted 3.48 to 3.77; read 3.40, 9 h ago)
+
+    LOAD
+      4 seats beyond a crew of 2 (250 lb each), 1000 lb left; the plate's number of
+        persons binds
+
+    Advice only: local procedure, the maker's manual and the person in charge
+    decide.
+    ");
+}
+
+#[test]
+fn nothing_known_yet() {
+    let mut answer = sample::county();
+    answer.craft.clear();
+    answer.stations.clear();
+    answer.missing_kit.clear();
+    answer.overdue.clear();
+    answer.disagreements.clear();
+    insta::assert_snapshot!(county_report(&answer, &sample::context()), @"
+    As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
+    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Assumed: water temperature (the air's), crew (the least of the boat standard)
+
+    CAN GO: none
+
+    Rests on 812 entries of the county log, and 2 entries held here that it does not
+      prove yet. Rules version 1.
+
+    Advice only: local procedure, the maker's manual and the person in charge
+    decide.
+    ");
+}
+
+#[test]
+fn lists_for_commands() {
+    let long = "answered every line but the trailer's coupler, which could not be looked at";
+    let rows = vec![
+        vec!["0c0c0c0c0c0c", "2026-03-14 08:30", "Boat 3", "full check"],
+        vec!["0d0d0d0d0d0d", "2026-03-14 09:10", "Boat 7", long],
+    ];
+    insta::assert_snapshot!(columns(&["entry", "when", "craft", "what"], &rows), @"
+    entry         when              craft   what
+    --------------------------------------------------------------------------------
+    0c0c0c0c0c0c  2026-03-14 08:30  Boat 3  full check
+    0d0d0d0d0d0d  2026-03-14 09:10  Boat 7  answered every line but the trailer's
+                                            coupler, which could not be looked at
+    ");
+}
+
+fn check(text: &str) -> Result<(), TestCaseError> {
+    for line in text.lines() {
+        prop_assert!(line.width() <= WIDTH, "{} columns: {line}", line.width());
+        prop_assert!(!line.chars().any(obeyed), "{line:?}");
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn nasty_names_stay_on_the_page(name in "(\\PC|[a-z ]|\u{1b}\\[2J|\n|船|é){0,120}") {
+        let mut ctx = sample::context();
+        let mut answer = sample::county();
+        ctx.stations.values_mut().for_each(|station| station.clone_from(&name));
+        answer.stations.iter_mut().for_each(|station| station.name.clone_from(&name));
+        answer.missing_kit[0].number.clone_from(&name);
+        answer.missing_kit[0].label.clone_from(&name);
+        answer.overdue[0].label.clone_from(&name);
+        answer.overdue[0].inspection = LineId(name.clone());
+        answer.disagreements[0].about = Subject::Part(PartId(name.clone()), name.clone());
+        for craft in &mut answer.craft {
+            craft.number.clone_from(&name);
+            craft.model.0.clone_from(&name);
+            craft.limits.push(Limit::TopUp(PartId(name.clone())));
+            for finding in &mut craft.why {
+                finding.source.clone_from(&name);
+                finding.subject = Subject::Line(LineId(name.clone()), name.clone());
+            }
+            check(&craft_report(craft, &answer.asked, &ctx))?;
+        }
+        check(&county_report(&answer, &ctx))?;
+        check(&columns(&["a", &name], &[vec![name.clone(), name.clone(), name.clone()]]))?;
+    }
+}
