@@ -1,6 +1,7 @@
 //! What a crew writes down when it goes round a craft: the text of a check file, and the air that
 //! it added on the way.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use sponson_readiness::event::DateMark;
@@ -48,7 +49,8 @@ pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<ToppedUp>)
 }
 
 fn heading(text: &mut String, craft: &Craft, round: &Round<'_>) {
-    let mut aboard: Vec<String> = craft.bags.iter().map(|bag| format!("\"{bag}\"")).collect();
+    let bags: BTreeSet<&String> = craft.bagged.values().collect();
+    let mut aboard: Vec<String> = bags.iter().map(|bag| format!("\"{bag}\"")).collect();
     if !craft.motor.is_empty() {
         aboard.insert(0, format!("\"{}\"", craft.motor));
     }
@@ -70,6 +72,7 @@ fn readings(
     round: &Round<'_>,
     topped_up: &mut Vec<ToppedUp>,
 ) {
+    let has_pump = craft.counts.get("pump") != Some(&0);
     let rules: Vec<(String, i64, i64)> = craft
         .standard
         .parts
@@ -85,7 +88,7 @@ fn readings(
         };
         let found = chamber.gauge_pa(round.now_ms, round.celsius);
         let _fits = writeln!(text, "[readings.{part}]\nfound = \"{} mbar\"", mbar(found));
-        if found < pascal(low_pa) {
+        if found < pascal(low_pa) && has_pump {
             let wanted = pascal(nominal_pa);
             chamber.fill(wanted, round.now_ms, round.celsius);
             let _fits = writeln!(text, "left = \"{} mbar\"", mbar(wanted));
@@ -102,8 +105,13 @@ fn counts(text: &mut String, craft: &Craft) {
         let id = item.id.as_str();
         let most = item.count_for.values().copied().max().unwrap_or(0);
         let usual = item.count.max(most);
-        let count = craft.counts.get(id).copied().unwrap_or(usual);
+        let bag = craft.bagged.get(id);
+        let really = craft.counts.get(id).copied().filter(|_| bag.is_none());
+        let count = really.unwrap_or(usual);
         let _fits = writeln!(text, "[counts.{id}]\ncount = {count}");
+        if let Some(bag) = bag {
+            let _fits = writeln!(text, "bag = \"{bag}\"");
+        }
         if item.dated.is_some() && count > 0 {
             let _fits = writeln!(text, "dates = [{}]", dates(craft, item, count));
         }

@@ -4,18 +4,26 @@
 //! # a comment, not shown
 //! = A line that is shown as it stands.
 //! @time 2026-02-02 07:00          moves the clock (local time)
+//! @founded NAME                   founds the county and starts its service
+//! @station Millrace               admits it, joins it, starts its service
+//! @older Otter-Bend out-of-service   its device does not know this kind of event
+//! @craft-in-order FILE            what is really so: every craft of the list is as its sheet asks
+//! @fit-motors                     each station fits the motors to its craft
+//! @papers 11 M-101 2025-10-06     all inspections as last done then, entered late
 //! @bay Millrace 6C                temperature of a station's boat bay from now on
-//! @cut Sedge-Ford                 the station loses coverage; @restore ends it
 //! @leak 31 tube-3 5               mbar a day from now on; 0 ends it
 //! @really 12 count child-life-jacket 0
 //! @really 51 dates flare-red-hand "3 x 2026-02"
 //! @really 42 answer trailer no
-//! @really 42 skip
-//! @found-county NAME
-//! @station Millrace               admits it, joins it, starts its service
-//! @older Otter-Bend StockCounted  the station's device does not know this kind
-//! @round Millrace M-101 full      everything at the station is checked
-//! @run 11 M-101 40min 0.4h        a run on the water: time out and engine time
+//! @bag 42 B7 child-life-jacket    these items are in this bag
+//! @rounds 2026-02-02 08:00 full but 12    every station goes round its craft; then it syncs
+//! @check 11 M-101 full --at Millrace      one craft
+//! @engine-runs Millrace M-103     the weekly engine run of every craft of a station
+//! @run 11 M-101 2h 0.4h --at Millrace     on the water: time out and engine time
+//! @cut Sedge-Ford                 the station loses coverage; @restore ends it
+//! @sync Millrace Sedge-Ford       in this order; @sync all
+//! @damage FILE COPY               copies a file and changes one byte in its middle
+//! @same-answer Millrace Sedge-Ford 12     both say the same of the craft, to the byte
 //! Millrace: ready 11              a command of `sponson`, shown with its output
 //! Millrace- fault 11 ...          the same, not shown
 //! county: answer                  a command of `sponson-county`

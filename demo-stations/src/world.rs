@@ -44,10 +44,8 @@ pub struct Craft {
     pub motor: String,
     /// Engine meter, seconds.
     pub engine_s: u64,
-    /// Numbered bags aboard.
-    pub bags: Vec<String>,
-    /// Whether rounds pass it by.
-    pub skipped: bool,
+    /// Items that are in a numbered bag, with its number.
+    pub bagged: BTreeMap<String, String>,
 }
 
 /// Air in a chamber.
@@ -119,8 +117,7 @@ impl Craft {
             answers: BTreeMap::new(),
             motor: motor.to_owned(),
             engine_s: 0,
-            bags: Vec::new(),
-            skipped: false,
+            bagged: BTreeMap::new(),
         }
     }
 

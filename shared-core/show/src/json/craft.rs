@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 use sponson_readiness::answer::{CraftAnswer, Finding, Load, Measure, PartPressure, Required};
+use sponson_readiness::event::Stowage;
 use sponson_readiness::moment::Moment;
 
 use crate::context::Context;
@@ -93,7 +94,7 @@ pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft 
         station: ctx.station_list(&craft.stations),
         stations: craft.stations.iter().map(|id| ctx.station(*id)).collect(),
         model: craft.model.0.clone(),
-        readiness: words::readiness_id(craft.readiness),
+        readiness: craft.readiness.id(),
         status: words::status(&craft.status),
         why: craft.why.iter().map(|f| why(f, as_of, ctx)).collect(),
         limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
@@ -101,21 +102,21 @@ pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft 
         load: craft.load.as_ref().map(load),
         minutes_to_ready: craft.minutes_to_ready,
         checked_at: craft.checked_at.and_then(known),
-        stowage: craft.stowage.map(words::stowage),
+        stowage: craft.stowage.map(Stowage::id),
     }
 }
 
 fn why(finding: &Finding, as_of: Moment, ctx: &Context) -> Why {
     let to_do = finding.to_do.iter();
     Why {
-        rule: words::rule_id(finding.rule),
-        severity: words::severity(finding.severity),
-        effect: words::effect_id(&finding.effect),
+        rule: finding.rule.id(),
+        severity: finding.severity.id(),
+        effect: finding.effect.id(),
         subject: subject_text(&finding.subject, ctx),
         measured: finding.measured.as_ref().map(|m| measure(m, ctx)),
         required: finding.required.as_ref().map(|r| required(r, ctx)),
         evidence: finding.evidence.iter().map(ToString::to_string).collect(),
-        basis: words::basis(finding.basis),
+        basis: finding.basis.id(),
         source: finding.source.clone(),
         what_to_do: to_do
             .map(|t| to_do_text(t, &finding.subject, ctx))
@@ -126,9 +127,26 @@ fn why(finding: &Finding, as_of: Moment, ctx: &Context) -> Why {
 
 fn measure(measure: &Measure, ctx: &Context) -> MeasureForm {
     MeasureForm {
-        kind: words::measure_id(measure),
+        kind: measure_id(measure),
         value: value(measure, ctx),
         text: measure_text(measure, ctx),
+    }
+}
+
+/// Id of the sort of a quantity; the unit of its value is part of it.
+const fn measure_id(measure: &Measure) -> &'static str {
+    match measure {
+        Measure::GaugePa(_) => "gauge_pa",
+        Measure::Slack => "slack",
+        Measure::Count(_) => "count",
+        Measure::SpanMs(_) => "span_ms",
+        Measure::EngineS(_) => "engine_s",
+        Measure::Date(_) => "date",
+        Measure::MassG(_) => "mass_g",
+        Measure::Persons(_) => "persons",
+        Measure::NotLooked(_) => "not_looked",
+        Measure::Word(_) => "word",
+        Measure::Sides(_) => "sides",
     }
 }
 
@@ -139,7 +157,7 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         Measure::Count(number) | Measure::Persons(number) => Value::Natural(u64::from(*number)),
         Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
         Measure::Date(date) => Value::Text(date.to_string()),
-        Measure::NotLooked(why) => Value::Text(words::not_applicable_id(*why).to_owned()),
+        Measure::NotLooked(why) => Value::Text(why.id().to_owned()),
         Measure::Word(word) => Value::Text(word.clone()),
         Measure::Sides(sides) => {
             Value::Several(sides.iter().map(|side| measure(side, ctx)).collect())
@@ -173,7 +191,7 @@ fn load(load: &Load) -> LoadForm {
         crew_mass_g: load.crew_mass_g,
         seats: load.seats,
         mass_left_g: load.mass_left_g,
-        binds: words::load_limit_id(load.binds),
+        binds: load.binds.id(),
     }
 }
 

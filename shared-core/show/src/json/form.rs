@@ -12,7 +12,6 @@ use super::craft::{Craft, craft};
 use crate::context::Context;
 use crate::sentence::{measure_text, subject_text};
 use crate::units::print;
-use crate::words;
 
 #[derive(Serialize)]
 pub(super) struct County {
@@ -120,11 +119,7 @@ fn asked(asked: &Asked) -> AskedForm {
         air_c: f64::from(asked.air_mc) / 1000.0,
         water_c: f64::from(asked.water_mc) / 1000.0,
         elevation_m: f64::from(asked.elevation_mm) / 1000.0,
-        assumed: asked
-            .assumed
-            .iter()
-            .map(|a| words::assumed_id(*a))
-            .collect(),
+        assumed: asked.assumed.iter().map(|a| a.id()).collect(),
     }
 }
 
@@ -156,7 +151,7 @@ fn late(late: &Overdue) -> Late {
         due: late.due.map(|due| due.to_string()),
         days_over: late.days_over,
         engine_hours_over: late.engine_s_over.map(engine_hours),
-        effect: words::effect_id(&late.effect),
+        effect: late.effect.id(),
     }
 }
 

@@ -59,9 +59,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
 }
 
 fn standing(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
-    let stowage = craft
-        .stowage
-        .map(|stowage| words::stowage(stowage).to_owned());
+    let stowage = craft.stowage.map(|stowage| stowage.id().to_owned());
     let pieces = [
         Some(format!("Model {}", clean(craft.model.as_str()))),
         Some(ctx.station_list(&craft.stations)),
@@ -81,7 +79,7 @@ fn finding(lines: &mut Lines, number: usize, finding: &Finding, as_of: Moment, c
             words::effect(&finding.effect).to_owned()
         }
     };
-    let severity = words::severity(finding.severity);
+    let severity = finding.severity.id();
     lines.hanging("     ", &format!("{effect} ({severity})"));
     for to_do in &finding.to_do {
         lines.hanging("     to do: ", &to_do_text(to_do, &finding.subject, ctx));
@@ -92,7 +90,7 @@ fn finding(lines: &mut Lines, number: usize, finding: &Finding, as_of: Moment, c
     } else {
         &source
     };
-    let basis = words::basis(finding.basis);
+    let basis = finding.basis.id();
     lines.hanging("     ", &format!("source ({basis}): {source}"));
     if !finding.evidence.is_empty() {
         let ids: Vec<String> = finding

@@ -113,6 +113,7 @@ const VOLUME: Quantity = Quantity {
                 "gallons",
                 "US gal",
                 "gal US",
+                "gal (US)",
                 "US gallons",
             ],
             3_785_411_784,

@@ -1,0 +1,195 @@
+//! What is derived from the rows and kept in memory: where every event stands, the chains, the
+//! registry, the county log's tree, the events of each subject and its heads.
+//!
+//! Rebuilt from the rows when a store is opened; nothing here is a truth of its own.
+
+mod places;
+mod subjects;
+
+use std::collections::BTreeMap;
+
+use sponson_log::chains::Chains;
+use sponson_log::event::SignedEvent;
+use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
+use sponson_log::registry::{Applied, Registry, is_registry_kind};
+use sponson_proto::event::v1::Kind;
+
+pub(crate) use places::Places;
+pub(crate) use subjects::{SubjectEvents, has_record};
+
+use crate::errors::RowError;
+use crate::parse::Times;
+use crate::store::Store;
+use crate::store::rows::{RowKey, damaged};
+
+/// The index.
+#[derive(Debug)]
+pub(crate) struct Index {
+    known: Vec<Known>,
+    numbers: BTreeMap<EventId, u64>,
+    /// The registry.
+    pub(crate) registry: Registry,
+    /// The chains.
+    pub(crate) chains: Chains,
+    /// Places in the county log.
+    pub(crate) places: Places,
+    /// Events of each subject.
+    pub(crate) subjects: BTreeMap<SubjectId, SubjectEvents>,
+}
+
+/// What is known of one event without reading it.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Known {
+    /// Its id.
+    pub(crate) id: EventId,
+    /// Its key.
+    pub(crate) key: Key,
+    /// Its kind.
+    pub(crate) kind: i32,
+    /// Its times.
+    pub(crate) times: Times,
+}
+
+impl Known {
+    /// Whether the registry reads it, and no record does.
+    pub(crate) fn is_registry(&self) -> bool {
+        is_registry_kind(self.kind)
+    }
+}
+
+/// What adding an event did to what was known of others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Touched {
+    /// Its own subjects at most.
+    Own,
+    /// Trust in other events may have changed.
+    Trust,
+}
+
+impl Index {
+    /// The index of an empty store.
+    pub(crate) fn new(county: CountyId) -> Self {
+        Self {
+            known: Vec::new(),
+            numbers: BTreeMap::new(),
+            registry: Registry::new(county),
+            chains: Chains::default(),
+            places: Places::default(),
+            subjects: BTreeMap::new(),
+        }
+    }
+
+    /// Reads all rows of a store.
+    pub(crate) fn load(county: CountyId, store: &Store) -> Result<Self, RowError> {
+        let mut index = Self::new(county);
+        for row in store.events() {
+            let (number, event) = row?;
+            if number != index.size() {
+                let key = RowKey::Event(index.size()).bytes();
+                return Err(damaged(&key, "it is missing"));
+            }
+            index.link(&event);
+            index.add(&event);
+        }
+        for (number, received) in store.places()? {
+            let Some(known) = index.at(number) else {
+                let key = RowKey::Event(number).bytes();
+                return Err(damaged(
+                    &key,
+                    "it has a place in the county log but is missing",
+                ));
+            };
+            index.places.push(number, known.id, received);
+        }
+        Ok(index)
+    }
+
+    /// How many events are held; the number of the next one.
+    pub(crate) fn size(&self) -> u64 {
+        self.known.len() as u64
+    }
+
+    /// Number of an event that is held.
+    pub(crate) fn number(&self, id: &EventId) -> Option<u64> {
+        self.numbers.get(id).copied()
+    }
+
+    /// What is known of an event.
+    pub(crate) fn get(&self, id: &EventId) -> Option<&Known> {
+        self.at(self.number(id)?)
+    }
+
+    /// What is known of the event of a number.
+    pub(crate) fn at(&self, number: u64) -> Option<&Known> {
+        self.known.get(usize::try_from(number).ok()?)
+    }
+
+    /// Puts an event into its chain; those after it in a batch are then seen to fit.
+    pub(crate) fn link(&mut self, event: &SignedEvent) -> Touched {
+        let key = &event.header().key;
+        let parted = |chains: &Chains| chains.get(key).and_then(|chain| chain.parted_at());
+        let before = parted(&self.chains);
+        self.chains.add(event);
+        if parted(&self.chains) == before {
+            Touched::Own
+        } else {
+            Touched::Trust
+        }
+    }
+
+    /// Adds an event that was linked, as the next number.
+    pub(crate) fn add(&mut self, event: &SignedEvent) -> Touched {
+        let number = self.size();
+        let header = event.header();
+        self.known.push(Known {
+            id: event.id(),
+            key: header.key,
+            kind: header.kind,
+            times: Times::of(header),
+        });
+        self.numbers.insert(event.id(), number);
+        self.places.unproven.insert(number);
+        let registry = is_registry_kind(header.kind);
+        for subject in &header.subjects {
+            let events = self.subjects.entry(subject.id).or_default();
+            events.add(number, event.id(), subject, registry);
+        }
+        match self.registry.apply(event, &self.chains) {
+            Applied::Changed if changes_trust(header.kind) => Touched::Trust,
+            Applied::Changed
+            | Applied::NotForRegistry
+            | Applied::Unchanged
+            | Applied::NotEntitled
+            | Applied::NotUnderstood => Touched::Own,
+        }
+    }
+
+    /// Puts the chains back to what the rows say, after a batch was linked but not kept.
+    pub(crate) fn relink(&mut self, store: &Store) -> Result<(), RowError> {
+        let mut chains = Chains::default();
+        for row in store.events() {
+            let (_, event) = row?;
+            chains.add(&event);
+        }
+        self.chains = chains;
+        Ok(())
+    }
+
+    /// Heads of a subject over all events that are held, at most so many, the newest kept first.
+    pub(crate) fn heads(&self, subject: &SubjectId, at_most: usize) -> Vec<EventId> {
+        let Some(events) = self.subjects.get(subject) else {
+            return Vec::new();
+        };
+        let mut heads: Vec<u64> = events.heads().filter_map(|id| self.number(id)).collect();
+        heads.sort_unstable_by(|a, b| b.cmp(a));
+        heads.truncate(at_most);
+        let ids = heads.into_iter().filter_map(|number| self.at(number));
+        ids.map(|known| known.id).collect()
+    }
+}
+
+/// Whether a change of the registry by an event of this kind can change how others are read. A
+/// station's name and the settings for judging cannot.
+fn changes_trust(kind: i32) -> bool {
+    kind != Kind::StationRegistered as i32 && kind != Kind::Policy as i32
+}

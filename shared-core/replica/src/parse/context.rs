@@ -1,0 +1,170 @@
+//! From a signed event, with its trust and its times, to the event that the fold reads.
+
+use sponson_log::event::{Header, SignedEvent};
+use sponson_log::ids as log;
+use sponson_log::trust::{Trust as LogTrust, Unconfirmed as LogUnconfirmed, may_sign_off};
+use sponson_proto::event::v1::{IfNotUnderstood, SubjectType};
+use sponson_readiness::event::{
+    Author, Event, Payload, SubjectKind, SubjectSeen, Trust, Unconfirmed,
+};
+use sponson_readiness::ids::{EventId, SubjectId};
+use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Interval, Moment};
+
+use super::{Context, Parsed, Subjects};
+use crate::index::Index;
+
+/// Reads events with what the index knows.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Interpreter<'a>(pub(crate) &'a Index);
+
+impl Interpreter<'_> {
+    /// What a payload is, in this replica's knowledge of the events that it names.
+    pub(crate) fn payload(&self, event: &SignedEvent) -> Result<Parsed, super::ParseError> {
+        let header = event.header();
+        let kind_of = |id: &EventId| self.0.get(&to_log_event(id)).map(|known| known.kind);
+        let revision_of = |id: &EventId| {
+            let standard = self.0.registry.standards().get(&to_log_event(id))?;
+            Some(standard.revision)
+        };
+        let context = Context {
+            kind_of: &kind_of,
+            revision_of: &revision_of,
+        };
+        super::payload(
+            header.kind,
+            header.kind_version,
+            event.payload(),
+            Subjects(&header.subjects),
+            &context,
+        )
+    }
+
+    /// The event as the fold reads it; none for one of the registry.
+    pub(crate) fn event(&self, event: &SignedEvent, received: Option<i64>) -> Option<Event> {
+        let header = event.header();
+        let payload = match self.payload(event) {
+            Ok(Parsed::Trade(payload)) => payload,
+            Ok(Parsed::Registry) => return None,
+            Ok(Parsed::NotKnown) => Payload::NotUnderstood {
+                hold: header.if_not_understood != IfNotUnderstood::Ignore,
+            },
+            Err(_) => Payload::NotUnderstood { hold: true },
+        };
+        let registry = &self.0.registry;
+        let roles = registry.roles_at(&header.key, header.seq);
+        Some(Event {
+            id: to_trade_event(event.id()),
+            author: Author {
+                key: *header.key.as_bytes(),
+                station: registry
+                    .key(&header.key)
+                    .and_then(|key| key.station)
+                    .map(to_trade_subject),
+                member: header.member.clone(),
+            },
+            subjects: subjects_seen(header),
+            interval: Times::of(header).interval(received),
+            trust: trust(sponson_log::trust::trust(registry, &self.0.chains, event)),
+            may_sign_off: roles.is_some_and(may_sign_off),
+            payload,
+        })
+    }
+}
+
+fn subjects_seen(header: &Header) -> Vec<SubjectSeen> {
+    let known = header.subjects.iter().filter_map(|subject| {
+        Some(SubjectSeen {
+            id: to_trade_subject(subject.id),
+            kind: subject_kind(subject.kind)?,
+            seen: subject.seen.iter().map(|id| to_trade_event(*id)).collect(),
+        })
+    });
+    known.collect()
+}
+
+/// What a header says about when its event happened.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Times {
+    checkpoint: Option<i64>,
+    clock: i64,
+    observed: Option<(i64, i64)>,
+}
+
+impl Times {
+    /// The times of a header.
+    pub(crate) fn of(header: &Header) -> Self {
+        Self {
+            checkpoint: header.checkpoint.map(|held| held.unix_ms),
+            clock: header.clock.unix_ms,
+            observed: header.observed,
+        }
+    }
+
+    /// The moment that the device, or for a late entry the person, named.
+    pub(crate) fn claimed(&self) -> i64 {
+        self.observed
+            .map_or(self.clock, |(_, to)| to.min(self.clock))
+    }
+
+    /// When the event happened. A late entry whose moment the person knew only roughly keeps both
+    /// ends of what she said: its claimed time is put outside, so that rules take the worse end.
+    pub(crate) fn interval(&self, received: Option<i64>) -> Interval {
+        let claimed = self.claimed();
+        match self.observed {
+            Some((from, _)) if from < claimed => {
+                let late = received.map_or(claimed, |received| received.min(claimed));
+                Interval {
+                    early: Some(Moment(from)),
+                    late: Some(Moment(late)),
+                    claimed: Moment(claimed).plus_ms(CLOCK_TOLERANCE_MS + 1),
+                }
+            }
+            observed => Interval {
+                early: self.checkpoint.filter(|_| observed.is_none()).map(Moment),
+                late: received.map(Moment),
+                claimed: Moment(claimed),
+            },
+        }
+    }
+}
+
+const fn trust(trust: LogTrust) -> Trust {
+    match trust {
+        LogTrust::Trusted => Trust::Trusted,
+        LogTrust::Unconfirmed(why) => Trust::Unconfirmed(match why {
+            LogUnconfirmed::NotAdmitted => Unconfirmed::NotAdmitted,
+            LogUnconfirmed::NoRole => Unconfirmed::NoRole,
+            LogUnconfirmed::AfterEnd => Unconfirmed::AfterEnd,
+            LogUnconfirmed::Parted => Unconfirmed::Forked,
+        }),
+    }
+}
+
+/// Sort of a subject; none when this program does not know it.
+pub(crate) const fn subject_kind(kind: SubjectType) -> Option<SubjectKind> {
+    Some(match kind {
+        SubjectType::Unspecified => return None,
+        SubjectType::Craft => SubjectKind::Craft,
+        SubjectType::Gear => SubjectKind::Gear,
+        SubjectType::Bag => SubjectKind::Bag,
+        SubjectType::Shelf => SubjectKind::Shelf,
+        SubjectType::Station => SubjectKind::Station,
+        SubjectType::County => SubjectKind::County,
+        SubjectType::Member => SubjectKind::Member,
+    })
+}
+
+/// An event's id in the words of the trade.
+pub(crate) const fn to_trade_event(id: log::EventId) -> EventId {
+    EventId::from_bytes(*id.as_bytes())
+}
+
+/// An event's id in the words of the log.
+pub(crate) const fn to_log_event(id: &EventId) -> log::EventId {
+    log::EventId::from_bytes(*id.as_bytes())
+}
+
+/// A subject's id in the words of the trade.
+pub(crate) const fn to_trade_subject(id: log::SubjectId) -> SubjectId {
+    SubjectId::from_bytes(*id.as_bytes())
+}

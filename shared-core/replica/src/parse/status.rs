@@ -1,0 +1,178 @@
+//! Payloads of status, permissions, corrections and remarks.
+
+use bytes::Bytes;
+use sponson_proto::event::v1 as wire;
+use sponson_readiness::event::{OutReason, Payload, Remark};
+use sponson_readiness::ids::{LineId, MissionId};
+use sponson_readiness::moment::Moment;
+
+use super::fields::{
+    choice, date, event, faults, list, missions, refused, some, word, word_or_empty,
+};
+use super::{Context, ParseError, Parsed, Subjects, decode};
+
+pub(super) fn sign_off(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::SignOff = decode("sign-off", payload)?;
+    Ok(Payload::SignOff {
+        closes: faults("closes", some("closes", message.closes)?)?,
+    })
+}
+
+pub(super) fn inspection_done(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::InspectionDone = decode("inspection", payload)?;
+    Ok(Payload::InspectionDone {
+        inspection: LineId(word("inspection", message.inspection)?),
+        passed: choice("result", message.result, |result| match result {
+            wire::InspectionResult::Unspecified => None,
+            wire::InspectionResult::Passed => Some(true),
+            wire::InspectionResult::Failed => Some(false),
+        })?,
+        engine_s: message.engine_s,
+    })
+}
+
+pub(super) fn out_of_service(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::OutOfService = decode("out of service", payload)?;
+    let reason = choice("reason", message.reason, |reason| match reason {
+        wire::OutReason::Unspecified => None,
+        wire::OutReason::Mechanical => Some(OutReason::Mechanical),
+        wire::OutReason::Personnel => Some(OutReason::Personnel),
+        wire::OutReason::Rest => Some(OutReason::Rest),
+    })?;
+    Ok(Payload::OutOfService(reason))
+}
+
+pub(super) fn returned(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::Returned = decode("returned", payload)?;
+    let ends = some("ends", message.ends)?;
+    Ok(Payload::Returned {
+        ends: list("ends", ends, |id| event("ends", &id))?,
+    })
+}
+
+pub(super) fn waiver_granted(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::WaiverGranted = decode("waiver", payload)?;
+    Ok(Payload::WaiverGranted {
+        faults: faults("faults", some("faults", message.faults)?)?,
+        missions: missions("missions", some("missions", message.missions)?)?,
+        until: Moment(message.until_unix_ms),
+    })
+}
+
+pub(super) fn waiver_withdrawn(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::WaiverWithdrawn = decode("waiver withdrawn", payload)?;
+    Ok(Payload::WaiverWithdrawn {
+        waiver: event("waiver", &message.waiver)?,
+    })
+}
+
+pub(super) fn assigned(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::Assigned = decode("assigned", payload)?;
+    Ok(Payload::Assigned {
+        incident: word("incident", message.incident)?,
+        mission: MissionId(word_or_empty("mission", message.mission)?),
+    })
+}
+
+pub(super) fn released(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::Released = decode("released", payload)?;
+    Ok(Payload::Released {
+        assignment: event("assignment", &message.assignment)?,
+    })
+}
+
+/// A correction reads the restated payload as one of the original's kind.
+pub(super) fn correction(
+    payload: &Bytes,
+    subjects: Subjects<'_>,
+    context: &Context<'_>,
+) -> Result<Parsed, ParseError> {
+    let message: wire::Correction = decode("correction", payload)?;
+    let original = event("original", &message.original)?;
+    let restated = choice("type", message.r#type, |kind| match kind {
+        wire::CorrectionType::Unspecified => None,
+        wire::CorrectionType::Restated => Some(true),
+        wire::CorrectionType::Withdrawn => Some(false),
+    })?;
+    let kind = (context.kind_of)(&original)
+        .ok_or_else(|| refused("original", original, "it must be held here: sync first"))?;
+    if kind == wire::Kind::Correction as i32 {
+        let limit = "a correction is not corrected: name the first original";
+        return Err(refused("original", original, limit));
+    }
+    if !restated {
+        if !message.payload.is_empty() {
+            let length = format!("{} bytes long", message.payload.len());
+            return Err(refused("payload", length, "a withdrawal has none"));
+        }
+        return Ok(Parsed::Trade(Payload::Correction {
+            original,
+            restated: None,
+        }));
+    }
+    match super::payload(
+        kind,
+        message.kind_version,
+        &message.payload,
+        subjects,
+        context,
+    )? {
+        Parsed::Trade(restated) => Ok(Parsed::Trade(Payload::Correction {
+            original,
+            restated: Some(Box::new(restated)),
+        })),
+        Parsed::Registry => Err(refused(
+            "original",
+            original,
+            "the registry is restated by new events, not corrected",
+        )),
+        Parsed::NotKnown => Ok(Parsed::NotKnown),
+    }
+}
+
+pub(super) fn held_county_wide(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::HeldCountyWide = decode("county-wide hold", payload)?;
+    missions("missions", message.missions)?;
+    Ok(Payload::Remark(Remark::HeldCountyWide))
+}
+
+pub(super) fn hold_lifted(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::HoldLifted = decode("hold lifted", payload)?;
+    event("hold", &message.hold)?;
+    Ok(Payload::Remark(Remark::HoldLifted))
+}
+
+pub(super) fn crews_available(payload: &Bytes) -> Result<Payload, ParseError> {
+    decode::<wire::CrewsAvailable>("crews available", payload)?;
+    Ok(Payload::Remark(Remark::CrewsAvailable))
+}
+
+pub(super) fn member_level(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::MemberLevel = decode("member level", payload)?;
+    word("member", message.member)?;
+    word("level", message.level)?;
+    date("until", message.until)?;
+    Ok(Payload::Remark(Remark::MemberLevel))
+}
+
+pub(super) fn dismissed(payload: &Bytes) -> Result<Payload, ParseError> {
+    decode::<wire::Dismissed>("dismissed", payload)?;
+    Ok(Payload::Remark(Remark::Dismissed))
+}
+
+pub(super) fn lead_decision(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::LeadDecision = decode("decision", payload)?;
+    faults("faults", message.faults)?;
+    Ok(Payload::Remark(Remark::LeadDecision))
+}
+
+pub(super) fn attachment(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::Attachment = decode("attachment", payload)?;
+    event("event", &message.event)?;
+    Ok(Payload::Remark(Remark::Attachment))
+}
+
+pub(super) fn note(payload: &Bytes) -> Result<Payload, ParseError> {
+    decode::<wire::Note>("note", payload)?;
+    Ok(Payload::Remark(Remark::Note))
+}

@@ -1,0 +1,185 @@
+//! Records, kept up to date lazily: an event that has seen all heads of its subject is one step;
+//! anything else marks the subject, and the next question folds it afresh.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use sponson_log::ids::SubjectId as LogSubjectId;
+use sponson_readiness::event::{
+    Author, Event, Payload, SubjectKind, SubjectSeen, Trust, Unconfirmed,
+};
+use sponson_readiness::ids::{EventId, SubjectId};
+use sponson_readiness::moment::Moment;
+use sponson_readiness::record::{Record, Stepped, fold};
+
+use crate::index::{Index, SubjectEvents, has_record};
+use crate::parse::{Interpreter, to_trade_event, to_trade_subject};
+use crate::store::Store;
+
+/// Records of craft, gear, bags and shelves.
+#[derive(Debug, Default)]
+pub(crate) struct Records {
+    records: BTreeMap<SubjectId, Record>,
+    marked: BTreeSet<LogSubjectId>,
+}
+
+/// Which events count.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Until {
+    /// All.
+    Always,
+    /// Those whose interval begins by `as_of`, for somebody who asks at `now`.
+    Begun {
+        /// The moment judged.
+        as_of: Moment,
+        /// The asker's moment.
+        now: Moment,
+    },
+}
+
+impl Records {
+    /// Marks every subject: trust or times have changed.
+    pub(crate) fn mark_all(&mut self, index: &Index) {
+        let recorded = index
+            .subjects
+            .iter()
+            .filter(|(_, events)| events.recorded());
+        self.marked = recorded.map(|(subject, _)| *subject).collect();
+    }
+
+    /// Marks the subjects of one event.
+    pub(crate) fn mark(&mut self, subjects: impl IntoIterator<Item = LogSubjectId>) {
+        self.marked.extend(subjects);
+    }
+
+    /// Takes an event that the index has just added.
+    pub(crate) fn take(&mut self, event: &Event) {
+        for subject in &event.subjects {
+            let marked_as = LogSubjectId::from_bytes(*subject.id.as_bytes());
+            if self.marked.contains(&marked_as) {
+                continue;
+            }
+            let stepped = self
+                .records
+                .get_mut(&subject.id)
+                .and_then(|record| (record.kind == subject.kind).then(|| record.step(event)));
+            if stepped != Some(Stepped::Done) {
+                self.marked.insert(marked_as);
+            }
+        }
+    }
+
+    /// Folds what was marked, and gives all records.
+    pub(crate) fn fresh(&mut self, index: &Index, store: &Store) -> &BTreeMap<SubjectId, Record> {
+        for subject in std::mem::take(&mut self.marked) {
+            let Some(events) = index.subjects.get(&subject) else {
+                continue;
+            };
+            let folded = fold_subject(index, store, subject, events, Until::Always);
+            match folded {
+                Some(record) => self.records.insert(record.subject, record),
+                None => self.records.remove(&to_trade_subject(subject)),
+            };
+        }
+        &self.records
+    }
+}
+
+/// Records as they stood at a moment: of events whose interval begins by then, with the registry
+/// and corrections as known now.
+pub(crate) fn records_as_of(
+    index: &Index,
+    store: &Store,
+    as_of: Moment,
+    now: Moment,
+) -> BTreeMap<SubjectId, Record> {
+    let until = Until::Begun { as_of, now };
+    let records = index.subjects.iter().filter_map(|(subject, events)| {
+        let record = fold_subject(index, store, *subject, events, until)?;
+        Some((record.subject, record))
+    });
+    records.collect()
+}
+
+fn fold_subject(
+    index: &Index,
+    store: &Store,
+    subject: LogSubjectId,
+    events: &SubjectEvents,
+    until: Until,
+) -> Option<Record> {
+    if !events.recorded() {
+        return None;
+    }
+    let mut read: Vec<Event> = events
+        .numbers()
+        .iter()
+        .filter_map(|number| read_event(index, store, subject, *number))
+        .collect();
+    if let Until::Begun { as_of, now } = until {
+        keep_begun(&mut read, as_of, now);
+    }
+    let subject = to_trade_subject(subject);
+    let kind = kind_of(subject, &read).filter(|kind| has_record(*kind))?;
+    Some(fold(subject, kind, &read))
+}
+
+fn keep_begun(events: &mut Vec<Event>, as_of: Moment, now: Moment) {
+    let begun: BTreeSet<EventId> = events
+        .iter()
+        .filter(|event| event.interval.earliest(now) <= as_of)
+        .map(|event| event.id)
+        .collect();
+    events.retain(|event| {
+        // A correction stands at the place of its original.
+        if let Payload::Correction { original, .. } = &event.payload {
+            begun.contains(original)
+        } else {
+            begun.contains(&event.id)
+        }
+    });
+}
+
+/// What sort of thing a subject is: as trusted events say, else as any says; of several the first
+/// in the order of sorts, so that the order of arrival does not matter.
+fn kind_of(subject: SubjectId, events: &[Event]) -> Option<SubjectKind> {
+    let kinds = |trusted_only: bool| {
+        events
+            .iter()
+            .filter(move |event| !trusted_only || event.trust == Trust::Trusted)
+            .flat_map(|event| &event.subjects)
+            .filter(move |seen| seen.id == subject)
+            .map(|seen| seen.kind)
+            .min()
+    };
+    kinds(true).or_else(|| kinds(false))
+}
+
+/// Reads an event for a fold. One whose row was damaged since the store was opened holds its
+/// subject as unproven: a loss never makes a craft readier.
+fn read_event(index: &Index, store: &Store, subject: LogSubjectId, number: u64) -> Option<Event> {
+    let received = index.places.received(number);
+    match store.event(number) {
+        Ok(event) => Interpreter(index).event(&event, received),
+        Err(error) => {
+            tracing::error!(store.row = %error.row, "{error}");
+            let known = index.at(number)?;
+            Some(Event {
+                id: to_trade_event(known.id),
+                author: Author {
+                    key: *known.key.as_bytes(),
+                    station: None,
+                    member: String::new(),
+                },
+                subjects: vec![SubjectSeen {
+                    id: to_trade_subject(subject),
+                    kind: SubjectKind::Craft,
+                    seen: Vec::new(),
+                }],
+                interval: known.times.interval(received),
+                trust: Trust::Unconfirmed(Unconfirmed::NotAdmitted),
+                payload: Payload::NotUnderstood { hold: true },
+                may_sign_off: false,
+            })
+        }
+    }
+}

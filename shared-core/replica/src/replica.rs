@@ -1,0 +1,346 @@
+//! One replica: its store, what is derived from it, and the parts of its door.
+
+pub(crate) mod append;
+mod ask;
+pub(crate) mod carry;
+mod carry_in;
+mod catalogue;
+mod keep;
+mod log;
+mod run;
+mod sheets;
+mod sync;
+mod verify;
+
+use std::collections::BTreeMap;
+use std::panic::AssertUnwindSafe;
+use std::path::Path;
+
+use bytes::Bytes;
+use sponson_log::chains::Chains;
+use sponson_log::checkpoint::Checkpoint;
+use sponson_log::event::SignedEvent;
+use sponson_log::ids::{CountyId, EventId, Key, LogId, SubjectId};
+use sponson_log::registry::Registry;
+use sponson_log::sign::{DeviceKey, Signed};
+use sponson_log::tree::Tree;
+use sponson_proto::store::v1::meta_row::What;
+use sponson_proto::store::v1::{StoreMeta, StoreRole};
+
+use crate::errors::{OpenError, RowError};
+use crate::index::Index;
+use crate::records::Records;
+use crate::store::Store;
+use crate::store::folder::{Wanted, panic_text};
+use crate::store::rows::{RowKey, damaged};
+use crate::store::write::Chunk;
+use crate::values::{About, ClockOffset, Founding};
+use sheets::Sheets;
+
+/// Version of the rows that this program writes and reads.
+const STORE_VERSION: u32 = 1;
+
+/// One replica.
+#[derive(Debug)]
+pub struct Replica {
+    store: Store,
+    key: DeviceKey,
+    county: CountyId,
+    standing: Standing,
+    index: Index,
+    records: Records,
+    sheets: Sheets,
+    checkpoint: Option<Checkpoint>,
+    heard: BTreeMap<SubjectId, i64>,
+    offset: Option<ClockOffset>,
+}
+
+/// Where a replica stands towards the county log.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Standing {
+    /// Writes it.
+    County {
+        /// Its id.
+        log: LogId,
+        /// The county's root key.
+        root: Key,
+    },
+    /// Follows it.
+    Station {
+        /// Its id; none before the first sync.
+        log: Option<LogId>,
+    },
+}
+
+impl Standing {
+    const fn log(self) -> Option<LogId> {
+        match self {
+            Self::County { log, .. } => Some(log),
+            Self::Station { log } => log,
+        }
+    }
+}
+
+impl Replica {
+    /// Makes a new store in a folder that holds none.
+    ///
+    /// # Errors
+    /// When the folder holds a store or cannot be written.
+    pub fn create(folder: &Path, founding: &Founding, key: DeviceKey) -> Result<Self, OpenError> {
+        let (county, standing) = match founding {
+            Founding::County { county, root, log } => {
+                if CountyId::of_root(root) != *county {
+                    let (root, county) = (*root, *county);
+                    return Err(OpenError::OtherRoot { root, county });
+                }
+                let (log, root) = (*log, *root);
+                (*county, Standing::County { log, root })
+            }
+            Founding::Station { county } => (*county, Standing::Station { log: None }),
+        };
+        let mut store = Store::open(folder, Wanted::New)?;
+        if store.meta(b"store")?.is_some() {
+            return Err(OpenError::AlreadyThere(folder.display().to_string()));
+        }
+        let mut chunk = Chunk::default();
+        chunk.meta(b"store", store_meta(county, key.key(), standing));
+        store.write(chunk)?;
+        Self::load(store, key, county, standing)
+    }
+
+    /// Opens a store.
+    ///
+    /// # Errors
+    /// When there is none, it is damaged, another process has it open, or it belongs to another key.
+    pub fn open(folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
+        let store = Store::open(folder, Wanted::Existing)?;
+        // Founding was cut short before its first row.
+        let meta = store
+            .meta(b"store")?
+            .ok_or_else(|| OpenError::NoStore(folder.display().to_string()))?;
+        let (stored, county, standing) = read_store_meta(meta)?;
+        let given = key.key();
+        if stored != given {
+            return Err(OpenError::OtherKey { stored, given });
+        }
+        let loaded = std::panic::catch_unwind(AssertUnwindSafe(|| {
+            Self::load(store, key, county, standing)
+        }));
+        loaded.unwrap_or_else(|panic| {
+            Err(OpenError::Damaged {
+                folder: folder.display().to_string(),
+                detail: panic_text(panic.as_ref()),
+            })
+        })
+    }
+
+    fn load(
+        store: Store,
+        key: DeviceKey,
+        county: CountyId,
+        standing: Standing,
+    ) -> Result<Self, OpenError> {
+        let index = Index::load(county, &store)?;
+        let mut records = Records::default();
+        records.mark_all(&index);
+        Ok(Self {
+            checkpoint: read_checkpoint(&store)?,
+            heard: read_heard(&store)?,
+            offset: read_offset(&store)?,
+            sheets: Sheets::read(&index.registry),
+            store,
+            key,
+            county,
+            standing,
+            index,
+            records,
+        })
+    }
+
+    /// The county.
+    #[must_use]
+    pub const fn county(&self) -> CountyId {
+        self.county
+    }
+
+    /// Own key.
+    #[must_use]
+    pub fn key(&self) -> Key {
+        self.key.key()
+    }
+
+    /// Signs something that is no event with the own key.
+    #[must_use]
+    pub fn sign(&self, what: Signed, body: &[u8]) -> [u8; 64] {
+        self.key.sign(what, body)
+    }
+
+    /// Whether this replica writes the county log.
+    #[must_use]
+    pub const fn is_county(&self) -> bool {
+        matches!(self.standing, Standing::County { .. })
+    }
+
+    /// At the county: the root key.
+    #[must_use]
+    pub const fn root(&self) -> Option<Key> {
+        match self.standing {
+            Standing::County { root, .. } => Some(root),
+            Standing::Station { .. } => None,
+        }
+    }
+
+    /// The county log; none at a station before its first sync.
+    #[must_use]
+    pub const fn log_id(&self) -> Option<LogId> {
+        self.standing.log()
+    }
+
+    /// The registry as held.
+    #[must_use]
+    pub const fn registry(&self) -> &Registry {
+        &self.index.registry
+    }
+
+    /// The chains as held.
+    #[must_use]
+    pub const fn chains(&self) -> &Chains {
+        &self.index.chains
+    }
+
+    /// The county log's tree as held: proofs are made from it.
+    #[must_use]
+    pub const fn tree(&self) -> &Tree {
+        &self.index.places.tree
+    }
+
+    /// The newest county checkpoint held; at the county none, it makes its own.
+    #[must_use]
+    pub const fn newest_checkpoint(&self) -> Option<&Checkpoint> {
+        self.checkpoint.as_ref()
+    }
+
+    /// Whether an event is held.
+    #[must_use]
+    pub fn holds(&self, id: &EventId) -> bool {
+        self.index.number(id).is_some()
+    }
+
+    /// An event that is held.
+    ///
+    /// # Errors
+    /// When its row is damaged.
+    pub fn event(&self, id: &EventId) -> Result<Option<SignedEvent>, RowError> {
+        let number = self.index.number(id);
+        number.map(|number| self.store.event(number)).transpose()
+    }
+
+    /// Index of an event in the county log, and when the county stored it.
+    #[must_use]
+    pub fn place(&self, id: &EventId) -> Option<(u64, i64)> {
+        let index = self.index.places.index(self.index.number(id)?)?;
+        Some((index, self.index.places.at(index)?.1))
+    }
+
+    /// What this replica is.
+    #[must_use]
+    pub fn about(&self) -> About {
+        let registry = &self.index.registry;
+        let key = self.key.key();
+        let admitted = registry.key(&key);
+        let station = admitted.and_then(|admitted| admitted.station);
+        let places = &self.index.places;
+        About {
+            county: self.county,
+            key,
+            station: station.map(|id| {
+                let facts = registry.stations().get(&id);
+                (
+                    id,
+                    facts.map_or_else(String::new, |facts| facts.name.clone()),
+                )
+            }),
+            admitted: admitted.is_some_and(|admitted| admitted.ended.is_none()),
+            events: self.index.size(),
+            waiting: places.unproven.len() as u64,
+            offset: self.offset,
+            log: self.log_id(),
+            county_size: places.size(),
+            root: places.tree.edge().root(),
+        }
+    }
+}
+
+fn store_meta(county: CountyId, key: Key, standing: Standing) -> What {
+    let (role, root_key) = match standing {
+        Standing::County { root, .. } => (StoreRole::County, root.to_bytes()),
+        Standing::Station { .. } => (StoreRole::Station, Bytes::new()),
+    };
+    What::Store(StoreMeta {
+        version: STORE_VERSION,
+        county_id: county.to_bytes(),
+        key: key.to_bytes(),
+        log_id: standing.log().map_or_else(Bytes::new, LogId::to_bytes),
+        root_key,
+        role: role as i32,
+    })
+}
+
+fn read_store_meta(what: What) -> Result<(Key, CountyId, Standing), OpenError> {
+    let row = RowKey::Meta(b"store").bytes();
+    let wrong = |error: sponson_log::ids::WrongLength| damaged(&row, error);
+    let What::Store(meta) = what else {
+        return Err(damaged(&row, "it holds something else").into());
+    };
+    if meta.version != STORE_VERSION {
+        return Err(OpenError::Version {
+            found: meta.version,
+            known: STORE_VERSION,
+        });
+    }
+    let log = LogId::parse_optional("log_id", &meta.log_id).map_err(wrong)?;
+    let standing = match (StoreRole::try_from(meta.role), log) {
+        (Ok(StoreRole::County), Some(log)) => Standing::County {
+            log,
+            root: Key::parse("root_key", &meta.root_key).map_err(wrong)?,
+        },
+        (Ok(StoreRole::Station), log) => Standing::Station { log },
+        (Ok(StoreRole::County | StoreRole::Unspecified) | Err(_), _) => {
+            return Err(damaged(&row, "it says neither county nor station").into());
+        }
+    };
+    Ok((
+        Key::parse("key", &meta.key).map_err(wrong)?,
+        CountyId::parse("county_id", &meta.county_id).map_err(wrong)?,
+        standing,
+    ))
+}
+
+fn read_checkpoint(store: &Store) -> Result<Option<Checkpoint>, RowError> {
+    let Some(What::Checkpoint(signed)) = store.meta(b"checkpoint")? else {
+        return Ok(None);
+    };
+    let row = RowKey::Meta(b"checkpoint").bytes();
+    let opened = Checkpoint::open(signed).map_err(|error| damaged(&row, error))?;
+    Ok(Some(opened))
+}
+
+fn read_heard(store: &Store) -> Result<BTreeMap<SubjectId, i64>, RowError> {
+    let rows = store.metas(b"heard")?.into_iter();
+    let heard = rows.filter_map(|(name, what)| match what {
+        What::Heard(heard) => Some((SubjectId::parse("station", &name).ok()?, heard.unix_ms)),
+        What::Store(_) | What::Checkpoint(_) | What::Offset(_) => None,
+    });
+    Ok(heard.collect())
+}
+
+fn read_offset(store: &Store) -> Result<Option<ClockOffset>, RowError> {
+    let Some(What::Offset(offset)) = store.meta(b"offset")? else {
+        return Ok(None);
+    };
+    Ok(Some(ClockOffset {
+        county_minus_device_ms: offset.county_minus_device_ms,
+        round_trip_ms: offset.round_trip_ms,
+        measured_unix_ms: offset.measured_unix_ms,
+    }))
+}

@@ -1,0 +1,88 @@
+//! Writing carry files: the county log as held, and what it does not prove.
+
+use sponson_log::carry::{MAGIC, frame};
+use sponson_log::checkpoint::Checkpoint;
+use sponson_log::sync::station::Last;
+use sponson_proto::carry::v1::carry_record::What;
+use sponson_proto::carry::v1::{CarryEnd, CarryRecord, CarryStart, CountyRun, EventRun};
+
+use super::Replica;
+
+/// Bytes of events in one record: a quarter of the greatest record, so that one large event more
+/// still fits.
+const RUN_BYTES: usize = 256 * 1024;
+
+/// What a carry file holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CarryScope {
+    /// The county log as held, and what it does not prove.
+    All,
+    /// Only what the county log, as held, does not prove.
+    New,
+}
+
+impl Replica {
+    /// Writes a carry file, piece by piece. Says how many events it holds.
+    pub fn carry_out(
+        &self,
+        scope: CarryScope,
+        now_unix_ms: i64,
+        write: &mut dyn FnMut(Vec<u8>),
+    ) -> u64 {
+        write(MAGIC.to_vec());
+        let mut put = |what| write(frame(&CarryRecord { what: Some(what) }));
+        put(What::Start(CarryStart {
+            county_id: self.county.to_bytes(),
+            written_by: self.key().to_bytes(),
+            unix_ms: now_unix_ms,
+        }));
+        let mut events = 0;
+        let checkpoint = match scope {
+            CarryScope::All => self
+                .checkpoint(now_unix_ms)
+                .or_else(|| self.checkpoint.clone()),
+            CarryScope::New => None,
+        };
+        if let Some(checkpoint) = &checkpoint {
+            events += self.carry_county_runs(checkpoint, &mut put);
+        }
+        let mut from = 0;
+        loop {
+            let (unproven, last) = self.unproven(from, RUN_BYTES);
+            let run: Vec<_> = unproven.into_iter().map(|(_, event)| event).collect();
+            from += run.len() as u64;
+            if !run.is_empty() {
+                put(What::EventRun(EventRun { events: run }));
+            }
+            if last == Last::Yes {
+                break;
+            }
+        }
+        events += from;
+        put(What::End(CarryEnd {
+            checkpoint: checkpoint.map(|checkpoint| checkpoint.to_wire().clone()),
+            events,
+        }));
+        events
+    }
+
+    fn carry_county_runs(&self, checkpoint: &Checkpoint, put: &mut dyn FnMut(What)) -> u64 {
+        let mut first = 0;
+        while first < checkpoint.size {
+            let mut entries = self.entries(first, RUN_BYTES, &|_| false);
+            let left = usize::try_from(checkpoint.size - first).unwrap_or(usize::MAX);
+            entries.truncate(left);
+            if entries.is_empty() {
+                break;
+            }
+            let count = entries.len() as u64;
+            put(What::CountyRun(CountyRun {
+                log_id: checkpoint.log.to_bytes(),
+                first,
+                entries,
+            }));
+            first += count;
+        }
+        first
+    }
+}

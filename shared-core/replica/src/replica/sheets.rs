@@ -1,0 +1,101 @@
+//! Boat standards and the policy as values: parsed once for each text that the registry adopted.
+
+use std::collections::BTreeMap;
+
+use sponson_log::ids::EventId;
+use sponson_log::registry::{Registry, StandardText};
+use sponson_readiness::ids::ModelId;
+use sponson_readiness::standard::{Policy, Standard};
+
+/// The newest sheet of each model and the policy in force.
+#[derive(Debug)]
+pub(super) struct Sheets {
+    standards: BTreeMap<ModelId, Standard>,
+    policy: Policy,
+    of: (Vec<EventId>, Option<EventId>),
+}
+
+impl Sheets {
+    /// Reads what the registry says.
+    pub(super) fn read(registry: &Registry) -> Self {
+        let newest = newest(registry);
+        Self {
+            of: texts(&newest, registry),
+            standards: newest.into_values().filter_map(read_standard).collect(),
+            policy: read_policy(registry),
+        }
+    }
+
+    /// Brings the values up to what the registry says.
+    pub(super) fn refresh(&mut self, registry: &Registry) {
+        if self.of != texts(&newest(registry), registry) {
+            *self = Self::read(registry);
+        }
+    }
+
+    /// The newest sheet of each model, as far as this program can read it.
+    pub(super) const fn standards(&self) -> &BTreeMap<ModelId, Standard> {
+        &self.standards
+    }
+
+    /// The policy in force, or the one that comes with the program.
+    pub(super) const fn policy(&self) -> &Policy {
+        &self.policy
+    }
+}
+
+type Newest<'a> = BTreeMap<&'a str, (EventId, &'a StandardText)>;
+
+fn texts(newest: &Newest<'_>, registry: &Registry) -> (Vec<EventId>, Option<EventId>) {
+    (
+        newest.values().map(|(id, _)| *id).collect(),
+        registry.policy().map(|policy| policy.0),
+    )
+}
+
+/// The highest revision of each model; of two with one revision the one with the greater id.
+fn newest(registry: &Registry) -> Newest<'_> {
+    let mut newest = Newest::new();
+    for (id, text) in registry.standards() {
+        let held = newest.entry(&text.model).or_insert((*id, text));
+        if held.1.revision <= text.revision {
+            *held = (*id, text);
+        }
+    }
+    newest
+}
+
+/// A sheet that cannot be read leaves its model without a standard: an older revision would judge
+/// by rules that the lead has replaced.
+fn read_standard((id, text): (EventId, &StandardText)) -> Option<(ModelId, Standard)> {
+    match Standard::parse(&text.text) {
+        Ok(sheet) if sheet.model.as_str() == text.model => Some((sheet.model.clone(), sheet)),
+        Ok(sheet) => {
+            tracing::warn!(standard.event = %id, "sheet for {} is for {}", text.model, sheet.model);
+            None
+        }
+        Err(error) => {
+            tracing::warn!(standard.event = %id, "sheet for {} cannot be read: {error}", text.model);
+            None
+        }
+    }
+}
+
+fn read_policy(registry: &Registry) -> Policy {
+    let adopted = registry.policy().and_then(|(id, text)| {
+        Policy::parse(text)
+            .inspect_err(
+                |error| tracing::warn!(policy.event = %id, "policy cannot be read: {error}"),
+            )
+            .ok()
+    });
+    adopted.unwrap_or_else(built_in_policy)
+}
+
+#[expect(
+    clippy::expect_used,
+    reason = "the text is part of the program, and a test of its crate reads it"
+)]
+fn built_in_policy() -> Policy {
+    Policy::parse(Policy::default_text()).expect("the built-in policy can be read")
+}

@@ -1,0 +1,177 @@
+//! What a sync needs at either end: what is held, what the other end lacks, who was heard.
+
+use prost::Message as _;
+use sponson_log::checkpoint::Checkpoint;
+use sponson_log::event::SignedEvent;
+use sponson_log::ids::{EventId, SubjectId};
+use sponson_log::sync::station::{Last, StationHas};
+use sponson_proto::event::v1 as wire;
+use sponson_proto::store::v1::meta_row::What;
+use sponson_proto::store::v1::{HeardMeta, OffsetMeta};
+use sponson_proto::sync::v1::county_entry::What as EntryWhat;
+use sponson_proto::sync::v1::{ChainTail, CountyEntry};
+
+use super::{Replica, Standing};
+use crate::errors::StoreError;
+use crate::store::write::Chunk;
+use crate::values::ClockOffset;
+
+/// Bytes of an entry that names an event by id: id, time, tags and lengths.
+const HELD_ENTRY_BYTES: usize = 48;
+
+impl Replica {
+    /// What a sync with the county begins from.
+    #[must_use]
+    pub fn station_has(&self) -> StationHas {
+        let places = &self.index.places;
+        let heads = self.heads();
+        let unproven = |tail: &ChainTail| {
+            let id = EventId::parse("head", &tail.head).ok();
+            id.and_then(|id| self.index.number(&id))
+                .is_some_and(|number| places.unproven.contains(&number))
+        };
+        StationHas {
+            county: self.county,
+            log: self.log_id(),
+            edge: places.tree.edge().clone(),
+            checkpoint: self.checkpoint.clone(),
+            tails: heads
+                .iter()
+                .filter(|tail| unproven(tail))
+                .cloned()
+                .collect(),
+            unproven: places.unproven.len() as u64,
+            heads,
+            working_keys: self.index.registry.working_keys().collect(),
+        }
+    }
+
+    /// Heads of all chains: one of each, more of one that parted.
+    #[must_use]
+    pub fn heads(&self) -> Vec<ChainTail> {
+        let chains = self.index.chains.iter();
+        let heads = chains.flat_map(|(key, chain)| {
+            chain.heads().iter().map(|(head, seq)| ChainTail {
+                key: key.to_bytes(),
+                seq: *seq,
+                head: head.to_bytes(),
+            })
+        });
+        heads.collect()
+    }
+
+    /// Events that the county log, as held, does not prove, in the order of keeping: from a
+    /// position among them on, about so many bytes, at least one.
+    #[must_use]
+    pub fn unproven(&self, from: u64, bytes_max: usize) -> (Vec<(EventId, wire::Event)>, Last) {
+        let skipped = usize::try_from(from).unwrap_or(usize::MAX);
+        let mut events = Vec::new();
+        let mut bytes = 0;
+        for number in self.index.places.unproven.iter().skip(skipped) {
+            // One that cannot be read stays here; what refers to it will be refused by its id.
+            let Some(event) = self.read(*number) else {
+                continue;
+            };
+            let wire = event.to_wire();
+            bytes += wire.encoded_len();
+            if bytes > bytes_max && !events.is_empty() {
+                return (events, Last::No);
+            }
+            events.push((event.id(), wire));
+        }
+        (events, Last::Yes)
+    }
+
+    /// Entries of the county log from an index on, about so many bytes, at least one; those for
+    /// which `holds` says yes by id only.
+    #[must_use]
+    pub fn entries(
+        &self,
+        first: u64,
+        bytes_max: usize,
+        holds: &dyn Fn(&SignedEvent) -> bool,
+    ) -> Vec<CountyEntry> {
+        let mut entries = Vec::new();
+        let mut bytes = 0;
+        for index in first..self.index.places.size() {
+            let Some((number, received_unix_ms)) = self.index.places.at(index) else {
+                break;
+            };
+            let Some(event) = self.read(number) else {
+                break;
+            };
+            let (what, length) = if holds(&event) {
+                (
+                    EntryWhat::HeldEventId(event.id().to_bytes()),
+                    HELD_ENTRY_BYTES,
+                )
+            } else {
+                let wire = event.to_wire();
+                let length = wire.encoded_len();
+                (EntryWhat::Event(wire), length)
+            };
+            bytes += length;
+            if bytes > bytes_max && !entries.is_empty() {
+                break;
+            }
+            entries.push(CountyEntry {
+                received_unix_ms,
+                what: Some(what),
+            });
+        }
+        entries
+    }
+
+    fn read(&self, number: u64) -> Option<SignedEvent> {
+        self.store
+            .event(number)
+            .inspect_err(|error| tracing::error!(store.row = %error.row, "{error}"))
+            .ok()
+    }
+
+    /// At the county: a checkpoint of the log as it stands.
+    #[must_use]
+    pub fn checkpoint(&self, now_unix_ms: i64) -> Option<Checkpoint> {
+        let Standing::County { log, .. } = self.standing else {
+            return None;
+        };
+        let edge = self.index.places.tree.edge();
+        let tree = (edge.size(), edge.root());
+        let time = self.county_time(now_unix_ms);
+        Some(Checkpoint::sign(&self.key, self.county, log, tree, time))
+    }
+
+    /// Notes, durably, that a station was heard directly.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn heard(&mut self, station: SubjectId, unix_ms: i64) -> Result<(), StoreError> {
+        let before = self.heard.get(&station).copied();
+        if before.is_some_and(|before| before >= unix_ms) {
+            return Ok(());
+        }
+        let mut chunk = Chunk::default();
+        let name = [b"heard".as_slice(), station.as_bytes()].concat();
+        chunk.meta(&name, What::Heard(HeardMeta { unix_ms }));
+        self.store.write(chunk)?;
+        self.heard.insert(station, unix_ms);
+        Ok(())
+    }
+
+    /// Notes, durably, a sync with the county and what it showed of the device's clock.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn note_sync(&mut self, offset: ClockOffset) -> Result<(), StoreError> {
+        let mut chunk = Chunk::default();
+        let row = OffsetMeta {
+            county_minus_device_ms: offset.county_minus_device_ms,
+            round_trip_ms: offset.round_trip_ms,
+            measured_unix_ms: offset.measured_unix_ms,
+        };
+        chunk.meta(b"offset", What::Offset(row));
+        self.store.write(chunk)?;
+        self.offset = Some(offset);
+        Ok(())
+    }
+}

@@ -1,0 +1,134 @@
+//! The folder of a store: the lock that keeps other processes out, and opening the engine in it so
+//! that a damaged one is an error and never a panic.
+
+use std::fs::{File, OpenOptions, TryLockError};
+use std::panic::AssertUnwindSafe;
+use std::path::{Path, PathBuf};
+
+use crate::errors::OpenError;
+
+/// Memory for pages: the engine uses two to three times as much.
+const CACHE_BYTES: u64 = 16 * 1024 * 1024;
+
+/// How often the engine tidies up by itself.
+const TIDY_EVERY_MS: u64 = 500;
+
+/// What a folder must or must not hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Wanted {
+    /// Makes a store.
+    New,
+    /// Opens one that is there.
+    Existing,
+}
+
+/// An open engine, with the lock that is held for as long.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    /// The engine.
+    pub(crate) db: sled::Db,
+    /// Its file, for syncing.
+    pub(crate) file: File,
+    /// Held until the store is dropped.
+    pub(crate) lock: File,
+}
+
+/// Locks the folder and opens the engine in it.
+pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
+    let failed = |what| {
+        move |error: std::io::Error| OpenError::Folder {
+            folder: folder.display().to_string(),
+            what,
+            detail: error.to_string(),
+        }
+    };
+    let store = folder.join("store");
+    if wanted == Wanted::Existing && !store.join("conf").exists() {
+        return Err(OpenError::NoStore(folder.display().to_string()));
+    }
+    std::fs::create_dir_all(folder).map_err(failed("making the folder"))?;
+    let lock = lock(folder)?;
+    let fresh = !store.join("db").exists();
+    remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
+    let db = open_engine(folder, &store)?;
+    let file = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .open(store.join("db"))
+        .map_err(failed("opening the file"))?;
+    if fresh {
+        sync_first(folder, &store).map_err(failed("syncing the new files"))?;
+    }
+    Ok(Opened { db, file, lock })
+}
+
+fn lock(folder: &Path) -> Result<File, OpenError> {
+    let failed = |what, error: std::io::Error| OpenError::Folder {
+        folder: folder.display().to_string(),
+        what,
+        detail: error.to_string(),
+    };
+    let file = OpenOptions::new()
+        .create(true)
+        .truncate(false)
+        .write(true)
+        .open(folder.join("lock"))
+        .map_err(|error| failed("opening the lock", error))?;
+    match file.try_lock() {
+        Ok(()) => Ok(file),
+        Err(TryLockError::WouldBlock) => Err(OpenError::InUse(folder.display().to_string())),
+        Err(TryLockError::Error(error)) => Err(failed("locking", error)),
+    }
+}
+
+/// The engine takes a snapshot that it was still writing when the power went for a finished one.
+/// Finished ones stay: without them it may panic.
+fn remove_half_written_snapshots(store: &Path) -> std::io::Result<()> {
+    if !store.exists() {
+        return Ok(());
+    }
+    for entry in std::fs::read_dir(store)? {
+        let path = entry?.path();
+        let name = path.file_name().and_then(|name| name.to_str());
+        if name.is_some_and(|name| name.starts_with("snap.") && name.ends_with(".generating")) {
+            std::fs::remove_file(path)?;
+        }
+    }
+    Ok(())
+}
+
+fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenError> {
+    let config = sled::Config::default()
+        .path(store)
+        .cache_capacity(CACHE_BYTES)
+        .flush_every_ms(Some(TIDY_EVERY_MS));
+    let damaged = |detail| OpenError::Damaged {
+        folder: folder.display().to_string(),
+        detail,
+    };
+    match std::panic::catch_unwind(AssertUnwindSafe(|| config.open())) {
+        Ok(Ok(db)) => Ok(db),
+        Ok(Err(error)) => Err(damaged(error.to_string())),
+        Err(panic) => Err(damaged(panic_text(panic.as_ref()))),
+    }
+}
+
+/// The words of a panic.
+pub(crate) fn panic_text(panic: &(dyn std::any::Any + Send)) -> String {
+    let text = panic.downcast_ref::<String>().map(String::as_str);
+    text.or_else(|| panic.downcast_ref::<&str>().copied())
+        .unwrap_or("it panicked")
+        .to_owned()
+}
+
+/// The engine syncs neither its folder nor its settings file.
+fn sync_first(folder: &Path, store: &Path) -> std::io::Result<()> {
+    File::open(store.join("conf"))?.sync_all()?;
+    let mut folders: Vec<PathBuf> = vec![store.to_owned(), folder.to_owned()];
+    folders.extend(folder.canonicalize()?.parent().map(Path::to_owned));
+    #[cfg(unix)]
+    for folder in folders {
+        File::open(folder)?.sync_all()?;
+    }
+    Ok(())
+}

@@ -1,0 +1,232 @@
+//! Values that go in and out of a replica.
+
+use sponson_log::event::SignedEvent;
+use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
+use sponson_log::trust::Trust;
+use sponson_proto::event::v1 as wire;
+use sponson_readiness::event::{GearKind, Severity};
+
+/// What a new replica is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Founding {
+    /// The county: writes the county log.
+    County {
+        /// The county.
+        county: CountyId,
+        /// Its root key.
+        root: Key,
+        /// Id of the new log.
+        log: LogId,
+    },
+    /// A station: follows the county log.
+    Station {
+        /// The county.
+        county: CountyId,
+    },
+}
+
+/// The device's clocks and a source of random bytes at one moment, read once at the edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Now {
+    /// Wall time, milliseconds since 1970.
+    pub unix_ms: i64,
+    /// Local time's offset from UTC, minutes.
+    pub utc_offset_min: i32,
+    /// Changes with every start of the device.
+    pub boot_id: [u8; 16],
+    /// Milliseconds since that start.
+    pub monotonic_ms: u64,
+}
+
+/// An event that a person wants recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewEvent {
+    /// Its kind and the version of its message.
+    pub kind: wire::Kind,
+    /// Version of the message.
+    pub kind_version: u32,
+    /// The encoded message.
+    pub payload: Vec<u8>,
+    /// Its subjects; what was seen of each is filled in.
+    pub subjects: Vec<(SubjectId, wire::SubjectType)>,
+    /// When it was observed, if earlier: from, to, milliseconds since 1970.
+    pub observed: Option<(i64, i64)>,
+    /// Member number; may be empty.
+    pub member: String,
+    /// Texts beside the body: what each belongs to, the text, 16 random bytes.
+    pub texts: Vec<(String, String, [u8; 16])>,
+}
+
+/// An event that was recorded, durably.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Appended {
+    /// Its id.
+    pub id: EventId,
+    /// Its place in the chain.
+    pub seq: u64,
+}
+
+/// What became of a batch.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Kept {
+    /// Events that are durable now and were not before.
+    pub new: Vec<EventId>,
+    /// Events that were held already.
+    pub held: u64,
+    /// Events that do not fit.
+    pub refused: Vec<RefusedEvent>,
+}
+
+/// An event that was not kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RefusedEvent {
+    /// Its id.
+    pub id: EventId,
+    /// Stable, UPPER_SNAKE.
+    pub reason: &'static str,
+    /// In words.
+    pub detail: String,
+    /// Events that are missing here.
+    pub missing: Vec<EventId>,
+}
+
+/// One line of the log, for people.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LogLine {
+    /// Local number.
+    pub number: u64,
+    /// The event.
+    pub event: SignedEvent,
+    /// When the county stored it.
+    pub received_unix_ms: Option<i64>,
+    /// Whether it is trusted.
+    pub trust: Trust,
+}
+
+/// Which lines of the log are wanted; newest last in every page.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Page {
+    /// The newest lines.
+    Newest,
+    /// The lines before a local number, the nearest to it.
+    Before(u64),
+    /// The lines after a local number, the nearest to it.
+    After(u64),
+}
+
+/// What a check of the whole store found.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Verified {
+    /// Events looked at.
+    pub events: u64,
+    /// Chains.
+    pub chains: u64,
+    /// Places in the county log.
+    pub county_size: u64,
+    /// One line for each thing that is wrong.
+    pub wrong: Vec<String>,
+}
+
+/// The device's clock against the county's, as last measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ClockOffset {
+    /// County's clock less the device's, milliseconds.
+    pub county_minus_device_ms: i64,
+    /// The round trip that it was measured in, milliseconds.
+    pub round_trip_ms: i64,
+    /// When, by the device's clock, milliseconds since 1970.
+    pub measured_unix_ms: i64,
+}
+
+/// What a replica is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct About {
+    /// The county.
+    pub county: CountyId,
+    /// Own key.
+    pub key: Key,
+    /// The station that the key belongs to, and its name, as far as the registry says.
+    pub station: Option<(SubjectId, String)>,
+    /// Whether the key is admitted and not ended.
+    pub admitted: bool,
+    /// Events held.
+    pub events: u64,
+    /// Events that the county log, as held, does not prove.
+    pub waiting: u64,
+    /// The last sync's measurement.
+    pub offset: Option<ClockOffset>,
+    /// The county log.
+    pub log: Option<LogId>,
+    /// Its entries as held.
+    pub county_size: u64,
+    /// Root over them.
+    pub root: Digest,
+}
+
+/// Craft, gear, bags, shelves, stations and standards that a replica knows.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Catalogue {
+    /// Things and stations, in order of id.
+    pub entries: Vec<CatalogueEntry>,
+    /// Every adopted revision of every standard.
+    pub standards: Vec<CatalogueStandard>,
+    /// Text of the policy in force.
+    pub policy: Option<String>,
+}
+
+/// One thing, or one station.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CatalogueEntry {
+    /// Its id.
+    pub id: SubjectId,
+    /// What sort of thing it is.
+    pub kind: wire::SubjectType,
+    /// Painted number, or name of a station; the first side where stations differ.
+    pub number: String,
+    /// Model; empty when it has none.
+    pub model: String,
+    /// The station where it is; none when not known or disputed.
+    pub station: Option<SubjectId>,
+    /// The craft that it is on.
+    pub craft: Option<SubjectId>,
+    /// Sort of gear.
+    pub gear: Option<GearKind>,
+    /// Open faults and open answers 'no'.
+    pub faults: Vec<OpenFault>,
+    /// Out-of-service statements that nothing ended.
+    pub out: Vec<EventId>,
+    /// Assignments that nothing ended.
+    pub assigned: Vec<EventId>,
+}
+
+/// A fault that is open.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenFault {
+    /// The event that recorded it.
+    pub event: EventId,
+    /// Its position there.
+    pub ordinal: u32,
+    /// Its part; empty for an answer 'no'.
+    pub part: String,
+    /// Its class; empty for an answer 'no'.
+    pub class: String,
+    /// How bad; none for an answer 'no', which the standard rates.
+    pub severity: Option<Severity>,
+    /// Claimed time of the event, milliseconds since 1970.
+    pub found_unix_ms: i64,
+    /// For an answer 'no': its line.
+    pub line: String,
+}
+
+/// A boat standard as adopted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CatalogueStandard {
+    /// The event that adopted it.
+    pub event: EventId,
+    /// Model.
+    pub model: String,
+    /// Revision.
+    pub revision: u32,
+    /// The sheet.
+    pub text: String,
+}

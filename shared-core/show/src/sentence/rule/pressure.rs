@@ -1,0 +1,92 @@
+//! Sentences about pressure: what a part would be at the launch, and readings that do not tell.
+
+use sponson_readiness::answer::Measure;
+
+use super::Said;
+use crate::sentence::measure::pressure_beside;
+
+impl Said<'_> {
+    pub(super) fn pressure_low(&self) -> String {
+        let it = &self.it;
+        match (self.measured(), self.low()) {
+            (Some(Measure::Slack), Some(low)) => {
+                format!(
+                    "{it} would be slack at the launch; at least {} wanted",
+                    self.say(low)
+                )
+            }
+            (Some(Measure::Slack), None) => format!("{it} would be slack at the launch"),
+            (Some(found), Some(low)) => {
+                let (found, low) = self.pair(found, low);
+                format!("{it} would be {found} at the launch; at least {low} wanted")
+            }
+            (Some(found), None) => {
+                format!("{it} would be {} at the launch: too soft", self.say(found))
+            }
+            (None, _) => format!("{it} would be too soft at the launch"),
+        }
+    }
+
+    pub(super) fn pressure_high(&self) -> String {
+        let it = &self.it;
+        match (self.measured(), self.high()) {
+            (Some(found), Some(high)) => {
+                let (found, high) = self.pair(found, high);
+                format!("{it} would be {found} at the launch; at most {high} allowed")
+            }
+            (Some(found), None) => {
+                format!("{it} would be {} at the launch: too hard", self.say(found))
+            }
+            (None, _) => format!("{it} would be too hard at the launch"),
+        }
+    }
+
+    pub(super) fn provisional(&self) -> String {
+        let reading = match self.measured() {
+            Some(found @ (Measure::GaugePa(_) | Measure::Slack)) => {
+                format!("the reading of {}", self.say(found))
+            }
+            Some(_) | None => "the reading".to_owned(),
+        };
+        format!(
+            "{}: {reading} is not settled (taken soon after inflating, or in a temperature that \
+             is not known), so the worse case counts",
+            self.it
+        )
+    }
+
+    pub(super) fn implausible(&self) -> String {
+        let it = &self.it;
+        match self.measured() {
+            Some(found) => format!(
+                "{it}: a reading of {} cannot belong to this part{}",
+                self.say(found),
+                self.plausible()
+            ),
+            None => format!("{it}: the reading cannot belong to this part"),
+        }
+    }
+
+    /// Found and required, told apart even where rounding makes them alike.
+    pub(super) fn pair(&self, found: &Measure, limit: &Measure) -> (String, String) {
+        match (found, limit) {
+            (Measure::GaugePa(found), Measure::GaugePa(limit)) => (
+                pressure_beside(*found, *limit, self.ctx),
+                pressure_beside(*limit, *found, self.ctx),
+            ),
+            _ => (self.say(found), self.say(limit)),
+        }
+    }
+
+    /// ` (from 1 psi to 5 psi would)`, when both are given.
+    pub(super) fn plausible(&self) -> String {
+        match (self.low(), self.high()) {
+            (Some(low), Some(high)) => {
+                format!(" (from {} to {} can)", self.say(low), self.say(high))
+            }
+            (Some(low), None) => format!(" (at least {} can)", self.say(low)),
+            (None, Some(high)) => format!(" (at most {} can)", self.say(high)),
+            (None, None) => String::new(),
+        }
+    }
+}
