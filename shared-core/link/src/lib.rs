@@ -1,4 +1,32 @@
 //! How replicas meet: TLS connections, admission, both ends of a sync over gRPC, the county's
 //! service for questions, and the local service that every command goes through.
+//!
+//! A shell: what is true, what is kept and what is said next are decided in the crates below. The
+//! clocks and the random bytes of a device are handed in.
 
+pub mod answer;
+mod ask;
+mod catalogue;
+pub mod clock;
+pub mod code;
+pub mod county;
+pub mod founding;
+pub mod guard;
+pub mod identity;
+pub mod limits;
+pub mod local;
+pub mod refusal;
+pub mod shared;
+pub mod statement;
+pub mod station;
 pub mod stubs;
+pub mod tls;
+#[cfg(test)]
+mod trial;
+
+pub use clock::{Clock, Entropy};
+pub use code::Code;
+pub use county::CountyServer;
+pub use identity::Identity;
+pub use local::Local;
+pub use shared::Shared;

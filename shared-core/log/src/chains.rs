@@ -3,6 +3,9 @@
 //! A chain that parts is kept with all its branches; which branch is good is for the registry and
 //! [`crate::trust`] to say.
 
+#[cfg(test)]
+pub(crate) mod tests;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::event::SignedEvent;

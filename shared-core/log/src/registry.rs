@@ -5,18 +5,22 @@
 //! chain, then each working key's in the order of admission), so that the order of arrival, a late
 //! end of a working key, or a chain that parts leads every replica to the same registry.
 
+mod facts;
 mod fold;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 
 use bytes::Bytes;
 use prost::Message as _;
-use sponson_proto::event::v1::{self as wire, KeyEndReason, Kind, Role};
+use sponson_proto::event::v1::{self as wire, Kind, Role};
 
 use crate::chains::{Chain, Chains};
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, Digest, EventId, Key, SubjectId};
 use crate::trust;
+pub use facts::{AdmittedKey, KeyEnd, StandardText, StationFacts};
 
 /// What the registry says.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,64 +58,6 @@ struct Facts {
     policy: Option<(EventId, String)>,
     /// Events in force.
     applied: u64,
-}
-
-/// What is known of an admitted key.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct AdmittedKey {
-    /// The station whose device holds it; none for the county's own.
-    pub station: Option<SubjectId>,
-    /// Roles, each list from a seq on; the first from 1.
-    pub roles: Vec<(u64, Vec<Role>)>,
-    /// SHA-256 of the key with which it makes TLS connections.
-    pub tls_key: Option<Digest>,
-    /// Key that it takes over from, and the newest event of it that the device named.
-    pub replaces: Option<(Key, Option<EventId>)>,
-    /// Where its good part ends, when it was ended: seq and event of the last good one.
-    pub ended: Option<KeyEnd>,
-    /// What people call the device.
-    pub device: String,
-    /// Ordinal among the station's keys.
-    pub epoch: u32,
-    /// The registry event that admitted it.
-    pub admitted_by: EventId,
-    /// Member number of the person whose key it is; empty for a device's.
-    pub member: String,
-}
-
-/// The end of a key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct KeyEnd {
-    /// Seq of the last good event; 0 when none is good.
-    pub last_good_seq: u64,
-    /// Its id.
-    pub last_good: Option<EventId>,
-    /// Why.
-    pub reason: KeyEndReason,
-}
-
-/// A station as registered.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct StationFacts {
-    /// Its name.
-    pub name: String,
-    /// Latitude and longitude, degrees times 10,000,000.
-    pub position_e7: Option<(i32, i32)>,
-    /// Elevation, millimetres.
-    pub elevation_mm: Option<i32>,
-    /// Its radio call.
-    pub call: String,
-}
-
-/// A boat standard as adopted.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct StandardText {
-    /// Model.
-    pub model: String,
-    /// Revision.
-    pub revision: u32,
-    /// The sheet, as signed.
-    pub text: String,
 }
 
 /// What applying an event did.
@@ -314,18 +260,11 @@ impl Registry {
         kept.map_or(Applied::Unchanged, |held| held.outcome)
     }
 
-    /// Whether an event changes which part of a working key's chain is good: the chain parts, or
-    /// this stands where its last good event belongs.
+    /// Whether an event changes which part of a working key's chain is good: the chain parts.
     fn unsettled(&self, event: &SignedEvent, chains: &Chains) -> bool {
-        let (key, seq) = (event.header().key, event.header().seq);
+        let key = event.header().key;
         let parted = chains.get(&key).and_then(Chain::parted_at);
-        let ends_here = self
-            .facts
-            .ends
-            .get(&key)
-            .is_some_and(|end| end.last_good_seq == seq);
-        let working = self.facts.working.contains(&key);
-        working && (ends_here || parted != self.parted.get(&key).copied())
+        self.facts.working.contains(&key) && parted != self.parted.get(&key).copied()
     }
 
     /// Whether nothing is folded after the events of a key.

@@ -7,3 +7,5 @@
 pub mod chunk;
 pub mod county;
 pub mod station;
+#[cfg(test)]
+mod tests;

@@ -2,6 +2,9 @@
 //!
 //! A function of the registry and the chains alone, the same on every replica that holds both.
 
+#[cfg(test)]
+mod tests;
+
 use sponson_proto::event::v1::{Kind, Role};
 
 use crate::chains::{Chain, Chains};

@@ -1,12 +1,38 @@
 //! The readiness engine: records and standards and a question in, an answer with its why out.
+//!
+//! Pure. The records are those of the asked moment: whoever keeps the log decides which events
+//! they hold. Says facts; text for people is made elsewhere.
 
 use std::collections::BTreeMap;
 
-use crate::answer::{CountyAnswer, KnownBy};
+use crate::answer::{CountyAnswer, CraftAnswer, KnownBy};
 use crate::ids::{MissionId, ModelId, SubjectId};
 use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{Policy, Standard};
+
+mod asked;
+mod county;
+mod craft;
+mod dates;
+mod facts;
+mod faults;
+mod finding;
+mod freshness;
+mod gear;
+mod index;
+mod inspections;
+mod kit;
+mod load;
+mod motor;
+mod parts;
+mod place;
+mod questions;
+mod sides;
+mod standing;
+mod verdict;
+
+pub use asked::asked;
 
 /// Everything that an answer is a function of, apart from the question.
 #[derive(Clone, Copy, Debug)]
@@ -53,8 +79,23 @@ pub struct Question {
     pub elevation_mm: Option<i32>,
 }
 
-/// Answers a question about the county.
+/// Answers a question about the county, or about one craft of it.
+///
+/// A question about a craft that no record knows has an answer without craft.
 #[must_use]
-pub fn answer(_county: &County<'_>, _question: &Question) -> CountyAnswer {
-    todo!()
+pub fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
+    county::answer(county, question)
+}
+
+/// Answers a question about one craft; none when no record knows it.
+#[must_use]
+pub fn answer_craft(
+    county: &County<'_>,
+    question: &Question,
+    craft: SubjectId,
+) -> Option<CraftAnswer> {
+    let index = index::Index::new(county.records);
+    let asked = asked::asked(county.policy, question);
+    let record = county.records.get(&craft)?;
+    Some(craft::answer(county, &index, question, &asked, record).answer)
 }

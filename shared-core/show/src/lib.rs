@@ -10,6 +10,7 @@ pub mod dates;
 pub mod json;
 pub mod sentence;
 pub mod table;
+pub mod terminal;
 pub mod units;
 pub mod words;
 

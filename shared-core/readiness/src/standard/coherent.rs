@@ -127,7 +127,8 @@ fn pressure(place: &str, rule: &PressureRule) -> Result<(), StandardError> {
         if let [(below, low), (field, high)] = pair
             && low > high
         {
-            let limit = format!("must be at least {below}, which is {low} Pa: swap or correct them");
+            let limit =
+                format!("must be at least {below}, which is {low} Pa: swap or correct them");
             return Err(Spot { place, field }.refuse(&format!("{high} Pa"), &limit));
         }
     }
@@ -164,7 +165,8 @@ fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
     }
     let stands_in = |other: &Item| other.alternatives.contains(&line.id);
     if line.count == 0 && line.count_for.is_empty() && !standard.items.iter().any(stands_in) {
-        let limit = "a line that asks for nothing and stands in for nothing: give a count, or drop it";
+        let limit =
+            "a line that asks for nothing and stands in for nothing: give a count, or drop it";
         return Err(at("count").refuse("0", limit));
     }
     for other in &line.alternatives {
@@ -208,7 +210,8 @@ fn question(standard: &Standard, line: &super::Question) -> Result<(), StandardE
 
 /// An id: 1 to 40 small letters, digits and hyphens, so that it can be typed and spoken.
 fn word(spot: Spot<'_>, id: &str) -> Result<(), StandardError> {
-    let fits = |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-';
+    let fits =
+        |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-';
     if id.is_empty() || id.len() > 40 || !id.chars().all(fits) {
         return Err(spot.refuse(id, "give 1 to 40 small letters, digits and hyphens"));
     }
@@ -243,9 +246,10 @@ fn crew(spot: Spot<'_>, count: u32) -> Result<(), StandardError> {
 
 fn minutes(spot: Spot<'_>, minutes: Option<u32>) -> Result<(), StandardError> {
     match minutes {
-        Some(count) if count > MINUTES_MAX => {
-            Err(spot.refuse(&count.to_string(), "give at most 1440 minutes, or leave it out"))
-        }
+        Some(count) if count > MINUTES_MAX => Err(spot.refuse(
+            &count.to_string(),
+            "give at most 1440 minutes, or leave it out",
+        )),
         Some(_) | None => Ok(()),
     }
 }
@@ -270,9 +274,10 @@ fn known_part(
     part: Option<&PartId>,
 ) -> Result<(), StandardError> {
     match part {
-        Some(id) if !standard.parts.iter().any(|part| part.id == *id) => {
-            Err(spot.refuse(id.as_str(), "must be a part of this sheet: add it or correct it"))
-        }
+        Some(id) if !standard.parts.iter().any(|part| part.id == *id) => Err(spot.refuse(
+            id.as_str(),
+            "must be a part of this sheet: add it or correct it",
+        )),
         Some(_) | None => Ok(()),
     }
 }

@@ -156,8 +156,8 @@ impl Spot<'_> {
 /// Parts number from unit: at the first blank, or where the digits end.
 fn split(text: &str) -> Option<(f64, &str)> {
     let text = text.trim();
-    let end = text
-        .find(|letter: char| !(letter.is_ascii_digit() || matches!(letter, '.' | '-' | '+')))?;
+    let end =
+        text.find(|letter: char| !(letter.is_ascii_digit() || matches!(letter, '.' | '-' | '+')))?;
     let (number, unit) = text.split_at(end);
     let number: f64 = number.parse().ok()?;
     Some((number, unit.trim()))

@@ -1,181 +1,26 @@
 //! A boat standard from TOML text: fields one by one. What must agree between lines is checked in
 //! `coherent`.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod raw;
 
 use chrono::NaiveDate;
-use serde::Deserialize;
+
+use raw::{
+    RawCheck, RawDated, RawInspection, RawItem, RawMission, RawPart, RawPressure, RawQuestion,
+    RawSheet,
+};
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
-    CheckRule, Cited, CraftClass, Dated, Every, GearRule, InspectionLine, Item, Mission, Part,
-    PressureRule, Question, RuleEffect, SoftRule, Standard, StandardError,
+    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, Mission, Part, PressureRule,
+    Question, Standard, StandardError,
 };
-use crate::answer::Basis;
-use crate::event::Severity;
-use crate::ids::{LineId, MissionId, ModelId, PartId};
+use crate::ids::MissionId;
 
 /// Longest text of a sheet, bytes: a sheet travels in one signed body of at most 64 KiB, 4 KiB of
 /// which are left for what stands around it.
 pub const SHEET_MAX: usize = 60 * 1024;
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawSheet {
-    model: ModelId,
-    label: String,
-    revision: u32,
-    class: CraftClass,
-    crew_min: u32,
-    rig_minutes: Option<u32>,
-    check: RawCheck,
-    missions: BTreeMap<MissionId, RawMission>,
-    part: Vec<RawPart>,
-    #[serde(default)]
-    item: Vec<RawItem>,
-    #[serde(default)]
-    inspection: Vec<RawInspection>,
-    #[serde(default)]
-    question: Vec<RawQuestion>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawMission {
-    label: String,
-    crew_min: Option<u32>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawCheck {
-    every: String,
-    grace: String,
-    minutes: u32,
-    basis: Basis,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawPart {
-    id: PartId,
-    label: String,
-    pressure: Option<RawPressure>,
-    gear: Option<RawGear>,
-    basis: Basis,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawPressure {
-    low: String,
-    nominal: String,
-    high: String,
-    implausible_below: String,
-    implausible_above: String,
-    relief: Option<String>,
-    stand: String,
-    settle: String,
-    soft: SoftRule,
-    top_up_minutes: u32,
-    read_minutes: u32,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawGear {
-    missing: RuleEffect,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawItem {
-    id: LineId,
-    label: String,
-    count: u32,
-    #[serde(default)]
-    missions: BTreeSet<MissionId>,
-    #[serde(default)]
-    count_for: BTreeMap<MissionId, u32>,
-    #[serde(default)]
-    alternatives: Vec<LineId>,
-    dated: Option<RawDated>,
-    short: RuleEffect,
-    #[serde(with = "SeverityWord")]
-    severity: Severity,
-    count_every: Option<String>,
-    #[serde(default)]
-    adds_air: bool,
-    mass: Option<String>,
-    count_minutes: Option<u32>,
-    asked_from: Option<String>,
-    basis: Basis,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawDated {
-    life: Option<String>,
-    soon: String,
-    undated_counts: bool,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawInspection {
-    id: LineId,
-    label: String,
-    part: Option<PartId>,
-    every: Option<String>,
-    every_engine: Option<String>,
-    soon_engine: Option<String>,
-    #[serde(default)]
-    clears_immersion: bool,
-    grace: String,
-    soon: String,
-    overdue: RuleEffect,
-    never: RuleEffect,
-    failed: RuleEffect,
-    #[serde(with = "SeverityWord")]
-    severity: Severity,
-    minutes: Option<u32>,
-    asked_from: Option<String>,
-    basis: Basis,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct RawQuestion {
-    id: LineId,
-    label: String,
-    part: Option<PartId>,
-    #[serde(default)]
-    missions: BTreeSet<MissionId>,
-    no: RuleEffect,
-    #[serde(with = "SeverityWord")]
-    severity: Severity,
-    #[serde(default)]
-    no_is_fault: bool,
-    unanswered: RuleEffect,
-    minutes: Option<u32>,
-    asked_from: Option<String>,
-    basis: Basis,
-    source: String,
-}
-
-#[derive(Deserialize)]
-#[serde(remote = "Severity", rename_all = "lowercase")]
-enum SeverityWord {
-    Disabling,
-    Restrictive,
-    Major,
-    Minor,
-}
 
 impl Standard {
     /// Reads a boat standard from TOML text.
@@ -191,7 +36,10 @@ impl Standard {
                 field: "length",
             };
             let value = format!("{} bytes", text.len());
-            return Err(spot.refuse(&value, "a sheet has at most 60 KiB: shorten labels or sources"));
+            return Err(spot.refuse(
+                &value,
+                "a sheet has at most 60 KiB: shorten labels or sources",
+            ));
         }
         let raw: RawSheet = toml::from_str(text).map_err(|error| StandardError::Unreadable {
             what: "boat standard",
@@ -391,7 +239,10 @@ fn every(spot: Spot<'_>, text: &str) -> Result<Every, StandardError> {
         return spot.months(text).map(Every::Months);
     }
     match spot.days(text)? {
-        0 => Err(spot.refuse(text, "give at least 1 day, or whole months such as \"12 months\"")),
+        0 => Err(spot.refuse(
+            text,
+            "give at least 1 day, or whole months such as \"12 months\"",
+        )),
         days => Ok(Every::Days(days)),
     }
 }

@@ -49,9 +49,13 @@ impl Upload {
         }
     }
 
-    /// Begins again for another log, in which nothing is listed yet. What was sent stays sent.
+    /// Begins again for another log, in which nothing is listed yet. What was sent stays sent; what
+    /// was refused may fit once all that is held here is sent before it.
     pub(super) fn begin_again(&mut self, heads: &[ChainTail]) {
         self.tails = heads.to_vec();
+        for refused in std::mem::take(&mut self.refused) {
+            self.sent.remove(&refused);
+        }
         self.scan_again();
     }
 
@@ -98,9 +102,6 @@ impl Upload {
         self.last = if further { last } else { Last::Yes };
         for (id, event) in events {
             self.scanned.insert(id);
-            if self.sent.contains(&id) || self.refused.contains(&id) {
-                continue;
-            }
             // One that cannot be read here is sent as it is: the county says what is wrong with it.
             let place = SignedEvent::reopen(event.clone());
             let place = place
@@ -113,6 +114,7 @@ impl Upload {
                     self.scan_again_without(key);
                     return;
                 }
+                Claim::None if self.sent.contains(&id) => {}
                 Claim::None => self.push(id, event, place),
             }
         }

@@ -1,0 +1,211 @@
+//! Plays a scenario: a real county service with TLS, real stations with keys and stores of their
+//! own, commands typed as people type them.
+
+mod devices;
+mod happen;
+mod typed;
+
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use sponson_client::CommandError;
+
+use crate::scenario::{self, BadLine, Line, Shown};
+use crate::sim_clock::SimClock;
+use crate::world::World;
+
+use devices::{CountyRunning, StationRunning};
+
+pub use typed::Typed;
+
+/// Seed of every key, id and salt of the demo county.
+const SEED: u64 = 20_260_202;
+
+/// The demo county lies six hours behind UTC.
+const UTC_OFFSET_MIN: i32 = -360;
+
+/// When the first scenario may begin: 2026-02-01, 00:00 local time.
+const BEGIN_MS: i64 = 1_769_925_600_000;
+
+/// What every typed command takes.
+const TYPING_MS: i64 = 20_000;
+
+/// A scenario: its name and its text.
+pub type Scenario = (&'static str, &'static str);
+
+/// The scenarios of the demo county, in order.
+pub const SCENARIOS: &[Scenario] = &[
+    (
+        "01-founding",
+        include_str!("../scenarios/01-founding.txt"),
+    ),
+    (
+        "02-winter-weeks",
+        include_str!("../scenarios/02-winter-weeks.txt"),
+    ),
+    (
+        "03-high-water",
+        include_str!("../scenarios/03-high-water.txt"),
+    ),
+];
+
+/// Why the play stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum PlayError {
+    /// A scenario line is of no form.
+    #[error("scenario {scenario}: {source}")]
+    BadLine {
+        /// Which scenario.
+        scenario: String,
+        /// The line.
+        source: BadLine,
+    },
+    /// Something at a line did not go as the scenario says.
+    #[error("scenario {scenario}, line {line}: {why}")]
+    AtLine {
+        /// Which scenario.
+        scenario: String,
+        /// Line, from 1.
+        line: usize,
+        /// Why.
+        why: String,
+    },
+    /// The output could not be written.
+    #[error("output: {0}")]
+    Output(#[from] io::Error),
+}
+
+/// Why one line did not go as the scenario says.
+#[derive(Debug, thiserror::Error)]
+pub(crate) enum LineError {
+    /// A word of the line cannot be.
+    #[error("{0}")]
+    Word(String),
+    /// A command ended otherwise than expected.
+    #[error("'{words}' at {who} ended with {found}, not {expected}:\n{text}")]
+    Exit {
+        who: String,
+        words: String,
+        found: u8,
+        expected: u8,
+        text: String,
+    },
+    /// A file could not be read or written.
+    #[error("{0}")]
+    File(#[from] io::Error),
+    /// A device could not be set up.
+    #[error("{0}")]
+    Device(String),
+}
+
+impl From<CommandError> for LineError {
+    fn from(error: CommandError) -> Self {
+        Self::Device(error.to_string())
+    }
+}
+
+/// The county while it is played.
+pub struct Player {
+    folder: PathBuf,
+    clock: SimClock,
+    world: World,
+    county: Option<CountyRunning>,
+    stations: BTreeMap<String, StationRunning>,
+    out: Box<dyn Write + Send>,
+}
+
+impl Player {
+    /// A county that does not exist yet, in an empty folder.
+    #[must_use]
+    pub fn new(folder: &Path, out: Box<dyn Write + Send>) -> Self {
+        Self {
+            folder: folder.to_owned(),
+            clock: SimClock::at(BEGIN_MS, UTC_OFFSET_MIN),
+            world: World::default(),
+            county: None,
+            stations: BTreeMap::new(),
+            out,
+        }
+    }
+
+    /// Plays scenarios one after another.
+    ///
+    /// # Errors
+    /// When anything goes otherwise than a scenario says.
+    pub async fn play(&mut self, scenarios: &[Scenario]) -> Result<(), PlayError> {
+        for (name, text) in scenarios {
+            let lines = scenario::parse(text).map_err(|source| PlayError::BadLine {
+                scenario: (*name).to_owned(),
+                source,
+            })?;
+            for (line, happens) in lines {
+                self.line(happens)
+                    .await
+                    .map_err(|error| PlayError::AtLine {
+                        scenario: (*name).to_owned(),
+                        line,
+                        why: error.to_string(),
+                    })?;
+            }
+        }
+        Ok(())
+    }
+
+    async fn line(&mut self, line: Line) -> Result<(), LineError> {
+        match line {
+            Line::Say(text) => writeln!(self.out, "{text}")?,
+            Line::Happens(words) => self.happens(&words).await?,
+            Line::Command(command) => {
+                let typed = self.typed(&command.who, &command.words).await?;
+                typed.expect(command.exit)?;
+                if command.shown == Shown::Yes {
+                    self.show(&typed)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn show(&mut self, typed: &Typed) -> io::Result<()> {
+        let program = if typed.who == "county" {
+            "sponson-county"
+        } else {
+            "sponson"
+        };
+        writeln!(self.out, "{}$ {program} {}", typed.who, typed.shown_words())?;
+        writeln!(self.out, "{}", typed.text().trim_end())?;
+        if typed.exit != 0 {
+            writeln!(self.out, "(exit code {})", typed.exit)?;
+        }
+        writeln!(self.out)
+    }
+
+    /// Where the county listens, once it is founded.
+    #[must_use]
+    pub fn county_address(&self) -> Option<std::net::SocketAddr> {
+        self.county.as_ref().map(CountyRunning::address)
+    }
+
+    /// Folder of the county, and of each station by name.
+    #[must_use]
+    pub fn folders(&self) -> (PathBuf, BTreeMap<String, PathBuf>) {
+        let stations = self.stations.keys();
+        (
+            self.folder.join("county"),
+            stations
+                .map(|name| (name.clone(), self.folder.join(name)))
+                .collect(),
+        )
+    }
+
+    /// Stops every service; the folders stay.
+    pub async fn stop(self) {
+        for station in self.stations.into_values() {
+            station.stop().await;
+        }
+        if let Some(county) = self.county {
+            county.stop().await;
+        }
+    }
+}

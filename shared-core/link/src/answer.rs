@@ -1,0 +1,187 @@
+//! The county answer as messages, in the words of the JSON form.
+//!
+//! Judges nothing: one field goes to one field. What is not known is absent, never zero.
+
+use bytes::Bytes;
+use sponson_proto::answer::v1 as wire;
+use sponson_readiness::answer::{
+    Asked, CountyAnswer, CraftAnswer, Disagreement, Finding, Load, MissingKit, Overdue,
+    PartPressure, StationHeard,
+};
+use sponson_readiness::event::Stowage;
+use sponson_readiness::moment::Moment;
+use sponson_show::sentence::{
+    finding_text, limit_text, measure_text, required_text, subject_text, to_do_text,
+};
+use sponson_show::{Context, words};
+
+/// Writes an answer as messages.
+#[must_use]
+pub fn to_wire(answer: &CountyAnswer, ctx: &Context) -> wire::CountyAnswer {
+    let as_of = answer.asked.as_of;
+    wire::CountyAnswer {
+        schema: sponson_show::json::SCHEMA.to_owned(),
+        as_of_unix_ms: as_of.0,
+        known_by: Some(wire::KnownBy {
+            log_id: Bytes::copy_from_slice(&answer.known_by.log_id),
+            size: answer.known_by.size,
+            root: Bytes::copy_from_slice(&answer.known_by.root),
+            beyond: answer.known_by.beyond,
+        }),
+        asked: Some(asked(&answer.asked)),
+        stations: answer.stations.iter().map(|s| station(s, as_of)).collect(),
+        craft: answer.craft.iter().map(|c| craft(c, as_of, ctx)).collect(),
+        missing_kit: answer.missing_kit.iter().map(missing).collect(),
+        overdue: answer.overdue.iter().map(overdue).collect(),
+        disagreements: answer
+            .disagreements
+            .iter()
+            .map(|d| disagreement(d, ctx))
+            .collect(),
+        engine: answer.engine,
+        caution: sponson_show::caution().to_owned(),
+    }
+}
+
+fn asked(asked: &Asked) -> wire::Asked {
+    wire::Asked {
+        mission: asked
+            .mission
+            .as_ref()
+            .map(|mission| mission.0.clone())
+            .unwrap_or_default(),
+        air_mc: asked.air_mc,
+        water_mc: asked.water_mc,
+        elevation_mm: asked.elevation_mm,
+        assumed: asked
+            .assumed
+            .iter()
+            .map(|assumed| assumed.id().to_owned())
+            .collect(),
+    }
+}
+
+fn station(station: &StationHeard, as_of: Moment) -> wire::StationHeard {
+    let heard = station.last_heard.and_then(known);
+    wire::StationHeard {
+        id: Bytes::copy_from_slice(station.id.as_bytes()),
+        station: station.name.clone(),
+        last_heard_unix_ms: heard,
+        age_s: heard.map(|heard| as_of.since(Moment(heard)).div_euclid(1000)),
+        silent: station.silent,
+    }
+}
+
+fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> wire::CraftAnswer {
+    wire::CraftAnswer {
+        id: Bytes::copy_from_slice(craft.id.as_bytes()),
+        craft: craft.number.clone(),
+        model: craft.model.0.clone(),
+        stations: craft.stations.iter().map(|id| ctx.station(*id)).collect(),
+        readiness: craft.readiness.id().to_owned(),
+        status: words::status(&craft.status),
+        why: craft.why.iter().map(|f| finding(f, as_of, ctx)).collect(),
+        limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
+        pressures: craft.pressures.iter().map(pressure).collect(),
+        load: craft.load.as_ref().map(load),
+        minutes_to_ready: craft.minutes_to_ready,
+        checked_at_unix_ms: craft.checked_at.and_then(known),
+        stowage: craft.stowage.map(Stowage::id).unwrap_or("").to_owned(),
+    }
+}
+
+fn finding(finding: &Finding, as_of: Moment, ctx: &Context) -> wire::Finding {
+    wire::Finding {
+        rule: finding.rule.id().to_owned(),
+        severity: finding.severity.id().to_owned(),
+        effect: finding.effect.id().to_owned(),
+        subject: subject_text(&finding.subject, ctx),
+        measured: finding
+            .measured
+            .as_ref()
+            .map(|measured| measure_text(measured, ctx))
+            .unwrap_or_default(),
+        required: finding
+            .required
+            .as_ref()
+            .map(|required| required_text(required, ctx))
+            .unwrap_or_default(),
+        evidence: finding
+            .evidence
+            .iter()
+            .map(|id| Bytes::copy_from_slice(id.as_bytes()))
+            .collect(),
+        basis: finding.basis.id().to_owned(),
+        source: finding.source.clone(),
+        to_do: finding
+            .to_do
+            .iter()
+            .map(|to_do| to_do_text(to_do, &finding.subject, ctx))
+            .collect(),
+        text: finding_text(finding, as_of, ctx),
+    }
+}
+
+fn pressure(pressure: &PartPressure) -> wire::PartPressure {
+    wire::PartPressure {
+        part: pressure.part.0.clone(),
+        read_gauge_pa: pressure.read_gauge_pa,
+        read_at_unix_ms: pressure.read_at.0,
+        launch_low_pa: pressure.launch_low_pa,
+        launch_high_pa: pressure.launch_high_pa,
+        range_low_pa: pressure.range_pa.0,
+        range_high_pa: pressure.range_pa.1,
+    }
+}
+
+fn load(load: &Load) -> wire::Load {
+    wire::Load {
+        crew: load.crew,
+        crew_mass_g: load.crew_mass_g,
+        seats: load.seats,
+        mass_left_g: load.mass_left_g,
+        binds: load.binds.id().to_owned(),
+    }
+}
+
+fn missing(missing: &MissingKit) -> wire::MissingKit {
+    wire::MissingKit {
+        craft: missing.number.clone(),
+        item: missing.item.0.clone(),
+        label: missing.label.clone(),
+        have: missing.have,
+        need: missing.need,
+    }
+}
+
+fn overdue(overdue: &Overdue) -> wire::Overdue {
+    wire::Overdue {
+        craft: overdue.number.clone(),
+        inspection: overdue.inspection.0.clone(),
+        label: overdue.label.clone(),
+        due: overdue.due.map(|due| due.to_string()).unwrap_or_default(),
+        days_over: overdue.days_over,
+        engine_s_over: overdue.engine_s_over,
+        effect: overdue.effect.id().to_owned(),
+    }
+}
+
+fn disagreement(differ: &Disagreement, ctx: &Context) -> wire::Disagreement {
+    let sides = differ.sides.iter();
+    wire::Disagreement {
+        subject: differ.number.clone(),
+        about: subject_text(&differ.about, ctx),
+        sides: sides
+            .map(|(value, author, event)| wire::DisagreementSide {
+                value: measure_text(value, ctx),
+                station: author.station.map(|id| ctx.station(id)).unwrap_or_default(),
+                event: Bytes::copy_from_slice(event.as_bytes()),
+            })
+            .collect(),
+    }
+}
+
+/// A moment that somebody claimed; the ends of time stand for 'not known'.
+fn known(moment: Moment) -> Option<i64> {
+    sponson_show::units::print::is_known(moment).then_some(moment.0)
+}

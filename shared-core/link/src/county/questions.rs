@@ -1,0 +1,59 @@
+//! Questions to the county from programs that the registry admits.
+
+use sponson_log::event::BODY_BYTES_MAX;
+use sponson_proto::service::v1::{AnswerReply, AnswerRequest, GetLimitsReply, GetLimitsRequest};
+use sponson_readiness::answer::ENGINE_VERSION;
+use tonic::{Request, Response, Status};
+
+use crate::answer;
+use crate::ask::ask;
+use crate::limits::{CHUNK_BYTES_MAX, MESSAGE_BYTES_MAX};
+use crate::refusal::Refusal;
+use crate::shared::Shared;
+use crate::stubs::service::county_server::County;
+
+/// The service.
+#[derive(Clone, Debug)]
+pub(super) struct QuestionsService {
+    shared: Shared,
+}
+
+impl QuestionsService {
+    pub(super) const fn new(shared: Shared) -> Self {
+        Self { shared }
+    }
+}
+
+#[tonic::async_trait]
+impl County for QuestionsService {
+    async fn answer(
+        &self,
+        request: Request<AnswerRequest>,
+    ) -> Result<Response<AnswerReply>, Status> {
+        let question = request.into_inner().question.unwrap_or_default();
+        let now = self.shared.clock().now();
+        let answer = self
+            .shared
+            .call(move |replica| {
+                ask(replica, question, &now).map(|(answer, ctx)| answer::to_wire(&answer, &ctx))
+            })
+            .await
+            .map_err(Refusal::from)??;
+        Ok(Response::new(AnswerReply {
+            answer: Some(answer),
+        }))
+    }
+
+    async fn get_limits(
+        &self,
+        _request: Request<GetLimitsRequest>,
+    ) -> Result<Response<GetLimitsReply>, Status> {
+        let bytes = |limit: usize| u32::try_from(limit).unwrap_or(u32::MAX);
+        Ok(Response::new(GetLimitsReply {
+            message_bytes_max: bytes(MESSAGE_BYTES_MAX),
+            body_bytes_max: bytes(BODY_BYTES_MAX),
+            chunk_bytes_max: bytes(CHUNK_BYTES_MAX),
+            engine_version: ENGINE_VERSION,
+        }))
+    }
+}

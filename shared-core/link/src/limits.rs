@@ -1,0 +1,53 @@
+//! Limits of the wire, each with its arithmetic.
+
+use std::time::Duration;
+
+/// Greatest message, sent or received: 4 MiB holds a chunk of 512 KiB in each direction eight
+/// times over, and the answer for 500 craft at 8 KiB each.
+pub const MESSAGE_BYTES_MAX: usize = 4 * 1024 * 1024;
+
+/// Greatest chunk of events in one exchange: a slow link of 50 KiB/s carries it in about 10 s.
+pub const CHUNK_BYTES_MAX: usize = 512 * 1024;
+
+/// Chunk of a carry file on the local pipe.
+pub const CARRY_CHUNK_BYTES: usize = 256 * 1024;
+
+/// Greatest carry file: 1 GiB holds a million events of 1 KiB.
+pub const CARRY_BYTES_MAX: usize = 1024 * 1024 * 1024;
+
+/// Handshakes at a time: each holds a few KiB for at most [`HANDSHAKE_TIMEOUT`].
+pub const HANDSHAKES_MAX: usize = 64;
+
+/// How long a handshake may take.
+pub const HANDSHAKE_TIMEOUT: Duration = Duration::from_secs(10);
+
+/// Connections at a time: 100 stations with 5 programs each.
+pub const CONNECTIONS_MAX: usize = 512;
+
+/// Exchanges with events at a time: each holds at most a chunk and its verification.
+pub const EXCHANGES_MAX: usize = 16;
+
+/// Calls in progress on one connection.
+pub const CALLS_PER_CONNECTION_MAX: usize = 64;
+
+/// Streams on one connection, open or waiting.
+pub const STREAMS_MAX: u32 = 128;
+
+/// How long one call may take at the county; callers ask for the same.
+pub const CALL_TIMEOUT: Duration = Duration::from_secs(30);
+
+/// Silence after which either side asks whether the other is there.
+pub const KEEPALIVE_INTERVAL: Duration = Duration::from_secs(30);
+
+/// How long the other side has to answer that.
+pub const KEEPALIVE_TIMEOUT: Duration = Duration::from_secs(10);
+
+/// How long a connection may take to come about.
+pub const CONNECT_TIMEOUT: Duration = Duration::from_secs(10);
+
+/// How long calls in progress have to end when a service stops; then they are cut.
+pub const DRAIN: Duration = Duration::from_secs(20);
+
+/// Failed tries of admission in a minute, over all callers: a secret has 80 bits, so ten a minute
+/// would need more than 10^17 years for half of them, and a slip of the finger still passes.
+pub const ADMISSION_FAILURES_PER_MINUTE: usize = 10;

@@ -1,0 +1,54 @@
+//! The local service: every command is a client of it.
+//!
+//! When another process serves the folder, a command dials its Unix socket; else it opens the
+//! replica in its own process and talks to it over a pipe in memory. The same service either way.
+
+use std::sync::Arc;
+
+use tokio::sync::Mutex;
+
+use crate::county::codes::Codes;
+use crate::identity::Identity;
+use crate::shared::Shared;
+use crate::station::CountyAt;
+
+mod carry;
+mod codes;
+mod opening;
+mod read;
+mod serve;
+mod service;
+
+pub use opening::{ConnectError, Local, Opening, Side, connect};
+pub use serve::{ServeError, serve};
+
+/// Name of the socket in a device's folder.
+pub const SOCKET: &str = "socket";
+
+/// What the local service of a process serves.
+#[derive(Clone, Debug)]
+pub struct Host {
+    /// The replica.
+    pub shared: Shared,
+    /// The device's keys.
+    pub identity: Arc<Identity>,
+    /// What the replica is beside its log.
+    pub role: HostRole,
+    /// Version of the program, for people.
+    pub version: String,
+}
+
+/// What differs between the county and a station.
+#[derive(Clone, Debug)]
+pub enum HostRole {
+    /// The county gives codes.
+    County {
+        /// Shared with the county's server.
+        codes: Arc<Mutex<Codes>>,
+    },
+    /// A station syncs.
+    Station {
+        /// With this county.
+        county: CountyAt,
+    },
+}

@@ -1,0 +1,146 @@
+//! Making admission codes, at the county.
+
+use prost::Message as _;
+use sponson_log::ids::SubjectId;
+use sponson_proto::event::v1::{Kind, Role, StationRegistered, SubjectType};
+use sponson_proto::service::v1::{MakeCodeReply, MakeCodeRequest};
+use sponson_replica::{NewEvent, Now, Replica};
+use tonic::Code;
+
+use super::{Host, HostRole};
+use crate::code::{self, SECRET_BYTES};
+use crate::county::codes::{Admits, CodesError};
+use crate::refusal::{Refusal, append_refused};
+
+/// Hours for which a code works when none are given: until the same time tomorrow.
+const HOURS: u32 = 24;
+
+/// Most hours: 30 days.
+const HOURS_MAX: u32 = 30 * 24;
+
+/// Longest name of a station.
+const NAME_BYTES_MAX: usize = 64;
+
+/// Makes a code; registers the station when there is none of its name.
+pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCodeReply, Refusal> {
+    let HostRole::County { codes } = &host.role else {
+        return Err(Refusal::new(
+            Code::FailedPrecondition,
+            "NOT_A_COUNTY",
+            "this is a station",
+            "codes are made at the county",
+        ));
+    };
+    let hours = hours(request.hours)?;
+    let roles = roles(&request.roles)?;
+    let entropy = host.shared.entropy();
+    let secret = entropy.draw::<SECRET_BYTES>();
+    let new_id = SubjectId::from_bytes(entropy.draw());
+    let now = host.shared.clock().now();
+    let (county, station) = host
+        .shared
+        .call(move |replica| {
+            let station = station(replica, request, new_id, &now)?;
+            Ok::<_, Refusal>((replica.county(), station))
+        })
+        .await??;
+    let ends_unix_ms = now.unix_ms.saturating_add(i64::from(hours) * 3_600_000);
+    codes
+        .lock()
+        .await
+        .give(
+            &secret,
+            &Admits { station, roles },
+            ends_unix_ms,
+            now.unix_ms,
+        )
+        .map_err(|error| codes_failed(&error))?;
+    Ok(MakeCodeReply {
+        code: code::Code::new(county, secret).to_string(),
+        station: station.to_bytes(),
+        ends_unix_ms,
+    })
+}
+
+fn hours(asked: u32) -> Result<u32, Refusal> {
+    match asked {
+        0 => Ok(HOURS),
+        1..=HOURS_MAX => Ok(asked),
+        _ => Err(Refusal::field(
+            format!("hours is {asked}; at most {HOURS_MAX} are allowed"),
+            "make a code that ends sooner; another can be made at any time",
+        )),
+    }
+}
+
+/// Roles of the key; crew and maintenance when none are given.
+fn roles(asked: &[i32]) -> Result<Vec<Role>, Refusal> {
+    if asked.is_empty() {
+        return Ok(vec![Role::Crew, Role::Maintenance]);
+    }
+    let mut roles = Vec::new();
+    for number in asked {
+        match Role::try_from(*number) {
+            Ok(Role::Unspecified | Role::County) | Err(_) => {
+                return Err(Refusal::field(
+                    format!("role {number} cannot be given with a code"),
+                    "give crew, maintenance, coordinator, lead or reader",
+                ));
+            }
+            Ok(role) if !roles.contains(&role) => roles.push(role),
+            Ok(_) => {}
+        }
+    }
+    Ok(roles)
+}
+
+/// The station of a name, registered now when there was none.
+fn station(
+    replica: &mut Replica,
+    request: MakeCodeRequest,
+    new_id: SubjectId,
+    now: &Now,
+) -> Result<SubjectId, Refusal> {
+    let name = request.station.trim();
+    if name.is_empty() || name.len() > NAME_BYTES_MAX {
+        return Err(Refusal::field(
+            format!(
+                "station has {} bytes; 1 to {NAME_BYTES_MAX} are allowed",
+                name.len()
+            ),
+            "give the station's name",
+        ));
+    }
+    let mut known = replica.registry().stations().iter();
+    if let Some((id, _)) = known.find(|(_, facts)| facts.name == name) {
+        return Ok(*id);
+    }
+    let registered = StationRegistered {
+        name: name.to_owned(),
+        latitude_e7: request.latitude_e7,
+        longitude_e7: request.longitude_e7,
+        elevation_mm: request.elevation_mm,
+        call: request.call,
+    };
+    let event = NewEvent {
+        kind: Kind::StationRegistered,
+        kind_version: 1,
+        payload: registered.encode_to_vec(),
+        subjects: vec![(new_id, SubjectType::Station)],
+        observed: None,
+        member: String::new(),
+        texts: Vec::new(),
+    };
+    replica.append(event, now).map_err(append_refused)?;
+    Ok(new_id)
+}
+
+fn codes_failed(error: &CodesError) -> Refusal {
+    tracing::error!(%error, "an admission code could not be kept");
+    Refusal::new(
+        Code::Unavailable,
+        "CODES_FAILED",
+        error.to_string(),
+        "no code was made; set it right and try again",
+    )
+}

@@ -1,0 +1,230 @@
+//! Finding the service of a folder: dial it, or be it.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::time::Duration;
+
+use hyper_util::rt::TokioIo;
+use sponson_replica::{OpenError, Replica};
+use tokio::io::DuplexStream;
+use tokio::net::UnixStream;
+use tokio::sync::{Mutex, oneshot};
+use tokio::task::JoinHandle;
+use tonic::transport::{Channel, Endpoint};
+
+use super::{Host, HostRole, SOCKET, serve};
+use crate::clock::{Clock, Entropy};
+use crate::county::codes::{Codes, CodesError};
+use crate::founding::STORE_FOLDER;
+use crate::identity::{Identity, IdentityError};
+use crate::limits::MESSAGE_BYTES_MAX;
+use crate::shared::Shared;
+use crate::station::CountyAt;
+use crate::stubs::service::local_client::LocalClient;
+
+/// Buffer of the pipe: one HTTP/2 window.
+const PIPE_BYTES: usize = 64 * 1024;
+
+/// Tries while another process has the folder but does not answer yet: it is starting or ending,
+/// which takes about as long as opening a store, 40 tries of 100 ms.
+const TRIES: u32 = 40;
+
+/// Pause between them.
+const PAUSE: Duration = Duration::from_millis(100);
+
+/// What is needed to open a folder.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// The device's folder: keys, store, socket.
+    pub folder: PathBuf,
+    /// What the replica is.
+    pub side: Side,
+    /// The device's clocks.
+    pub clock: Clock,
+    /// The device's random bytes.
+    pub entropy: Entropy,
+    /// Version of the program, for people.
+    pub version: String,
+}
+
+/// What the replica is, as the settings say.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// The county.
+    County,
+    /// A station of the county.
+    Station(CountyAt),
+}
+
+/// Why no local service was found or opened.
+#[derive(Debug, thiserror::Error)]
+pub enum ConnectError {
+    /// The keys could not be read.
+    #[error(transparent)]
+    Identity(#[from] IdentityError),
+    /// The store could not be opened.
+    #[error(transparent)]
+    Open(#[from] OpenError),
+    /// The codes could not be read.
+    #[error(transparent)]
+    Codes(#[from] CodesError),
+    /// The pipe could not be set up.
+    #[error("the local service could not be reached: {0}; try again")]
+    Pipe(#[from] tonic::transport::Error),
+    /// Opening met an unexpected fault.
+    #[error("opening {0} met an unexpected fault: verify the store")]
+    Unexpected(PathBuf),
+}
+
+/// A connection to the local service.
+#[derive(Debug)]
+pub struct Local {
+    client: LocalClient<Channel>,
+    within: Option<Within>,
+}
+
+/// The service, when it runs in this process.
+#[derive(Debug)]
+struct Within {
+    stop: oneshot::Sender<()>,
+    serving: JoinHandle<()>,
+    shared: Shared,
+}
+
+impl Local {
+    /// A client; cheap to clone.
+    #[must_use]
+    pub fn client(&self) -> LocalClient<Channel> {
+        self.client.clone()
+    }
+
+    /// Whether the service runs in this process.
+    #[must_use]
+    pub const fn is_within(&self) -> bool {
+        self.within.is_some()
+    }
+
+    /// Ends the connection; when the service runs in this process, the folder is free afterwards.
+    pub async fn close(self) {
+        drop(self.client);
+        if let Some(within) = self.within {
+            // A receiver that is gone has ended already.
+            let _ = within.stop.send(());
+            if within.serving.await.is_err() {
+                tracing::error!("the local service met an unexpected fault");
+            }
+            within.shared.close().await;
+        }
+    }
+}
+
+impl Opening {
+    /// Opens the folder in this process.
+    ///
+    /// # Errors
+    /// When the keys or the store cannot be opened.
+    pub async fn host(&self) -> Result<Host, ConnectError> {
+        let opening = self.clone();
+        tokio::task::spawn_blocking(move || opening.open())
+            .await
+            .map_err(|_| ConnectError::Unexpected(self.folder.clone()))?
+    }
+
+    fn open(self) -> Result<Host, ConnectError> {
+        let identity = Identity::load(&self.folder)?;
+        let store = self.folder.join(STORE_FOLDER);
+        let replica = Replica::open(&store, identity.log_key().clone())?;
+        let role = match self.side {
+            Side::County => HostRole::County {
+                codes: Arc::new(Mutex::new(Codes::load(&self.folder)?)),
+            },
+            Side::Station(county) => HostRole::Station { county },
+        };
+        Ok(Host {
+            shared: Shared::new(replica, self.clock, self.entropy),
+            identity: Arc::new(identity),
+            role,
+            version: self.version,
+        })
+    }
+}
+
+/// Connects to the local service of a folder: dials the process that serves it, else serves it in
+/// this process.
+///
+/// # Errors
+/// When nobody serves it and it cannot be opened.
+pub async fn connect(opening: Opening) -> Result<Local, ConnectError> {
+    let socket = opening.folder.join(SOCKET);
+    let mut tries = 0;
+    loop {
+        if let Some(client) = dial(&socket).await {
+            return Ok(Local {
+                client,
+                within: None,
+            });
+        }
+        tries += 1;
+        match opening.host().await {
+            Ok(host) => return within(host).await,
+            Err(ConnectError::Open(OpenError::InUse(_))) if tries < TRIES => {
+                tokio::time::sleep(PAUSE).await;
+            }
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+/// A client of whoever listens at a socket; none when nobody does (a file may be left over).
+async fn dial(socket: &Path) -> Option<LocalClient<Channel>> {
+    let probe = UnixStream::connect(socket).await.ok()?;
+    let path = socket.to_owned();
+    let mut first = Some(probe);
+    let connector = tower::service_fn(move |_| {
+        let (ready, path) = (first.take(), path.clone());
+        async move {
+            let stream = match ready {
+                Some(stream) => stream,
+                None => UnixStream::connect(path).await?,
+            };
+            Ok::<_, std::io::Error>(TokioIo::new(stream))
+        }
+    });
+    let channel = endpoint().connect_with_connector(connector).await.ok()?;
+    Some(client(channel))
+}
+
+async fn within(host: Host) -> Result<Local, ConnectError> {
+    let shared = host.shared.clone();
+    let (ours, theirs) = tokio::io::duplex(PIPE_BYTES);
+    let (stop, stopped) = oneshot::channel();
+    let serving = tokio::spawn(serve::pipe(host, theirs, stopped));
+    let mut ours = Some(ours);
+    let connector = tower::service_fn(move |_| {
+        let pipe = ours.take();
+        async move {
+            let ended = || std::io::Error::other("the local service has ended");
+            pipe.map(TokioIo::<DuplexStream>::new).ok_or_else(ended)
+        }
+    });
+    let channel = endpoint().connect_with_connector(connector).await?;
+    Ok(Local {
+        client: client(channel),
+        within: Some(Within {
+            stop,
+            serving,
+            shared,
+        }),
+    })
+}
+
+fn endpoint() -> Endpoint {
+    // The name is not looked up: the connector knows where to go.
+    Endpoint::from_static("http://local")
+}
+
+fn client(channel: Channel) -> LocalClient<Channel> {
+    LocalClient::new(channel)
+        .max_decoding_message_size(MESSAGE_BYTES_MAX)
+        .max_encoding_message_size(MESSAGE_BYTES_MAX)
+}

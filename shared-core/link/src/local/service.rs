@@ -1,0 +1,322 @@
+//! The methods of the local service. Each reads its request, calls the replica, writes the reply.
+
+use std::pin::Pin;
+
+use sponson_proto::service::v1 as wire;
+use sponson_readiness::answer::ENGINE_VERSION;
+use sponson_replica::{About, CarryScope};
+use sponson_show::table;
+use tokio::sync::mpsc;
+use tokio_stream::Stream;
+use tokio_stream::wrappers::ReceiverStream;
+use tonic::{Code, Request, Response, Status, Streaming};
+
+use super::{Host, HostRole, carry, codes, read};
+use crate::ask::ask;
+use crate::refusal::{Refusal, append_refused, words};
+use crate::station::{self, Progress, SyncFailure, SyncReport};
+use crate::stubs::service::local_server::Local;
+use crate::{answer, catalogue};
+
+/// Messages of a stream that wait for a slow reader.
+const AHEAD: usize = 4;
+
+/// A page of the log that is asked for without a size.
+const PAGE_LINES: usize = 100;
+
+/// Progress of a verification is told every so many events.
+const TOLD_EVERY: u64 = 4096;
+
+type Replies<T> = Pin<Box<dyn Stream<Item = Result<T, Status>> + Send>>;
+
+/// The service.
+#[derive(Clone, Debug)]
+pub(super) struct LocalService {
+    host: Host,
+}
+
+impl LocalService {
+    pub(super) const fn new(host: Host) -> Self {
+        Self { host }
+    }
+}
+
+#[tonic::async_trait]
+impl Local for LocalService {
+    type VerifyStream = Replies<wire::VerifyReply>;
+    type SyncNowStream = Replies<wire::SyncNowReply>;
+    type CarryOutStream = Replies<wire::CarryOutReply>;
+
+    async fn append(
+        &self,
+        request: Request<wire::AppendRequest>,
+    ) -> Result<Response<wire::AppendReply>, Status> {
+        let shared = &self.host.shared;
+        let event = read::event(request.into_inner(), shared.entropy())?;
+        let now = shared.clock().now();
+        let appended = shared
+            .call(move |replica| replica.append(event, &now))
+            .await
+            .map_err(Refusal::from)?
+            .map_err(append_refused)?;
+        Ok(Response::new(wire::AppendReply {
+            event_id: appended.id.to_bytes(),
+            seq: appended.seq,
+        }))
+    }
+
+    async fn ask(
+        &self,
+        request: Request<wire::AskRequest>,
+    ) -> Result<Response<wire::AskReply>, Status> {
+        let question = request.into_inner().question.unwrap_or_default();
+        let shared = &self.host.shared;
+        let now = shared.clock().now();
+        let reply = shared
+            .call(move |replica| {
+                let one = !question.craft.trim().is_empty();
+                let (answered, ctx) = ask(replica, question, &now)?;
+                let text = match answered.craft.first().filter(|_| one) {
+                    Some(craft) => table::craft_report(craft, &answered.asked, &ctx),
+                    None => table::county_report(&answered, &ctx),
+                };
+                Ok::<_, Refusal>(wire::AskReply {
+                    json: sponson_show::json::to_string(&answered, &ctx),
+                    answer: Some(answer::to_wire(&answered, &ctx)),
+                    text,
+                })
+            })
+            .await
+            .map_err(Refusal::from)??;
+        Ok(Response::new(reply))
+    }
+
+    async fn catalogue(
+        &self,
+        _request: Request<wire::CatalogueRequest>,
+    ) -> Result<Response<wire::CatalogueReply>, Status> {
+        let known = self
+            .host
+            .shared
+            .call(sponson_replica::Replica::catalogue)
+            .await
+            .map_err(Refusal::from)?;
+        Ok(Response::new(catalogue::to_wire(known)))
+    }
+
+    async fn log(
+        &self,
+        request: Request<wire::LogRequest>,
+    ) -> Result<Response<wire::LogReply>, Status> {
+        let request = request.into_inner();
+        let subject = read::subject(&request.subject)?;
+        let page = read::page_token(&request.page_token)?;
+        let lines = match usize::try_from(request.page_size) {
+            Ok(0) | Err(_) => PAGE_LINES,
+            Ok(lines) => lines.min(read::PAGE_LINES_MAX),
+        };
+        let reply = self
+            .host
+            .shared
+            .call(move |replica| read::log(replica, subject, page, lines))
+            .await
+            .map_err(Refusal::from)??;
+        Ok(Response::new(reply))
+    }
+
+    async fn verify(
+        &self,
+        _request: Request<wire::VerifyRequest>,
+    ) -> Result<Response<Self::VerifyStream>, Status> {
+        let (sender, receiver) = mpsc::channel(AHEAD);
+        let shared = self.host.shared.clone();
+        tokio::spawn(async move {
+            let told = sender.clone();
+            let found = shared.call(move |replica| {
+                replica.verify(&mut |done, total| {
+                    if done % TOLD_EVERY == 0 {
+                        // A reader that went away or is slow misses progress, nothing else.
+                        let _ = told.try_send(Ok(wire::VerifyReply {
+                            done,
+                            total,
+                            report: None,
+                        }));
+                    }
+                })
+            });
+            let last = found.await.map_err(|gone| Refusal::from(gone).into());
+            let last = last.map(|found| wire::VerifyReply {
+                done: found.events,
+                total: found.events,
+                report: Some(wire::VerifyReport {
+                    events: found.events,
+                    chains: found.chains,
+                    county_size: found.county_size,
+                    wrong: found.wrong,
+                }),
+            });
+            let _ = sender.send(last).await;
+        });
+        Ok(Response::new(Box::pin(ReceiverStream::new(receiver))))
+    }
+
+    async fn sync_now(
+        &self,
+        _request: Request<wire::SyncNowRequest>,
+    ) -> Result<Response<Self::SyncNowStream>, Status> {
+        let HostRole::Station { county } = &self.host.role else {
+            return Err(Refusal::new(
+                Code::FailedPrecondition,
+                "NOT_A_STATION",
+                "this is the county",
+                "stations come to it; there is nobody to sync with from here",
+            )
+            .into());
+        };
+        let (sender, receiver) = mpsc::channel(AHEAD);
+        let (host, county) = (self.host.clone(), county.clone());
+        tokio::spawn(async move {
+            let told = sender.clone();
+            let done = station::sync(&host.shared, &county, &host.identity, |progress| {
+                // A reader that is slow misses progress, nothing else.
+                let _ = told.try_send(Ok(sync_reply(progress, None)));
+            })
+            .await;
+            let last = match done {
+                Ok(report) => Ok(sync_reply(
+                    Progress {
+                        sent: report.summary.sent,
+                        to_send: report.summary.sent,
+                        received: report.summary.received,
+                        to_receive: report.summary.received,
+                    },
+                    Some(report),
+                )),
+                Err(failure) => Err(sync_refusal(failure).into()),
+            };
+            let _ = sender.send(last).await;
+        });
+        Ok(Response::new(Box::pin(ReceiverStream::new(receiver))))
+    }
+
+    async fn carry_out(
+        &self,
+        request: Request<wire::CarryOutRequest>,
+    ) -> Result<Response<Self::CarryOutStream>, Status> {
+        let scope = if request.into_inner().new_only {
+            CarryScope::New
+        } else {
+            CarryScope::All
+        };
+        let receiver = carry::write(self.host.shared.clone(), scope, AHEAD);
+        Ok(Response::new(Box::pin(ReceiverStream::new(receiver))))
+    }
+
+    async fn carry_in(
+        &self,
+        request: Request<Streaming<wire::CarryInRequest>>,
+    ) -> Result<Response<wire::CarryInReply>, Status> {
+        let reply = carry::read(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn about(
+        &self,
+        _request: Request<wire::AboutRequest>,
+    ) -> Result<Response<wire::AboutReply>, Status> {
+        let about = self
+            .host
+            .shared
+            .call(|replica| replica.about())
+            .await
+            .map_err(Refusal::from)?;
+        Ok(Response::new(about_reply(about, &self.host)))
+    }
+
+    async fn make_code(
+        &self,
+        request: Request<wire::MakeCodeRequest>,
+    ) -> Result<Response<wire::MakeCodeReply>, Status> {
+        let reply = codes::make(&self.host, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+}
+
+fn sync_reply(progress: Progress, report: Option<SyncReport>) -> wire::SyncNowReply {
+    wire::SyncNowReply {
+        sent: progress.sent,
+        to_send: progress.to_send,
+        received: progress.received,
+        to_receive: progress.to_receive,
+        report: report.map(|report| wire::SyncReport {
+            sent: report.summary.sent,
+            received: report.summary.received,
+            refused: report.summary.refusals.len() as u64,
+            refusals: report
+                .summary
+                .refusals
+                .iter()
+                .map(|(id, why)| format!("event {id}: {why}"))
+                .collect(),
+            clock_offset_ms: report.summary.offset_ms.map_or(0, |(offset, _)| offset),
+            county_size: report.summary.county_size,
+            waiting: report.waiting,
+        }),
+    }
+}
+
+/// A sync that ended early, as the local service tells it: the network is told apart from a
+/// refusal and from the own store, since a script acts differently on each.
+fn sync_refusal(failure: SyncFailure) -> Refusal {
+    let what = failure.to_string();
+    let (code, reason, to_do) = match failure {
+        SyncFailure::Connect(_) => (Code::Unavailable, "COUNTY_NOT_REACHED", "sync again later"),
+        SyncFailure::Lost { .. } => (Code::Unavailable, "CONNECTION_LOST", "sync again"),
+        SyncFailure::Busy { .. } => (Code::Unavailable, "COUNTY_BUSY", "sync again later"),
+        SyncFailure::Refused(status) => {
+            tracing::debug!(words = %words(&status), "the county refused");
+            (
+                Code::FailedPrecondition,
+                "COUNTY_REFUSED",
+                "nothing is lost; do what it says, then sync again",
+            )
+        }
+        SyncFailure::Core(_) => (
+            Code::DataLoss,
+            "COUNTY_LOG_NOT_RIGHT",
+            "nothing of it was kept; tell the lead",
+        ),
+        SyncFailure::Store(_) | SyncFailure::Gone(_) => (
+            Code::Unavailable,
+            "STORE_FAILED",
+            "look at the disk, then start the service again",
+        ),
+        SyncFailure::Tls(_) => (
+            Code::FailedPrecondition,
+            "DEVICE_KEY_NOT_RIGHT",
+            "bring the device's keys back from a backup, or join again",
+        ),
+    };
+    Refusal::new(code, reason, what, to_do)
+}
+
+fn about_reply(about: About, host: &Host) -> wire::AboutReply {
+    let (station, station_name) = about.station.unzip();
+    wire::AboutReply {
+        county_id: about.county.to_bytes(),
+        key: about.key.to_bytes(),
+        station: station.map(|id| id.to_bytes()).unwrap_or_default(),
+        station_name: station_name.unwrap_or_default(),
+        events: about.events,
+        waiting: about.waiting,
+        last_sync_unix_ms: about.offset.map(|offset| offset.measured_unix_ms),
+        clock_offset_ms: about.offset.map(|offset| offset.county_minus_device_ms),
+        admitted: about.admitted,
+        version: host.version.clone(),
+        log_id: about.log.map(|log| log.to_bytes()).unwrap_or_default(),
+        county_size: about.county_size,
+        root: about.root.to_bytes(),
+        tls_key_sha256: host.identity.tls_key().to_bytes(),
+        engine_version: ENGINE_VERSION,
+    }
+}

@@ -1,0 +1,168 @@
+//! Refusals: a status with a stable reason and what to do, and how a caller reads one back.
+//!
+//! Every refusal carries exactly one `google.rpc.ErrorInfo` of domain `sponson`; what differs from
+//! case to case stands in its metadata too.
+
+use std::collections::HashMap;
+use std::time::Duration;
+
+use tonic::{Code, Status};
+use tonic_types::{ErrorDetails, StatusExt as _};
+
+use crate::shared::Gone;
+
+/// Domain of all reasons.
+pub const DOMAIN: &str = "sponson";
+
+/// Something that a service refuses.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    code: Code,
+    reason: &'static str,
+    what: String,
+    to_do: String,
+    retry_after: Option<Duration>,
+}
+
+impl Refusal {
+    /// Says what is refused and what to do about it; `reason` is stable, UPPER_SNAKE.
+    #[must_use]
+    pub fn new(
+        code: Code,
+        reason: &'static str,
+        what: impl Into<String>,
+        to_do: impl Into<String>,
+    ) -> Self {
+        Self {
+            code,
+            reason,
+            what: what.into(),
+            to_do: to_do.into(),
+            retry_after: None,
+        }
+    }
+
+    /// A field of a request that cannot be read.
+    #[must_use]
+    pub fn field(what: impl Into<String>, to_do: impl Into<String>) -> Self {
+        Self::new(Code::InvalidArgument, "FIELD_NOT_READABLE", what, to_do)
+    }
+
+    /// The caller may try again after a while.
+    #[must_use]
+    pub const fn retry_after(mut self, after: Duration) -> Self {
+        self.retry_after = Some(after);
+        self
+    }
+}
+
+impl From<Refusal> for Status {
+    fn from(refusal: Refusal) -> Self {
+        let metadata = HashMap::from([
+            ("what".to_owned(), refusal.what.clone()),
+            ("to_do".to_owned(), refusal.to_do.clone()),
+        ]);
+        let mut details = ErrorDetails::with_error_info(refusal.reason, DOMAIN, metadata);
+        if let Some(after) = refusal.retry_after {
+            details.set_retry_info(Some(after));
+        }
+        let message = format!("{}: {}", refusal.what, refusal.to_do);
+        Self::with_error_details(refusal.code, message, details)
+    }
+}
+
+impl From<Gone> for Refusal {
+    fn from(gone: Gone) -> Self {
+        let what = match gone {
+            Gone::Closed => "the log is closed",
+            Gone::Broken => "the log met an unexpected fault and was closed",
+        };
+        Self::new(
+            Code::Unavailable,
+            "LOG_CLOSED",
+            what,
+            "start the service again, then verify",
+        )
+    }
+}
+
+/// The store failed; nothing further is acknowledged.
+pub(crate) fn store_failed(error: &sponson_replica::StoreError) -> Refusal {
+    tracing::error!(%error, "the store failed");
+    Refusal::new(
+        Code::Unavailable,
+        "STORE_FAILED",
+        error.to_string(),
+        "look at the disk, then start the service again",
+    )
+}
+
+/// A row of the store cannot be read.
+pub(crate) fn row_damaged(error: &sponson_replica::RowError) -> Refusal {
+    tracing::error!(%error, "a row of the store is damaged");
+    Refusal::new(
+        Code::DataLoss,
+        "ROW_DAMAGED",
+        error.to_string(),
+        "verify the store",
+    )
+}
+
+/// An event that was not recorded.
+pub(crate) fn append_refused(error: sponson_replica::AppendError) -> Refusal {
+    if let sponson_replica::AppendError::Store(store) = &error {
+        return store_failed(store);
+    }
+    Refusal::new(
+        Code::InvalidArgument,
+        "EVENT_REFUSED",
+        error.to_string(),
+        "nothing was recorded; set it right and record it again",
+    )
+}
+
+/// The stable reason of a refusal; none when the status is no refusal of ours.
+#[must_use]
+pub fn reason(status: &Status) -> Option<String> {
+    let info = status.get_details_error_info()?;
+    (info.domain == DOMAIN).then_some(info.reason)
+}
+
+/// How long the other side asks to wait before another try.
+#[must_use]
+pub fn retry_after(status: &Status) -> Option<Duration> {
+    status.get_details_retry_info()?.retry_delay
+}
+
+/// A status in words for people.
+#[must_use]
+pub fn words(status: &Status) -> String {
+    match (status.message(), status.code()) {
+        ("", Code::Unavailable) => "the connection was lost: try again".to_owned(),
+        ("", Code::DeadlineExceeded) => "no reply in time: try again".to_owned(),
+        ("", code) => format!("refused without a reason ({code})"),
+        (message, _) => message.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_refusal_carries_its_reason_and_what_to_do() {
+        let refusal = Refusal::new(
+            Code::PermissionDenied,
+            "KEY_NOT_ADMITTED",
+            "this device's key is not admitted",
+            "join with a code",
+        )
+        .retry_after(Duration::from_secs(60));
+        let status = Status::from(refusal);
+        assert_eq!(reason(&status).as_deref(), Some("KEY_NOT_ADMITTED"));
+        assert_eq!(retry_after(&status), Some(Duration::from_secs(60)));
+        insta::assert_snapshot!(words(&status), @"this device's key is not admitted: join with a code");
+        assert_eq!(reason(&Status::internal("x")), None);
+        insta::assert_snapshot!(words(&Status::unavailable("")), @"the connection was lost: try again");
+    }
+}

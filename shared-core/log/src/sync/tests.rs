@@ -1,0 +1,5 @@
+//! Stations and a county in memory, exchanging through the cores.
+
+mod converge;
+mod model;
+mod refuse;

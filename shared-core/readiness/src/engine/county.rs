@@ -1,0 +1,94 @@
+//! The answer for the county: stations, craft, and the lists over all craft.
+
+mod differ;
+
+use std::collections::BTreeSet;
+
+pub(super) use differ::{disagreements, sides_differ};
+
+use super::asked::asked;
+use super::craft::{self, Answered};
+use super::index::Index;
+use super::standing;
+use super::{County, Question};
+use crate::answer::{CountyAnswer, Disagreement, ENGINE_VERSION, Overdue, StationHeard};
+use crate::event::SubjectKind;
+
+/// Answers a question about the county.
+pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
+    let index = Index::new(county.records);
+    let asked = asked(county.policy, question);
+    let wanted = county.records.values().filter(|record| {
+        let is_asked = question.craft.is_none_or(|id| id == record.subject);
+        record.kind == SubjectKind::Craft && is_asked
+    });
+    let mut answered: Vec<Answered> = wanted
+        .map(|record| craft::answer(county, &index, question, &asked, record))
+        .collect();
+    answered.sort_by(|one, other| {
+        let key = |answered: &Answered| (answered.answer.number.clone(), answered.answer.id);
+        key(one).cmp(&key(other))
+    });
+    let mut missing_kit = Vec::new();
+    let mut overdue = Vec::new();
+    let mut craft = Vec::new();
+    let mut disagreements = Vec::new();
+    for one in answered {
+        craft.push(one.answer);
+        missing_kit.extend(one.missing_kit);
+        overdue.extend(one.overdue);
+        add_new(&mut disagreements, one.disagreements);
+    }
+    longest_first(&mut overdue);
+    CountyAnswer {
+        known_by: county.known_by.clone(),
+        engine: ENGINE_VERSION,
+        stations: stations(county, question),
+        asked,
+        craft,
+        missing_kit,
+        overdue,
+        disagreements,
+    }
+}
+
+/// A bag in two places is on the lists of two craft: once is enough.
+fn add_new(known: &mut Vec<Disagreement>, more: Vec<Disagreement>) {
+    for one in more {
+        if !known.contains(&one) {
+            known.push(one);
+        }
+    }
+}
+
+/// The longest overdue first; then by engine time; what was never done last.
+fn longest_first(overdue: &mut [Overdue]) {
+    overdue.sort_by(|one, other| {
+        let key = |line: &Overdue| (line.days_over, line.engine_s_over);
+        key(other)
+            .cmp(&key(one))
+            .then_with(|| one.number.cmp(&other.number))
+            .then_with(|| one.inspection.cmp(&other.inspection))
+    });
+}
+
+fn stations(county: &County<'_>, question: &Question) -> Vec<StationHeard> {
+    let hours = county.policy.silent_hours;
+    let ordered: BTreeSet<_> = county
+        .stations
+        .iter()
+        .map(|(id, station)| (station.name.as_str(), *id))
+        .collect();
+    ordered
+        .into_iter()
+        .filter_map(|(_, id)| {
+            let station = county.stations.get(&id)?;
+            Some(StationHeard {
+                id,
+                name: station.name.clone(),
+                last_heard: station.last_heard,
+                silent: standing::is_silent(station.last_heard, question.now, hours),
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,210 @@
+//! The answer for one craft: a table of contents of the checks, and what their findings add up to.
+
+use std::collections::BTreeSet;
+
+use super::facts::{Facts, number};
+use super::index::Index;
+use super::kit::{self, Stores};
+use super::{County, Question};
+use super::{
+    county, faults, freshness, gear, inspections, load, motor, parts, place, questions, standing,
+    verdict,
+};
+use crate::answer::{
+    Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
+    ToDo,
+};
+use crate::event::Severity;
+use crate::ids::ModelId;
+use crate::moment::Moment;
+use crate::record::Record;
+
+/// The answer for one craft, with its share of the county's lists.
+pub(super) struct Answered {
+    pub(super) answer: CraftAnswer,
+    pub(super) missing_kit: Vec<MissingKit>,
+    pub(super) overdue: Vec<Overdue>,
+    pub(super) disagreements: Vec<Disagreement>,
+}
+
+/// Answers for one craft.
+pub(super) fn answer<'a>(
+    county: &'a County<'a>,
+    index: &'a Index<'a>,
+    question: &Question,
+    asked: &'a Asked,
+    record: &'a Record,
+) -> Answered {
+    match Facts::new(county, index, question, asked, record) {
+        Some(facts) => judged(&facts),
+        None => no_standard(record),
+    }
+}
+
+fn judged(facts: &Facts<'_>) -> Answered {
+    let record = facts.record;
+    let mut found = Vec::new();
+    let mut overdue = Vec::new();
+    let disagreements = county::disagreements(facts);
+    let stores = Stores::new(facts);
+
+    standing::silent(facts, &mut found);
+    for body in facts
+        .bodies()
+        .iter()
+        .filter(|body| body.kind == record.kind)
+    {
+        standing::declared(body, &mut found);
+    }
+    standing::registration(facts, &mut found);
+    standing::mission(facts, &mut found);
+    doubts(facts, &mut found);
+    place::check(facts, &mut found);
+    county::sides_differ(&disagreements, record.subject, &mut found);
+    freshness::check(facts, &mut found);
+    standing::rolled(facts, &mut found);
+    let pressures = parts::check(facts, &stores, &mut found);
+    faults::check(facts, &mut found);
+    motor::immersed(facts, &mut found);
+    gear::check(facts, &mut found);
+    kit::check(facts, &stores, &mut found, &mut overdue);
+    inspections::check(facts, &mut found, &mut overdue);
+    questions::check(facts, &mut found);
+    let load = load::check(facts, &stores, &mut found);
+
+    sort(&mut found);
+    Answered {
+        answer: CraftAnswer {
+            id: record.subject,
+            number: number(Some(record), record.subject),
+            model: facts.registered.model.clone(),
+            stations: place::stations(record),
+            readiness: verdict::readiness(&found),
+            status: standing::status(record),
+            limits: verdict::limits(&found),
+            pressures,
+            load,
+            minutes_to_ready: minutes_to_ready(&found),
+            checked_at: facts.freshness.full_at.filter(|at| *at > Moment(i64::MIN)),
+            stowage: standing::stowage(record),
+            why: found,
+        },
+        missing_kit: stores.missing(facts),
+        overdue,
+        disagreements,
+    }
+}
+
+/// Without registration or standard nothing can be judged: nothing shows that it is ready.
+fn no_standard(record: &Record) -> Answered {
+    let model = record.craft.0.first().map(|side| side.value.model.clone());
+    let mut found = vec![
+        Finding::own(
+            Rule::NoStandard,
+            Severity::Disabling,
+            Effect::Unproven,
+            Subject::Craft,
+        )
+        .needing(Action::AskLead, None),
+    ];
+    standing::declared(record, &mut found);
+    standing::doubts(record, &Subject::Craft, &mut found);
+    sort(&mut found);
+    Answered {
+        answer: CraftAnswer {
+            id: record.subject,
+            number: number(Some(record), record.subject),
+            model: model.unwrap_or_else(|| ModelId(String::new())),
+            stations: place::stations(record),
+            readiness: verdict::readiness(&found),
+            status: standing::status(record),
+            limits: verdict::limits(&found),
+            pressures: Vec::new(),
+            load: None,
+            minutes_to_ready: minutes_to_ready(&found),
+            checked_at: None,
+            stowage: standing::stowage(record),
+            why: found,
+        },
+        missing_kit: Vec::new(),
+        overdue: Vec::new(),
+        disagreements: Vec::new(),
+    }
+}
+
+fn doubts(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    for body in facts.bodies() {
+        let subject = if body.subject == facts.record.subject {
+            Subject::Craft
+        } else {
+            Subject::Gear(body.subject, number(Some(body), body.subject))
+        };
+        standing::doubts(body, &subject, found);
+    }
+}
+
+/// A silent station first, since it says how far to trust the rest; then the worst first.
+fn sort(found: &mut [Finding]) {
+    let severity_order = |effect: &Effect| match effect {
+        Effect::NotReady => 0,
+        Effect::Unproven => 1,
+        Effect::Limit(_) => 2,
+        Effect::Note => 3,
+    };
+    found.sort_by(|one, other| {
+        let key = |finding: &Finding| {
+            (
+                finding.rule != Rule::StationSilent,
+                severity_order(&finding.effect),
+                finding.severity,
+                finding.rule,
+            )
+        };
+        key(one)
+            .cmp(&key(other))
+            .then_with(|| one.subject.cmp(&other.subject))
+    });
+}
+
+/// Minutes of work that would lift what stands against going, and rig a rolled craft: 0 when
+/// nothing does, none when something is no matter of minutes.
+///
+/// What is to be done twice is counted once; a full check takes in every reading, count and look.
+fn minutes_to_ready(found: &[Finding]) -> Option<u32> {
+    let stands_against = |finding: &&Finding| match finding.effect {
+        Effect::NotReady | Effect::Unproven => true,
+        Effect::Limit(_) | Effect::Note => finding.rule == Rule::Rolled,
+    };
+    let mut to_do: BTreeSet<&ToDo> = BTreeSet::new();
+    for finding in found.iter().filter(stands_against) {
+        if finding.to_do.is_empty() {
+            return None;
+        }
+        to_do.extend(&finding.to_do);
+    }
+    if to_do.iter().any(|one| one.action == Action::FullCheck) {
+        to_do.retain(|one| !in_full_check(&one.action));
+    }
+    to_do
+        .into_iter()
+        .try_fold(0_u32, |sum, one| Some(sum.saturating_add(one.minutes?)))
+}
+
+fn in_full_check(action: &Action) -> bool {
+    match action {
+        Action::ReadGauge(_) | Action::Count(_) | Action::Look(_) => true,
+        Action::BringTo(..)
+        | Action::Bring(..)
+        | Action::Inspect(_)
+        | Action::FullCheck
+        | Action::RepairAndSignOff(_)
+        | Action::WaitUntil(_)
+        | Action::SettlePlace(_)
+        | Action::Settle
+        | Action::Rig
+        | Action::AskStation
+        | Action::RecordPlate
+        | Action::Upgrade
+        | Action::AskLead => false,
+    }
+}

@@ -1,0 +1,161 @@
+//! What every check of one craft is given: its record, its sheet, the question, what is aboard.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+
+use super::dates;
+use super::freshness::Freshness;
+use super::gear;
+use super::index::{Index, Whereabouts};
+use super::sides::shown;
+use super::verdict::{self, Line};
+use super::{County, Question};
+use crate::answer::{Asked, Effect, Subject};
+use crate::event::{CraftRegistered, Place};
+use crate::ids::{LineId, MissionId, PartId, SubjectId};
+use crate::moment::Moment;
+use crate::record::{Origin, Record};
+use crate::standard::{Part, RuleEffect, Standard};
+
+/// Id of the part that a motor serves as, the same in every sheet.
+pub(super) const MOTOR: &str = "motor";
+
+/// Facts about one craft for one question.
+pub(super) struct Facts<'a> {
+    pub(super) county: &'a County<'a>,
+    pub(super) index: &'a Index<'a>,
+    pub(super) asked: &'a Asked,
+    pub(super) now: Moment,
+    /// The county's day at the asked moment.
+    pub(super) day: NaiveDate,
+    pub(super) record: &'a Record,
+    pub(super) registered: &'a CraftRegistered,
+    pub(super) standard: &'a Standard,
+    pub(super) freshness: Freshness,
+}
+
+impl<'a> Facts<'a> {
+    /// Gathers the facts; none when registration or standard is not known.
+    pub(super) fn new(
+        county: &'a County<'a>,
+        index: &'a Index<'a>,
+        question: &Question,
+        asked: &'a Asked,
+        record: &'a Record,
+    ) -> Option<Self> {
+        let registered = &shown(&record.craft)?.value;
+        let standard = county.standards.get(&registered.model)?;
+        Some(Self {
+            county,
+            index,
+            asked,
+            now: question.now,
+            day: dates::day(asked.as_of, county.policy.utc_offset_min),
+            record,
+            registered,
+            standard,
+            freshness: Freshness::new(record, standard, asked.as_of, question.now),
+        })
+    }
+
+    /// The asked mission.
+    pub(super) fn mission(&self) -> Option<&'a MissionId> {
+        self.asked.mission.as_ref()
+    }
+
+    /// Least crew for the asked mission.
+    pub(super) fn crew(&self) -> u32 {
+        let mission = self.mission().and_then(|id| self.standard.missions.get(id));
+        let least = mission.and_then(|mission| mission.crew_min).unwrap_or(0);
+        least.max(self.standard.crew_min)
+    }
+
+    /// Gear that is fitted as a part, as far as all agree, and may be used.
+    pub(super) fn fitted(&self, part: &Part) -> Option<&'a Record> {
+        self.index
+            .gear_at(self.record.subject)
+            .iter()
+            .filter(|kept| kept.whereabouts == Whereabouts::Here && gear::serves(kept, part))
+            .find(|kept| gear::is_usable(kept.record))
+            .map(|kept| kept.record)
+    }
+
+    /// The motor, when one is fitted and all agree.
+    pub(super) fn motor(&self) -> Option<&'a Record> {
+        let part = self
+            .standard
+            .parts
+            .iter()
+            .find(|part| part.id.as_str() == MOTOR)?;
+        self.fitted(part)
+    }
+
+    /// The craft's own record, those of subjects said to be the same craft, and those of gear
+    /// that any side says is here: a fault travels with the thing that it is on.
+    pub(super) fn bodies(&self) -> Vec<&'a Record> {
+        let twins = self.index.same_as(self.record.subject);
+        let twins = twins
+            .iter()
+            .filter_map(|id| self.county.records.get(id))
+            .filter(|twin| twin.kind == self.record.kind);
+        let gear = self.index.gear_at(self.record.subject).iter();
+        [self.record]
+            .into_iter()
+            .chain(twins)
+            .chain(gear.map(|kept| kept.record))
+            .collect()
+    }
+
+    /// Age of what an origin shows, milliseconds: never negative, from its early end.
+    pub(super) fn age_ms(&self, origin: &Origin) -> i64 {
+        let at = origin.interval.earliest(self.now);
+        self.asked.as_of.since(at).max(0)
+    }
+
+    /// What an effect of a line does to the craft.
+    pub(super) fn effect(
+        &self,
+        effect: RuleEffect,
+        id: &LineId,
+        missions: &BTreeSet<MissionId>,
+    ) -> Effect {
+        let line = Line {
+            id: Some(id),
+            missions,
+            asked: self.mission(),
+        };
+        verdict::of_rule(effect, &line)
+    }
+
+    /// The words of the standard for a part.
+    pub(super) fn part(&self, id: &PartId) -> Subject {
+        let part = self.standard.parts.iter().find(|part| part.id == *id);
+        let label = part.map_or_else(|| id.0.clone(), |part| part.label.clone());
+        Subject::Part(id.clone(), label)
+    }
+
+    /// The name of a place, as people say it.
+    pub(super) fn place_name(&self, place: Place) -> String {
+        match place {
+            Place::Station(id) => match self.county.stations.get(&id) {
+                Some(station) => station.name.clone(),
+                None => id.to_string(),
+            },
+            Place::Craft(id) | Place::Shelf(id) => self.number_of(id),
+        }
+    }
+
+    /// The number of a subject, else its id.
+    pub(super) fn number_of(&self, id: SubjectId) -> String {
+        number(self.county.records.get(&id), id)
+    }
+}
+
+/// The number of a record, else its id.
+pub(super) fn number(record: Option<&Record>, id: SubjectId) -> String {
+    match record.and_then(|record| shown(&record.number)) {
+        Some(side) => side.value.clone(),
+        None => id.to_string(),
+    }
+}

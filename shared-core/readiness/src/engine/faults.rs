@@ -1,0 +1,157 @@
+//! Open faults by severity, waivers, and holds of repairs.
+//!
+//! | fault | effect |
+//! |---|---|
+//! | rules out named missions | not ready for those, else not for them |
+//! | disabling | not ready |
+//! | restrictive | not ready, unless a waiver holds: only for its missions until its end |
+//! | major, minor | noted |
+
+use std::collections::BTreeMap;
+
+use super::facts::Facts;
+use super::index::{Whereabouts, whereabouts};
+use super::sides::is_trusted;
+use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule, Subject};
+use crate::event::{HoldKind, Severity, SubjectKind};
+use crate::ids::FaultId;
+use crate::record::{FaultState, Record};
+
+/// Faults and holds of the craft and of what is on it.
+pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let bodies = facts.bodies();
+    let mut open: BTreeMap<FaultId, &FaultState> = BTreeMap::new();
+    for body in &bodies {
+        for (id, state) in &body.faults {
+            if is_open(state) && !went_with_gear(facts, body, *id, state) {
+                open.insert(*id, state);
+            }
+        }
+    }
+    found.extend(
+        open.iter()
+            .map(|(id, state)| one(facts, &bodies, *id, state)),
+    );
+    holds(facts, &bodies, found);
+}
+
+fn is_open(state: &FaultState) -> bool {
+    !state.closed.as_ref().is_some_and(is_trusted)
+}
+
+/// Whether a fault that a craft's record keeps is on gear that has left, and is kept there.
+fn went_with_gear(facts: &Facts<'_>, body: &Record, id: FaultId, state: &FaultState) -> bool {
+    if body.kind != SubjectKind::Craft {
+        return false;
+    }
+    let gear = state
+        .fault
+        .gear
+        .and_then(|id| facts.county.records.get(&id));
+    gear.is_some_and(|gear| {
+        let trusted = gear.place.0.iter().all(|side| is_trusted(&side.origin));
+        let left = whereabouts(gear, body.subject) == Whereabouts::Elsewhere;
+        trusted && left && gear.faults.contains_key(&id)
+    })
+}
+
+fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Finding {
+    let fault = &state.fault;
+    let label = match facts.part(&fault.part) {
+        Subject::Part(_, label) => label,
+        Subject::Craft
+        | Subject::Line(..)
+        | Subject::Fault(..)
+        | Subject::Gear(..)
+        | Subject::Station(..) => fault.part.0.clone(),
+    };
+    let finding = Finding::own(
+        Rule::FaultOpen,
+        fault.severity,
+        effect(facts, bodies, id, state),
+        Subject::Fault(id, fault.part.clone(), fault.place, label),
+    )
+    .measured(Measure::Word(fault.class.clone()))
+    .evidence([state.origin.event])
+    .evidence(state.repairs.iter().map(|repair| repair.event))
+    .needing(Action::RepairAndSignOff(id), None);
+    if is_trusted(&state.origin) {
+        finding
+    } else {
+        finding.at_most_unproven()
+    }
+}
+
+fn effect(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Effect {
+    let ruled_out = &state.fault.missions;
+    if !ruled_out.is_empty() {
+        return match facts.mission() {
+            Some(mission) if ruled_out.contains(mission) => {
+                waived(facts, bodies, id, state.fault.severity).unwrap_or(Effect::NotReady)
+            }
+            Some(_) | None => Effect::Limit(Limit::NotFor(ruled_out.iter().cloned().collect())),
+        };
+    }
+    match state.fault.severity {
+        Severity::Disabling => Effect::NotReady,
+        severity @ Severity::Restrictive => {
+            waived(facts, bodies, id, severity).unwrap_or(Effect::NotReady)
+        }
+        Severity::Major | Severity::Minor => Effect::Note,
+    }
+}
+
+/// The limit that a waiver leaves: only a trusted one, of a restrictive fault, still running, for
+/// the asked mission or any when none is asked. Of several the one that runs longest.
+fn waived(
+    facts: &Facts<'_>,
+    bodies: &[&Record],
+    id: FaultId,
+    severity: Severity,
+) -> Option<Effect> {
+    if severity != Severity::Restrictive {
+        return None;
+    }
+    let waivers = bodies.iter().flat_map(|body| body.waivers.values());
+    waivers
+        .filter(|side| is_trusted(&side.origin))
+        .map(|side| &side.value)
+        .filter(|waiver| waiver.faults.contains(&id) && waiver.until > facts.asked.as_of)
+        .filter(|waiver| match facts.mission() {
+            Some(mission) => waiver.missions.contains(mission),
+            None => !waiver.missions.is_empty(),
+        })
+        .max_by_key(|waiver| waiver.until)
+        .map(|waiver| Effect::Limit(Limit::OnlyFor(waiver.missions.clone(), waiver.until)))
+}
+
+/// A hold runs from the late end of the work.
+fn holds(facts: &Facts<'_>, bodies: &[&Record], found: &mut Vec<Finding>) {
+    for side in bodies.iter().flat_map(|body| &body.holds) {
+        let done = side.origin.interval.latest(facts.now);
+        let end = done.plus_ms(i64::from(side.value.duration_s) * 1_000);
+        let left_ms = end.since(facts.asked.as_of);
+        if left_ms <= 0 {
+            continue;
+        }
+        let kind = match side.value.kind {
+            HoldKind::Inflate => "inflate",
+            HoldKind::Launch => "launch",
+        };
+        let finding = Finding::own(
+            Rule::HoldRuns,
+            Severity::Restrictive,
+            Effect::NotReady,
+            Subject::Craft,
+        )
+        .measured(Measure::Word(kind.to_owned()))
+        .at_least(Measure::SpanMs(i64::from(side.value.duration_s) * 1_000))
+        .evidence([side.origin.event])
+        .needing(Action::WaitUntil(end), None);
+        if is_trusted(&side.origin) {
+            found.push(finding);
+        } else {
+            found.push(finding.at_most_unproven());
+        }
+    }
+}

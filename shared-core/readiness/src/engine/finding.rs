@@ -1,0 +1,144 @@
+//! Builds findings: a rule, what it is about, what it does, and where the rule comes from.
+
+use crate::answer::{Action, Basis, Effect, Finding, Measure, Required, Rule, Subject, ToDo};
+use crate::event::Severity;
+use crate::ids::EventId;
+use crate::standard::Cited;
+
+impl Finding {
+    /// A finding from a line of a sheet.
+    pub(super) fn cited(
+        rule: Rule,
+        severity: Severity,
+        effect: Effect,
+        subject: Subject,
+        cited: &Cited,
+    ) -> Self {
+        Self {
+            rule,
+            severity,
+            effect,
+            subject,
+            measured: None,
+            required: None,
+            evidence: Vec::new(),
+            basis: cited.basis,
+            source: cited.source.clone(),
+            to_do: Vec::new(),
+        }
+    }
+
+    /// A finding of the engine's own, with the source that the engine has for it.
+    pub(super) fn own(rule: Rule, severity: Severity, effect: Effect, subject: Subject) -> Self {
+        let (basis, source) = own_source(rule);
+        Self {
+            rule,
+            severity,
+            effect,
+            subject,
+            measured: None,
+            required: None,
+            evidence: Vec::new(),
+            basis,
+            source: source.to_owned(),
+            to_do: Vec::new(),
+        }
+    }
+
+    pub(super) fn measured(mut self, measure: Measure) -> Self {
+        self.measured = Some(measure);
+        self
+    }
+
+    pub(super) fn at_least(mut self, measure: Measure) -> Self {
+        self.required = Some(Required {
+            low: Some(measure),
+            high: None,
+        });
+        self
+    }
+
+    pub(super) fn at_most(mut self, measure: Measure) -> Self {
+        self.required = Some(Required {
+            low: None,
+            high: Some(measure),
+        });
+        self
+    }
+
+    pub(super) fn between(mut self, low: Measure, high: Measure) -> Self {
+        self.required = Some(Required {
+            low: Some(low),
+            high: Some(high),
+        });
+        self
+    }
+
+    pub(super) fn evidence(mut self, events: impl IntoIterator<Item = EventId>) -> Self {
+        self.evidence.extend(events);
+        self
+    }
+
+    pub(super) fn needing(mut self, action: Action, minutes: Option<u32>) -> Self {
+        self.to_do.push(ToDo { action, minutes });
+        self
+    }
+
+    /// The same finding when only untrusted events show it: at most 'go and look'.
+    pub(super) fn at_most_unproven(mut self) -> Self {
+        self.effect = self.effect.min(Effect::Unproven);
+        self
+    }
+}
+
+/// Where the engine's own rules come from.
+fn own_source(rule: Rule) -> (Basis, &'static str) {
+    match rule {
+        Rule::OutOfService | Rule::Assigned => {
+            (Basis::Trade, "incident command status words, ICS 219")
+        }
+        Rule::FaultOpen => (
+            Basis::Trade,
+            "government boat practice, COMDTINST M16114.32 and Defender handbook p. 5-3",
+        ),
+        Rule::PlateUnknown | Rule::LoadOver => (
+            Basis::Agency,
+            "the maker's plate, 33 CFR 183.25 in form; kept by agency policy",
+        ),
+        Rule::HoldRuns => (Basis::Maker, "cure time of the repair as recorded"),
+        Rule::MotorImmersed => (Basis::Maker, "TM 5-1940-321-13&P, capsizing"),
+        Rule::PressureLow
+        | Rule::PressureHigh
+        | Rule::PressureNotRead
+        | Rule::PressureProvisional
+        | Rule::PressureAfterAir
+        | Rule::PressureImplausible
+        | Rule::KitShort
+        | Rule::KitNotCounted
+        | Rule::KitStale
+        | Rule::KitExpired
+        | Rule::KitExpiresSoon
+        | Rule::GearMissing
+        | Rule::GearInTwoPlaces
+        | Rule::InspectionOverdue
+        | Rule::InspectionDueSoon
+        | Rule::InspectionNeverDone
+        | Rule::InspectionFailed
+        | Rule::LineNo
+        | Rule::LineNotAnswered
+        | Rule::CheckStale
+        | Rule::NeverChecked
+        | Rule::UsedSinceCheck
+        | Rule::NoStandard
+        | Rule::MissionNotInStandard
+        | Rule::Condemned
+        | Rule::PlaceDisputed
+        | Rule::SidesDiffer
+        | Rule::NumberTwice
+        | Rule::SameAs
+        | Rule::Unconfirmed
+        | Rule::NeedsUpgrade
+        | Rule::Rolled
+        | Rule::StationSilent => (Basis::Trade, "common practice, no source"),
+    }
+}

@@ -1,0 +1,141 @@
+//! How old what is known about a craft is: checks, and uses since.
+//!
+//! Choices of this engine, common practice without a source. A full check past its interval but
+//! within its grace is a note; past the grace the craft is unproven. A use after which nobody has
+//! looked makes it unproven; a short check after it keeps it going, and the full one is owed.
+
+use super::dates::DAY_MS;
+use super::facts::Facts;
+use super::sides::trusted;
+use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
+use crate::event::{Extent, Severity};
+use crate::moment::Moment;
+use crate::record::Record;
+use crate::standard::{CheckRule, Standard};
+
+/// When the craft was last looked at, at the earliest.
+pub(super) struct Freshness {
+    /// Newest full check.
+    pub(super) full_at: Option<Moment>,
+    /// Newest full or short check.
+    pub(super) any_at: Option<Moment>,
+    /// What that means.
+    pub(super) state: CheckState,
+}
+
+/// State of the full check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum CheckState {
+    /// Never done.
+    Never,
+    /// Within its interval.
+    Fresh,
+    /// Past it, within the grace.
+    Owed,
+    /// Past the grace.
+    Stale,
+}
+
+impl Freshness {
+    pub(super) fn new(record: &Record, standard: &Standard, as_of: Moment, now: Moment) -> Self {
+        let newest = |extent| {
+            let sides = record.checks.get(&extent)?;
+            trusted(sides)
+                .map(|side| side.origin.interval.earliest(now))
+                .max()
+        };
+        let full_at = newest(Extent::Full);
+        Self {
+            full_at,
+            any_at: full_at.max(newest(Extent::Short)),
+            state: state(full_at, &standard.check, as_of),
+        }
+    }
+
+    /// Whether the full check alone already makes the craft unproven, so that lines that are
+    /// merely old add nothing.
+    pub(super) fn says_it_all(&self) -> bool {
+        match self.state {
+            CheckState::Never | CheckState::Stale => true,
+            CheckState::Fresh | CheckState::Owed => false,
+        }
+    }
+}
+
+fn state(full_at: Option<Moment>, rule: &CheckRule, as_of: Moment) -> CheckState {
+    let Some(full_at) = full_at else {
+        return CheckState::Never;
+    };
+    let age_ms = as_of.since(full_at);
+    if age_ms <= i64::from(rule.every_days) * DAY_MS {
+        CheckState::Fresh
+    } else if age_ms <= proof_ms(rule) {
+        CheckState::Owed
+    } else {
+        CheckState::Stale
+    }
+}
+
+/// For how long a check proves what it saw, milliseconds.
+pub(super) fn proof_ms(rule: &CheckRule) -> i64 {
+    (i64::from(rule.every_days) + i64::from(rule.grace_days)) * DAY_MS
+}
+
+/// Full check never done or too old; used since.
+pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    full_check(facts, found);
+    used_since(facts, found);
+}
+
+fn full_check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let rule = &facts.standard.check;
+    // Disabling puts it first among what is unproven: it explains the rest.
+    let (rule_id, severity, effect) = match facts.freshness.state {
+        CheckState::Fresh => return,
+        CheckState::Never => (Rule::NeverChecked, Severity::Disabling, Effect::Unproven),
+        CheckState::Owed => (Rule::CheckStale, Severity::Minor, Effect::Note),
+        CheckState::Stale => (Rule::CheckStale, Severity::Disabling, Effect::Unproven),
+    };
+    let mut finding = Finding::cited(rule_id, severity, effect, Subject::Craft, &rule.cited)
+        .at_most(Measure::SpanMs(i64::from(rule.every_days) * DAY_MS))
+        .needing(Action::FullCheck, Some(rule.minutes));
+    if let Some(full_at) = facts.freshness.full_at
+        && full_at > Moment(i64::MIN)
+    {
+        finding = finding.measured(Measure::SpanMs(facts.asked.as_of.since(full_at)));
+    }
+    if let Some(sides) = facts.record.checks.get(&Extent::Full) {
+        finding = finding.evidence(trusted(sides).map(|side| side.origin.event));
+    }
+    found.push(finding);
+}
+
+fn used_since(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let since = |at: Option<Moment>| {
+        let uses = facts.record.uses.iter();
+        uses.filter(move |side| Some(side.origin.interval.latest(facts.now)) > at)
+    };
+    let Freshness {
+        full_at, any_at, ..
+    } = facts.freshness;
+    let effect = match (since(any_at).next(), since(full_at).next()) {
+        (Some(_), _) => Effect::Unproven,
+        (None, Some(_)) => Effect::Note,
+        (None, None) => return,
+    };
+    let (severity, after) = match effect {
+        Effect::Unproven => (Severity::Major, any_at),
+        Effect::Note | Effect::Limit(_) | Effect::NotReady => (Severity::Minor, full_at),
+    };
+    let minutes = Some(facts.standard.check.minutes);
+    let finding = Finding::cited(
+        Rule::UsedSinceCheck,
+        severity,
+        effect,
+        Subject::Craft,
+        &facts.standard.check.cited,
+    )
+    .evidence(since(after).map(|side| side.origin.event))
+    .needing(Action::FullCheck, minutes);
+    found.push(finding);
+}

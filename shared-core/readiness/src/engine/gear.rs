@@ -1,0 +1,105 @@
+//! Gear that the standard wants fitted, and things that are said to be in two places.
+
+use std::collections::BTreeSet;
+
+use super::facts::{Facts, MOTOR, number};
+use super::index::{Kept, Whereabouts};
+use super::sides::{events, is_trusted};
+use super::standing;
+use super::verdict::{self, Line};
+use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
+use crate::event::{GearKind, OutReason, Place, Severity};
+use crate::record::Record;
+use crate::standard::{Part, RuleEffect};
+
+/// Gear missing, gear and bags in two places.
+pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    for part in &facts.standard.parts {
+        if let Some(rule) = &part.gear {
+            missing(facts, part, rule.effect, found);
+        }
+    }
+    let craft = facts.record.subject;
+    for kept in facts.index.gear_at(craft) {
+        declared(kept, found);
+    }
+    let kept = facts.index.gear_at(craft).iter();
+    for kept in kept.chain(facts.index.bags_at(craft)) {
+        if kept.whereabouts == Whereabouts::Disputed {
+            in_two_places(facts, *kept, found);
+        }
+    }
+}
+
+/// Whether nothing trusted says that it is condemned or out of service for a mechanical reason.
+pub(super) fn is_usable(record: &Record) -> bool {
+    let out = record.out.values().filter(|side| is_trusted(&side.origin));
+    let mut reasons = out.map(|side| side.value);
+    !record.condemned.iter().any(is_trusted)
+        && !reasons.any(|reason| reason == OutReason::Mechanical)
+}
+
+/// What was declared of gear here is noted: a part that lacks it because of that says so itself.
+fn declared(kept: &Kept<'_>, found: &mut Vec<Finding>) {
+    let record = kept.record;
+    let mut of_gear = Vec::new();
+    standing::declared(record, &mut of_gear);
+    for mut finding in of_gear {
+        finding.effect = Effect::Note;
+        finding.subject = Subject::Gear(record.subject, number(Some(record), record.subject));
+        found.push(finding);
+    }
+}
+
+/// Whether a fitted thing serves as a part. A motor put on a craft without saying as what serves
+/// as its motor.
+pub(super) fn serves(kept: &Kept<'_>, part: &Part) -> bool {
+    match kept.part {
+        Some(id) => *id == part.id,
+        None => {
+            let motor = |kind| kind == GearKind::Motor;
+            let sides = &kept.record.gear.0;
+            part.id.as_str() == MOTOR && sides.iter().any(|side| motor(side.value.kind))
+        }
+    }
+}
+
+fn missing(facts: &Facts<'_>, part: &Part, rule: RuleEffect, found: &mut Vec<Finding>) {
+    if facts.fitted(part).is_some() {
+        return;
+    }
+    let none = BTreeSet::new();
+    let line = Line {
+        id: None,
+        missions: &none,
+        asked: facts.mission(),
+    };
+    let finding = Finding::cited(
+        Rule::GearMissing,
+        Severity::Restrictive,
+        verdict::of_rule(rule, &line),
+        Subject::Part(part.id.clone(), part.label.clone()),
+        &part.cited,
+    )
+    .measured(Measure::Count(0))
+    .at_least(Measure::Count(1))
+    .needing(Action::AskStation, None);
+    found.push(finding);
+}
+
+/// It counts in neither place: what lacks because of that is said by the line that lacks it.
+fn in_two_places(facts: &Facts<'_>, kept: Kept<'_>, found: &mut Vec<Finding>) {
+    let record = kept.record;
+    let places: BTreeSet<Place> = record.place.0.iter().map(|side| side.value.at).collect();
+    let names = places.iter().map(|at| Measure::Word(facts.place_name(*at)));
+    let finding = Finding::own(
+        Rule::GearInTwoPlaces,
+        Severity::Major,
+        Effect::Note,
+        Subject::Gear(record.subject, number(Some(record), record.subject)),
+    )
+    .measured(Measure::Sides(names.collect()))
+    .evidence(events(&record.place))
+    .needing(Action::SettlePlace(record.subject), None);
+    found.push(finding);
+}

@@ -1,0 +1,164 @@
+//! What is where, over all records: made once for an answer.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::sides::is_trusted;
+use crate::event::{Place, SubjectKind};
+use crate::ids::{PartId, SubjectId};
+use crate::record::Record;
+
+/// Gear and bags by the craft that they are said to be at, and numbers by craft.
+pub(super) struct Index<'a> {
+    gear: BTreeMap<SubjectId, Vec<Kept<'a>>>,
+    bags: BTreeMap<SubjectId, Vec<Kept<'a>>>,
+    /// Craft that carry a number.
+    numbers: BTreeMap<&'a str, BTreeSet<SubjectId>>,
+    /// Craft on which a bag was counted.
+    counted_on: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
+    /// Subjects said to be the same thing, both ways.
+    same: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
+}
+
+/// A thing that some side says is at a craft.
+#[derive(Clone, Copy)]
+pub(super) struct Kept<'a> {
+    /// Its record.
+    pub(super) record: &'a Record,
+    /// The part that it serves as, where the side that says so says it.
+    pub(super) part: Option<&'a PartId>,
+    /// Whether all agree.
+    pub(super) whereabouts: Whereabouts,
+}
+
+/// What the sides of a place say of one craft.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Whereabouts {
+    /// All say that it is here, and at least one is trusted.
+    Here,
+    /// Some say here, some elsewhere, or nobody trusted says anything.
+    Disputed,
+    /// All say elsewhere.
+    Elsewhere,
+    /// Nobody says anything.
+    Unknown,
+}
+
+impl<'a> Index<'a> {
+    pub(super) fn new(records: &'a BTreeMap<SubjectId, Record>) -> Self {
+        let mut index = Self {
+            gear: BTreeMap::new(),
+            bags: BTreeMap::new(),
+            numbers: BTreeMap::new(),
+            counted_on: BTreeMap::new(),
+            same: BTreeMap::new(),
+        };
+        for record in records.values() {
+            match record.kind {
+                SubjectKind::Craft => index.add_craft(record),
+                SubjectKind::Gear => keep(&mut index.gear, record),
+                SubjectKind::Bag => keep(&mut index.bags, record),
+                SubjectKind::Shelf
+                | SubjectKind::Station
+                | SubjectKind::County
+                | SubjectKind::Member => {}
+            }
+            for other in &record.same_as {
+                index.same.entry(record.subject).or_default().insert(*other);
+                index.same.entry(*other).or_default().insert(record.subject);
+            }
+        }
+        index
+    }
+
+    fn add_craft(&mut self, record: &'a Record) {
+        for side in &record.number.0 {
+            let craft = self.numbers.entry(side.value.as_str()).or_default();
+            craft.insert(record.subject);
+        }
+        for bag in record.counts.keys().filter_map(|(_, bag)| *bag) {
+            self.counted_on
+                .entry(bag)
+                .or_default()
+                .insert(record.subject);
+        }
+    }
+
+    /// Numbered gear that some side says is at the craft.
+    pub(super) fn gear_at(&self, craft: SubjectId) -> &[Kept<'a>] {
+        self.gear.get(&craft).map_or(&[], Vec::as_slice)
+    }
+
+    /// Bags that some side says are at the craft.
+    pub(super) fn bags_at(&self, craft: SubjectId) -> &[Kept<'a>] {
+        self.bags.get(&craft).map_or(&[], Vec::as_slice)
+    }
+
+    /// Other craft that carry one of the numbers.
+    pub(super) fn others_with(&self, record: &Record) -> BTreeSet<SubjectId> {
+        record
+            .number
+            .0
+            .iter()
+            .filter_map(|side| self.numbers.get(side.value.as_str()))
+            .flatten()
+            .copied()
+            .filter(|other| *other != record.subject)
+            .collect()
+    }
+
+    /// Whether a bag was counted on this craft alone.
+    pub(super) fn counted_only_on(&self, bag: SubjectId, craft: SubjectId) -> bool {
+        match self.counted_on.get(&bag) {
+            Some(all) => all.len() == 1 && all.contains(&craft),
+            None => false,
+        }
+    }
+
+    /// Subjects that are said to be the same thing.
+    pub(super) fn same_as(&self, subject: SubjectId) -> BTreeSet<SubjectId> {
+        let mut same = self.same.get(&subject).cloned().unwrap_or_default();
+        same.remove(&subject);
+        same
+    }
+}
+
+fn keep<'a>(kept: &mut BTreeMap<SubjectId, Vec<Kept<'a>>>, record: &'a Record) {
+    let craft: BTreeSet<SubjectId> = record
+        .place
+        .0
+        .iter()
+        .filter_map(|side| match side.value.at {
+            Place::Craft(craft) => Some(craft),
+            Place::Station(_) | Place::Shelf(_) => None,
+        })
+        .collect();
+    for id in craft {
+        let here = Place::Craft(id);
+        let part = record
+            .place
+            .0
+            .iter()
+            .filter(|side| side.value.at == here)
+            .find_map(|side| side.value.part.as_ref());
+        kept.entry(id).or_default().push(Kept {
+            record,
+            part,
+            whereabouts: whereabouts(record, id),
+        });
+    }
+}
+
+/// Where a thing is, as seen from one craft.
+pub(super) fn whereabouts(record: &Record, craft: SubjectId) -> Whereabouts {
+    let here = Place::Craft(craft);
+    let sides = &record.place.0;
+    let says_here = sides.iter().any(|side| side.value.at == here);
+    let says_else = sides.iter().any(|side| side.value.at != here);
+    let trusted = sides.iter().any(|side| is_trusted(&side.origin));
+    match (says_here, says_else) {
+        (false, false) => Whereabouts::Unknown,
+        (false, true) => Whereabouts::Elsewhere,
+        (true, false) if trusted => Whereabouts::Here,
+        (true, false) | (true, true) => Whereabouts::Disputed,
+    }
+}

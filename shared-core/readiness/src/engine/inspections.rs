@@ -1,0 +1,225 @@
+//! Inspections by calendar and by engine hours, whichever comes first.
+//!
+//! Due days count from the day of the inspection, at its early end. Engine hours come from meter
+//! readings; without a reading at the inspection only the calendar counts. Hard use since the
+//! inspection halves the interval by engine hours. An inspection of the motor is read from the
+//! motor's own record where that has any, so that it travels with the motor.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+
+use super::dates;
+use super::facts::{Facts, MOTOR};
+use super::motor;
+use super::sides::{trusted, untrusted};
+use super::verdict;
+use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
+use crate::event::Severity;
+use crate::record::{Inspection, Side, Sides};
+use crate::standard::{InspectionLine, RuleEffect};
+
+/// Every inspection of the standard.
+pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>, overdue: &mut Vec<Overdue>) {
+    for line in &facts.standard.inspections {
+        if line.asked_from.is_none_or(|from| facts.day >= from) {
+            one(facts, line, found, overdue);
+        }
+    }
+}
+
+fn one(
+    facts: &Facts<'_>,
+    line: &InspectionLine,
+    found: &mut Vec<Finding>,
+    overdue: &mut Vec<Overdue>,
+) {
+    let sides = record_of(facts, line);
+    let worst = sides
+        .into_iter()
+        .flat_map(trusted)
+        .map(|side| State::of(facts, line, side))
+        .max_by_key(|state| state.rank(facts, line));
+    let state = worst.unwrap_or(State::Never);
+    found.extend(state.finding(facts, line));
+    overdue.extend(state.overdue(facts, line));
+    let doubts = sides.into_iter().flat_map(untrusted);
+    for side in doubts.filter(|side| !side.value.passed) {
+        let failed = State::Failed(side).finding(facts, line);
+        found.extend(failed.map(Finding::at_most_unproven));
+    }
+}
+
+/// Where the inspection is kept.
+fn record_of<'a>(facts: &Facts<'a>, line: &InspectionLine) -> Option<&'a Sides<Inspection>> {
+    let of_motor = line.part.as_ref().filter(|part| part.as_str() == MOTOR);
+    of_motor
+        .and_then(|_| facts.motor())
+        .and_then(|motor| motor.inspections.get(&line.id))
+        .or_else(|| facts.record.inspections.get(&line.id))
+}
+
+/// What one statement of an inspection means on the asked day.
+enum State<'a> {
+    Never,
+    Failed(&'a Side<Inspection>),
+    Passed(&'a Side<Inspection>, Due),
+}
+
+/// How far from due.
+struct Due {
+    /// Due day, with the days since then: negative before it.
+    day: Option<(NaiveDate, i64)>,
+    /// Engine seconds past due: negative before it.
+    engine_s: Option<i64>,
+}
+
+impl<'a> State<'a> {
+    fn of(facts: &Facts<'_>, line: &InspectionLine, side: &'a Side<Inspection>) -> Self {
+        if !side.value.passed {
+            return State::Failed(side);
+        }
+        let done = side.origin.interval.earliest(facts.now);
+        let day = line.every.map(|every| {
+            let anchor = dates::day(done, facts.county.policy.utc_offset_min);
+            let due = dates::due(anchor, every);
+            (due, facts.day.signed_duration_since(due).num_days())
+        });
+        let engine_s = line
+            .every_engine_s
+            .zip(side.value.engine_s)
+            .and_then(|(every_s, at_s)| motor::past_due_s(facts, every_s, at_s, done));
+        State::Passed(side, Due { day, engine_s })
+    }
+
+    /// Larger is worse: first what it does, then how long overdue.
+    fn rank(&self, facts: &Facts<'_>, line: &InspectionLine) -> (Option<Effect>, i64) {
+        let over = match self {
+            State::Never | State::Failed(_) => i64::MAX,
+            State::Passed(_, due) => due.day.map_or(i64::MIN, |(_, days)| days),
+        };
+        (
+            self.finding(facts, line).map(|finding| finding.effect),
+            over,
+        )
+    }
+
+    fn finding(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Finding> {
+        let (rule, severity, effect) = match self {
+            State::Never => (
+                Rule::InspectionNeverDone,
+                line.severity,
+                effect(facts, line, line.never),
+            ),
+            State::Failed(_) => (
+                Rule::InspectionFailed,
+                line.severity,
+                effect(facts, line, line.failed),
+            ),
+            State::Passed(_, due) => match due.stage(line) {
+                Stage::InTime => return None,
+                Stage::Soon => (Rule::InspectionDueSoon, Severity::Minor, Effect::Note),
+                Stage::Grace => (Rule::InspectionOverdue, Severity::Minor, Effect::Note),
+                Stage::Over => (
+                    Rule::InspectionOverdue,
+                    line.severity,
+                    effect(facts, line, line.overdue),
+                ),
+            },
+        };
+        let subject = Subject::Line(line.id.clone(), line.label.clone());
+        let mut finding = Finding::cited(rule, severity, effect, subject, &line.cited)
+            .needing(Action::Inspect(line.id.clone()), line.minutes);
+        match self {
+            State::Never => {}
+            State::Failed(side) => finding.evidence.push(side.origin.event),
+            State::Passed(side, due) => {
+                finding.evidence.push(side.origin.event);
+                finding.measured = due.measure();
+            }
+        }
+        Some(finding)
+    }
+
+    fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
+        let (rule_effect, due) = match self {
+            State::Never => (line.never, None),
+            State::Failed(_) => return None,
+            State::Passed(_, due) => match due.stage(line) {
+                Stage::InTime | Stage::Soon => return None,
+                Stage::Grace => (RuleEffect::Note, Some(due)),
+                Stage::Over => (line.overdue, Some(due)),
+            },
+        };
+        let day = due.and_then(|due| due.day).filter(|(_, days)| *days > 0);
+        let engine_s = due
+            .and_then(|due| due.engine_s)
+            .and_then(|over_s| u64::try_from(over_s).ok())
+            .filter(|over_s| *over_s > 0);
+        Some(Overdue {
+            craft: facts.record.subject,
+            number: facts.number_of(facts.record.subject),
+            inspection: line.id.clone(),
+            label: line.label.clone(),
+            due: day.map(|(due, _)| due),
+            days_over: day.map(|(_, days)| days),
+            engine_s_over: engine_s,
+            effect: effect(facts, line, rule_effect),
+        })
+    }
+}
+
+/// Stages of an interval.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Stage {
+    InTime,
+    Soon,
+    Grace,
+    Over,
+}
+
+impl Due {
+    /// Whichever comes first. Grace is a matter of days: past due by engine hours has none.
+    fn stage(&self, line: &InspectionLine) -> Stage {
+        let by_day = self.day.map_or(Stage::InTime, |(_, days)| {
+            if days > i64::from(line.grace_days) {
+                Stage::Over
+            } else if days > 0 {
+                Stage::Grace
+            } else if days >= -i64::from(line.soon_days) {
+                Stage::Soon
+            } else {
+                Stage::InTime
+            }
+        });
+        let soon_s = i64::try_from(line.soon_engine_s).unwrap_or(i64::MAX);
+        let by_engine = self.engine_s.map_or(Stage::InTime, |over_s| {
+            if over_s > 0 {
+                Stage::Over
+            } else if over_s >= -soon_s {
+                Stage::Soon
+            } else {
+                Stage::InTime
+            }
+        });
+        by_day.max(by_engine)
+    }
+
+    fn measure(&self) -> Option<Measure> {
+        let over_s = self.engine_s.and_then(|over_s| u64::try_from(over_s).ok());
+        match (self.day, over_s.filter(|over_s| *over_s > 0)) {
+            (Some((due, _)), None) => Some(Measure::Date(due)),
+            (_, Some(over_s)) => Some(Measure::EngineS(over_s)),
+            (None, None) => None,
+        }
+    }
+}
+
+fn effect(facts: &Facts<'_>, line: &InspectionLine, effect: RuleEffect) -> Effect {
+    let line = verdict::Line {
+        id: Some(&line.id),
+        missions: &BTreeSet::new(),
+        asked: facts.mission(),
+    };
+    verdict::of_rule(effect, &line)
+}

@@ -1,0 +1,227 @@
+//! Kit: what is aboard against what the mission needs.
+//!
+//! What counts comes from the craft, and from bags that all agree are on it; less what is not
+//! serviceable, past its date, or used up since. A bag said to be in two places counts in neither.
+
+mod aboard;
+mod shared;
+mod units;
+
+use aboard::Aboard;
+use shared::short_after_sharing;
+
+use super::dates::DAY_MS;
+use super::facts::Facts;
+use super::freshness::proof_ms;
+use super::verdict;
+use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
+use crate::event::Severity;
+use crate::standard::Item;
+
+/// What is aboard, by line of the standard.
+pub(super) struct Stores<'a> {
+    lines: Vec<Store<'a>>,
+}
+
+/// One line.
+struct Store<'a> {
+    item: &'a Item,
+    /// How many the asked mission needs; none when it does not ask for the line.
+    need: Option<u32>,
+    aboard: Aboard,
+    /// Lacking after others have stood in, by what is trusted.
+    short: u32,
+    /// Lacking when what is not trusted is believed against the craft.
+    short_at_worst: u32,
+}
+
+impl<'a> Stores<'a> {
+    /// Counts everything once; the checks read it.
+    pub(super) fn new(facts: &Facts<'a>) -> Self {
+        let items = &facts.standard.items;
+        let aboard = aboard::count(facts);
+        let needs: Vec<Option<u32>> = items.iter().map(|item| need(facts, item)).collect();
+        let trusted: Vec<u32> = aboard.iter().map(|aboard| aboard.have).collect();
+        let worst: Vec<u32> = aboard.iter().map(|aboard| aboard.have_at_worst).collect();
+        let short = short_after_sharing(items, &needs, &trusted);
+        let short_at_worst = short_after_sharing(items, &needs, &worst);
+        let lines = items
+            .iter()
+            .zip(aboard)
+            .zip(needs)
+            .zip(short.into_iter().zip(short_at_worst));
+        let lines = lines
+            .map(|(((item, aboard), need), (short, short_at_worst))| Store {
+                item,
+                need,
+                aboard,
+                short,
+                short_at_worst,
+            })
+            .collect();
+        Self { lines }
+    }
+
+    /// Whether something is aboard that adds air to a part.
+    pub(super) fn adds_air(&self) -> bool {
+        self.lines
+            .iter()
+            .any(|store| store.item.adds_air && store.aboard.have > 0)
+    }
+
+    /// Mass of what is carried or should be, grams.
+    pub(super) fn mass_g(&self) -> u64 {
+        self.lines
+            .iter()
+            .map(|store| {
+                let carried = store.aboard.carried.max(store.need.unwrap_or(0));
+                u64::from(carried) * u64::from(store.item.mass_g.unwrap_or(0))
+            })
+            .sum()
+    }
+
+    /// Lines that were counted and lack something.
+    pub(super) fn missing(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
+        let lacking = self
+            .lines
+            .iter()
+            .filter(|store| store.short > 0 && store.aboard.counted);
+        lacking
+            .map(|store| {
+                let need = store.need.unwrap_or(0);
+                MissingKit {
+                    craft: facts.record.subject,
+                    number: facts.number_of(facts.record.subject),
+                    item: store.item.id.clone(),
+                    label: store.item.label.clone(),
+                    have: need.saturating_sub(store.short),
+                    need,
+                }
+            })
+            .collect()
+    }
+}
+
+/// How many of an item the asked mission needs.
+fn need(facts: &Facts<'_>, item: &Item) -> Option<u32> {
+    let mission = facts.mission();
+    let from = item.asked_from;
+    if from.is_some_and(|from| facts.day < from)
+        || !verdict::is_asked(&item.missions, item.short, mission)
+    {
+        return None;
+    }
+    let special = mission.and_then(|mission| item.count_for.get(mission));
+    Some(special.copied().unwrap_or(item.count)).filter(|need| *need > 0)
+}
+
+/// Short, never counted, counted too long ago, past its date, near its date.
+pub(super) fn check(
+    facts: &Facts<'_>,
+    stores: &Stores<'_>,
+    found: &mut Vec<Finding>,
+    overdue: &mut Vec<Overdue>,
+) {
+    for store in &stores.lines {
+        let effect = facts.effect(store.item.short, &store.item.id, &store.item.missions);
+        match store.need {
+            Some(need) if store.aboard.counted => {
+                store.short(need, &effect, found);
+                store.stale(facts, &effect, found);
+                store.dates(facts, found, overdue);
+            }
+            Some(need) => {
+                store.not_counted(facts, need, &effect, found);
+            }
+            None => {}
+        }
+    }
+}
+
+impl Store<'_> {
+    fn finding(&self, rule: Rule, severity: Severity, effect: Effect) -> Finding {
+        let subject = Subject::Line(self.item.id.clone(), self.item.label.clone());
+        Finding::cited(rule, severity, effect, subject, &self.item.cited)
+            .evidence(self.aboard.events.iter().copied())
+    }
+
+    fn short(&self, need: u32, effect: &Effect, found: &mut Vec<Finding>) {
+        let short = self.short.max(self.short_at_worst);
+        if short == 0 {
+            return;
+        }
+        let have = need.saturating_sub(short);
+        let finding = self
+            .finding(Rule::KitShort, self.item.severity, effect.clone())
+            .measured(Measure::Count(have))
+            .at_least(Measure::Count(need))
+            .needing(Action::Bring(self.item.id.clone(), short), None);
+        if self.short > 0 {
+            found.push(finding);
+        } else {
+            found.push(finding.at_most_unproven());
+        }
+    }
+
+    fn not_counted(&self, facts: &Facts<'_>, need: u32, effect: &Effect, found: &mut Vec<Finding>) {
+        // Others stand in for all of it, or the missing check says it once for the whole craft.
+        if self.short == 0 || facts.freshness.says_it_all() && facts.record.counts.is_empty() {
+            return;
+        }
+        let effect = verdict::not_known(effect.clone());
+        let finding = self
+            .finding(Rule::KitNotCounted, self.item.severity, effect)
+            .at_least(Measure::Count(need))
+            .needing(Action::Count(self.item.id.clone()), self.item.count_minutes);
+        found.push(finding);
+    }
+
+    fn stale(&self, facts: &Facts<'_>, effect: &Effect, found: &mut Vec<Finding>) {
+        let limit_ms = match self.item.count_days {
+            Some(days) => i64::from(days) * DAY_MS,
+            None => proof_ms(&facts.standard.check),
+        };
+        let age_ms = self.aboard.oldest_ms;
+        if age_ms <= limit_ms || facts.freshness.says_it_all() {
+            return;
+        }
+        let effect = verdict::not_known(effect.clone());
+        let finding = self
+            .finding(Rule::KitStale, Severity::Minor, effect)
+            .measured(Measure::SpanMs(age_ms))
+            .at_most(Measure::SpanMs(limit_ms))
+            .needing(Action::Count(self.item.id.clone()), self.item.count_minutes);
+        found.push(finding);
+    }
+
+    /// Dates alone change nothing: what lacks because of them is said as short.
+    fn dates(&self, facts: &Facts<'_>, found: &mut Vec<Finding>, overdue: &mut Vec<Overdue>) {
+        if let Some(date) = self.aboard.expired {
+            let finding = self
+                .finding(Rule::KitExpired, Severity::Minor, Effect::Note)
+                .measured(Measure::Date(date))
+                .needing(Action::Bring(self.item.id.clone(), 1), None);
+            found.push(finding);
+            overdue.push(Overdue {
+                craft: facts.record.subject,
+                number: facts.number_of(facts.record.subject),
+                inspection: self.item.id.clone(),
+                label: self.item.label.clone(),
+                due: Some(date),
+                days_over: Some(facts.day.signed_duration_since(date).num_days()),
+                engine_s_over: None,
+                effect: match self.short {
+                    0 => Effect::Note,
+                    _ => facts.effect(self.item.short, &self.item.id, &self.item.missions),
+                },
+            });
+        }
+        if let Some(date) = self.aboard.soon {
+            let finding = self
+                .finding(Rule::KitExpiresSoon, Severity::Minor, Effect::Note)
+                .measured(Measure::Date(date))
+                .needing(Action::Bring(self.item.id.clone(), 1), None);
+            found.push(finding);
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! How many of each item are aboard: on the craft itself and in the bags that are on it.
+
+use std::collections::BTreeMap;
+
+use chrono::NaiveDate;
+
+use super::units::{Units, good_on};
+use crate::engine::facts::Facts;
+use crate::engine::index::{Whereabouts, whereabouts};
+use crate::engine::sides::{trusted, untrusted};
+use crate::event::ItemCount;
+use crate::ids::{EventId, LineId, SubjectId};
+use crate::record::{Record, Side, Sides};
+use crate::standard::Item;
+
+/// What is aboard of one item.
+#[derive(Debug, Default)]
+pub(super) struct Aboard {
+    /// Whether anybody trusted counted it, here or in a bag that belongs here.
+    pub(super) counted: bool,
+    /// What counts, by trusted counts.
+    pub(super) have: u32,
+    /// What counts when untrusted counts are believed against the craft.
+    pub(super) have_at_worst: u32,
+    /// All that is carried, good or not.
+    pub(super) carried: u32,
+    /// Age of the oldest count that counts, milliseconds.
+    pub(super) oldest_ms: i64,
+    /// The earliest date that has passed.
+    pub(super) expired: Option<NaiveDate>,
+    /// The earliest date that is near.
+    pub(super) soon: Option<NaiveDate>,
+    /// Counts behind it.
+    pub(super) events: Vec<EventId>,
+}
+
+/// Counts of one item by the bag that they were made in; none for the craft itself.
+type ByBag<'a> = BTreeMap<Option<SubjectId>, Vec<&'a Sides<ItemCount>>>;
+
+/// What is aboard, in the order of the standard's items.
+pub(super) fn count(facts: &Facts<'_>) -> Vec<Aboard> {
+    let counts = gather(facts);
+    let none = ByBag::new();
+    let items = facts.standard.items.iter();
+    items
+        .map(|item| one(facts, item, counts.get(&item.id).unwrap_or(&none)))
+        .collect()
+}
+
+fn gather<'a>(facts: &Facts<'a>) -> BTreeMap<&'a LineId, ByBag<'a>> {
+    let mut gathered: BTreeMap<&LineId, ByBag<'_>> = BTreeMap::new();
+    for ((line, bag), sides) in &facts.record.counts {
+        let of_line = gathered.entry(line).or_default();
+        of_line.entry(*bag).or_default().push(sides);
+    }
+    for kept in facts.index.bags_at(facts.record.subject) {
+        for ((line, _), sides) in &kept.record.counts {
+            let of_line = gathered.entry(line).or_default();
+            let of_bag = of_line.entry(Some(kept.record.subject)).or_default();
+            of_bag.push(sides);
+        }
+    }
+    gathered
+}
+
+fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>) -> Aboard {
+    let mut aboard = Aboard::default();
+    for (bag, of_bag) in counts {
+        match bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag)) {
+            Whereabouts::Here => add(facts, item, of_bag, &mut aboard),
+            // Counted, but in neither place until settled.
+            Whereabouts::Disputed => {
+                aboard.counted = true;
+                aboard.events.extend(
+                    of_bag
+                        .iter()
+                        .copied()
+                        .flat_map(trusted)
+                        .map(|side| side.origin.event),
+                );
+            }
+            Whereabouts::Elsewhere | Whereabouts::Unknown => {}
+        }
+    }
+    let used = used_up(facts, &item.id);
+    aboard.have = aboard.have.saturating_sub(used);
+    aboard.have_at_worst = aboard.have_at_worst.saturating_sub(used).min(aboard.have);
+    aboard.events.sort_unstable();
+    aboard.events.dedup();
+    aboard
+}
+
+/// Where a bag is. One whose place nobody said is where it was counted, if only there.
+fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
+    let craft = facts.record.subject;
+    let record = facts.county.records.get(&bag);
+    let said = record.map_or(Whereabouts::Unknown, |record| whereabouts(record, craft));
+    match said {
+        Whereabouts::Unknown if facts.index.counted_only_on(bag, craft) => Whereabouts::Here,
+        Whereabouts::Unknown => Whereabouts::Disputed,
+        Whereabouts::Here | Whereabouts::Disputed | Whereabouts::Elsewhere => said,
+    }
+}
+
+/// Adds one place's count: of all sides, the one with the fewest good units.
+fn add(facts: &Facts<'_>, item: &Item, of_bag: &[&Sides<ItemCount>], aboard: &mut Aboard) {
+    let judged = |side: &Side<ItemCount>| good_on(item, &side.value, facts.day);
+    let mut fewest: Option<u32> = None;
+    let mut carried = 0;
+    for side in of_bag.iter().copied().flat_map(trusted) {
+        let units = judged(side);
+        fewest = Some(fewest.map_or(units.good, |least| least.min(units.good)));
+        carried = carried.max(units.carried);
+        aboard.oldest_ms = aboard.oldest_ms.max(facts.age_ms(&side.origin));
+        aboard.events.push(side.origin.event);
+        note_dates(aboard, &units);
+    }
+    let Some(fewest) = fewest else {
+        return;
+    };
+    let doubted = of_bag
+        .iter()
+        .copied()
+        .flat_map(untrusted)
+        .map(|side| judged(side).good)
+        .min();
+    aboard.counted = true;
+    aboard.have = aboard.have.saturating_add(fewest);
+    let worst = doubted.map_or(fewest, |doubted| doubted.min(fewest));
+    aboard.have_at_worst = aboard.have_at_worst.saturating_add(worst);
+    aboard.carried = aboard.carried.saturating_add(carried);
+}
+
+fn note_dates(aboard: &mut Aboard, units: &Units) {
+    let earlier = |known: Option<NaiveDate>, date: Option<NaiveDate>| match (known, date) {
+        (Some(known), Some(date)) => Some(known.min(date)),
+        (known, date) => known.or(date),
+    };
+    aboard.expired = earlier(aboard.expired, units.expired);
+    aboard.soon = earlier(aboard.soon, units.soon);
+}
+
+/// Units used up since they were counted. A use is kept by the craft and by the bag that it took
+/// from: one event counts once.
+fn used_up(facts: &Facts<'_>, item: &LineId) -> u32 {
+    let bags = facts.index.bags_at(facts.record.subject).iter();
+    let records = [facts.record]
+        .into_iter()
+        .chain(bags.map(|kept| kept.record));
+    let mut by_event: BTreeMap<EventId, u32> = BTreeMap::new();
+    for record in records {
+        for (event, used) in uses(record, item) {
+            let known = by_event.entry(event).or_default();
+            *known = (*known).max(used);
+        }
+    }
+    by_event
+        .values()
+        .fold(0, |sum, used| sum.saturating_add(*used))
+}
+
+/// Units taken by each event: one that took from several bags says so several times.
+fn uses(record: &Record, item: &LineId) -> BTreeMap<EventId, u32> {
+    let mut uses: BTreeMap<EventId, u32> = BTreeMap::new();
+    for side in record.used_up.get(item).into_iter().flatten() {
+        let used = uses.entry(side.origin.event).or_default();
+        *used = used.saturating_add(side.value);
+    }
+    uses
+}

@@ -1,0 +1,30 @@
+//! Items that stand in for others, each unit for one unit and only once.
+
+use std::collections::BTreeMap;
+
+use crate::ids::LineId;
+use crate::standard::Item;
+
+/// What each line lacks, after the surplus of its alternatives has stood in.
+///
+/// A line keeps what it needs itself; only what it has beyond that stands in for others, first
+/// come first served in the order of the sheet.
+pub(super) fn short_after_sharing(items: &[Item], needs: &[Option<u32>], have: &[u32]) -> Vec<u32> {
+    let lines = || items.iter().zip(needs).zip(have);
+    let mut surplus: BTreeMap<&LineId, u32> = lines()
+        .map(|((item, need), have)| (&item.id, have.saturating_sub(need.unwrap_or(0))))
+        .collect();
+    lines()
+        .map(|((item, need), have)| {
+            let mut short = need.unwrap_or(0).saturating_sub(*have);
+            for other in &item.alternatives {
+                if let Some(left) = surplus.get_mut(other) {
+                    let taken = short.min(*left);
+                    *left -= taken;
+                    short -= taken;
+                }
+            }
+            short
+        })
+        .collect()
+}

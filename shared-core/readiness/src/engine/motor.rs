@@ -1,0 +1,97 @@
+//! The motor: engine hours from meters, and what happens when it was under water.
+
+use std::collections::BTreeMap;
+
+use super::facts::{Facts, MOTOR};
+use super::sides::{is_trusted, trusted};
+use crate::answer::{Action, Effect, Finding, Rule};
+use crate::event::{Severity, Use};
+use crate::ids::PartId;
+use crate::moment::Moment;
+use crate::record::{Record, Side};
+
+/// Engine seconds past due: negative before it, none when no meter says.
+///
+/// A meter that shows less than at the inspection is another meter: nothing can be told from it.
+pub(super) fn past_due_s(facts: &Facts<'_>, every_s: u64, at_s: u64, done: Moment) -> Option<i64> {
+    let run_s = meter_s(facts)?.checked_sub(at_s)?;
+    let every_s = if hard_use_since(facts, done) {
+        every_s / 2
+    } else {
+        every_s
+    };
+    let (run_s, every_s) = (i64::try_from(run_s).ok()?, i64::try_from(every_s).ok()?);
+    Some(run_s.saturating_sub(every_s))
+}
+
+/// What the meter shows: the highest of all sides, of the fitted motor, else of the craft.
+fn meter_s(facts: &Facts<'_>) -> Option<u64> {
+    let motor = facts.motor();
+    let of_motor = motor.into_iter().flat_map(|motor| motor.meters.values());
+    let kept_by_craft = motor.and_then(|motor| facts.record.meters.get(&Some(motor.subject)));
+    let own = facts.record.meters.get(&None);
+    of_motor
+        .chain(kept_by_craft)
+        .chain(own)
+        .flat_map(trusted)
+        .map(|side| side.value)
+        .max()
+}
+
+fn hard_use_since(facts: &Facts<'_>, done: Moment) -> bool {
+    uses(facts).any(|side| side.value.hard && side.origin.interval.latest(facts.now) > done)
+}
+
+/// Uses of the craft and of the motor that is on it.
+fn uses<'a>(facts: &Facts<'a>) -> impl Iterator<Item = &'a Side<Use>> {
+    let motor = facts.motor().map(|motor| &motor.uses);
+    facts.record.uses.iter().chain(motor.into_iter().flatten())
+}
+
+/// Under water and not inspected since by a line that clears it: not ready.
+pub(super) fn immersed(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let cleared = cleared_at(facts);
+    let mut events = BTreeMap::new();
+    for side in uses(facts).filter(|side| side.value.motor_immersed) {
+        if cleared.is_none_or(|cleared| cleared <= side.origin.interval.latest(facts.now)) {
+            events.insert(side.origin.event, &side.origin);
+        }
+    }
+    if events.is_empty() {
+        return;
+    }
+    let mut finding = Finding::own(
+        Rule::MotorImmersed,
+        Severity::Disabling,
+        Effect::NotReady,
+        facts.part(&PartId::from(MOTOR)),
+    )
+    .evidence(events.keys().copied());
+    let mut clearing = facts.standard.inspections.iter();
+    finding = match clearing.find(|line| line.clears_immersion) {
+        Some(line) => finding.needing(Action::Inspect(line.id.clone()), line.minutes),
+        None => finding.needing(Action::AskLead, None),
+    };
+    if events.values().any(|origin| is_trusted(origin)) {
+        found.push(finding);
+    } else {
+        found.push(finding.at_most_unproven());
+    }
+}
+
+/// When the motor was last inspected so that it may run again, at the earliest.
+fn cleared_at(facts: &Facts<'_>) -> Option<Moment> {
+    let lines = facts.standard.inspections.iter();
+    let records: Vec<&Record> = facts.motor().into_iter().chain([facts.record]).collect();
+    lines
+        .filter(|line| line.clears_immersion)
+        .flat_map(|line| {
+            let sides = records
+                .iter()
+                .filter_map(|record| record.inspections.get(&line.id));
+            sides.flat_map(trusted)
+        })
+        .filter(|side| side.value.passed)
+        .map(|side| side.origin.interval.earliest(facts.now))
+        .max()
+}

@@ -1,0 +1,159 @@
+//! Pressure of each part at the launch, against its own range.
+//!
+//! Every side is judged and the worse counts. A reading that is not settled is taken at the worse
+//! end of what its temperature can have been; that is noted. Colder of air and water decides too
+//! soft, the warmer too hard. A rolled craft holds no air: rigging comes first and begins with a
+//! gauge.
+
+mod judged;
+mod reading;
+
+use judged::{Judged, judge};
+use reading::{Taken, untrusted_readings, what_stands};
+
+use super::facts::Facts;
+use super::freshness::proof_ms;
+use super::kit::Stores;
+use super::standing;
+use crate::answer::{Action, Effect, Finding, Measure, PartPressure, Rule};
+use crate::event::{Severity, Stowage};
+use crate::standard::{Part, PressureRule};
+
+/// A part that holds air, and its rule.
+#[derive(Clone, Copy)]
+pub(super) struct Held<'a> {
+    part: &'a Part,
+    rule: &'a PressureRule,
+}
+
+/// Pressure of every part that holds air.
+pub(super) fn check(
+    facts: &Facts<'_>,
+    stores: &Stores<'_>,
+    found: &mut Vec<Finding>,
+) -> Vec<PartPressure> {
+    if standing::stowage(facts.record) == Some(Stowage::Rolled) {
+        return Vec::new();
+    }
+    let held = facts.standard.parts.iter().filter_map(|part| {
+        let rule = part.pressure.as_ref()?;
+        Some(Held { part, rule })
+    });
+    held.filter_map(|held| one(facts, held, stores, found))
+        .collect()
+}
+
+fn one(
+    facts: &Facts<'_>,
+    held: Held<'_>,
+    stores: &Stores<'_>,
+    found: &mut Vec<Finding>,
+) -> Option<PartPressure> {
+    let stands = what_stands(facts, held.part);
+    if stands.unread_air {
+        found.push(after_air(facts, held));
+    } else if stands.taken.is_empty() {
+        found.extend(not_read(facts, held));
+    } else {
+        found.extend(aged(facts, held, &stands.taken));
+    }
+    let judged: Vec<Judged> = stands
+        .taken
+        .iter()
+        .map(|taken| judge(facts, held, taken, stores))
+        .collect();
+    let worst = worst(&judged);
+    let reached = worst.iter().map(|finding| finding.effect.clone()).max();
+    found.extend(worst);
+    for taken in untrusted_readings(facts.record, &held.part.id) {
+        let doubts = judge(facts, held, &taken, stores).findings.into_iter();
+        found.extend(
+            doubts
+                .map(Finding::at_most_unproven)
+                .filter(|finding| Some(&finding.effect) > reached.as_ref().or(Some(&Effect::Note))),
+        );
+    }
+    shown(held, &judged)
+}
+
+/// The findings of the worst side, and of every other kind that another side adds.
+fn worst(judged: &[Judged]) -> Vec<Finding> {
+    let mut kept: Vec<Finding> = Vec::new();
+    for finding in judged.iter().flat_map(|judged| &judged.findings) {
+        match kept.iter_mut().find(|other| other.rule == finding.rule) {
+            Some(other) if other.effect < finding.effect => *other = finding.clone(),
+            Some(_) => {}
+            None => kept.push(finding.clone()),
+        }
+    }
+    kept
+}
+
+fn shown(held: Held<'_>, judged: &[Judged]) -> Option<PartPressure> {
+    let softest = judged
+        .iter()
+        .filter(|judged| judged.plausible)
+        .min_by_key(|judged| judged.predicted.low_pa)?;
+    let hardest = judged
+        .iter()
+        .filter(|judged| judged.plausible)
+        .map(|judged| judged.predicted.high_pa);
+    Some(PartPressure {
+        part: held.part.id.clone(),
+        read_gauge_pa: softest.gauge_pa,
+        read_at: softest.read_at,
+        launch_low_pa: softest.predicted.low_pa,
+        launch_high_pa: hardest.max().unwrap_or(softest.predicted.high_pa),
+        range_pa: (held.rule.low_pa, held.rule.high_pa),
+    })
+}
+
+fn not_read(facts: &Facts<'_>, held: Held<'_>) -> Option<Finding> {
+    // Nothing is known of the craft at all: the missing check says it once.
+    if facts.freshness.says_it_all() && facts.record.readings.is_empty() {
+        return None;
+    }
+    let finding = about(facts, held, Rule::PressureNotRead, Effect::Unproven);
+    Some(read_gauge(finding, held))
+}
+
+/// A reading proves no longer than a check does.
+fn aged(facts: &Facts<'_>, held: Held<'_>, taken: &[Taken<'_>]) -> Option<Finding> {
+    let proof_ms = proof_ms(&facts.standard.check);
+    let age_ms = taken.iter().map(|taken| facts.age_ms(taken.origin)).max()?;
+    if age_ms <= proof_ms || facts.freshness.says_it_all() {
+        return None;
+    }
+    let finding = about(facts, held, Rule::PressureNotRead, Effect::Unproven)
+        .measured(Measure::SpanMs(age_ms))
+        .at_most(Measure::SpanMs(proof_ms))
+        .evidence(taken.iter().map(|taken| taken.origin.event));
+    Some(read_gauge(finding, held))
+}
+
+fn after_air(facts: &Facts<'_>, held: Held<'_>) -> Finding {
+    let readings = facts.record.readings.get(&held.part.id);
+    let events = readings
+        .iter()
+        .flat_map(|readings| &readings.air_since)
+        .map(|side| side.origin.event);
+    let finding = about(facts, held, Rule::PressureAfterAir, Effect::Unproven).evidence(events);
+    read_gauge(finding, held)
+}
+
+fn about(facts: &Facts<'_>, held: Held<'_>, rule: Rule, effect: Effect) -> Finding {
+    let severity = match effect {
+        Effect::NotReady => Severity::Restrictive,
+        Effect::Limit(_) | Effect::Unproven => Severity::Major,
+        Effect::Note => Severity::Minor,
+    };
+    let subject = facts.part(&held.part.id);
+    Finding::cited(rule, severity, effect, subject, &held.part.cited)
+}
+
+fn read_gauge(finding: Finding, held: Held<'_>) -> Finding {
+    finding.needing(
+        Action::ReadGauge(held.part.id.clone()),
+        Some(held.rule.read_minutes),
+    )
+}

@@ -1,0 +1,172 @@
+//! Which gauge values stand for a part, and how settled each is.
+
+use std::collections::BTreeMap;
+
+use crate::engine::facts::Facts;
+use crate::engine::sides::{is_trusted, trusted, untrusted};
+use crate::event::{AirChanged, Reading, ValveState};
+use crate::ids::PartId;
+use crate::pressure::{Air, standard_pressure_pa};
+use crate::record::{Origin, PartReadings, Record, Side};
+use crate::standard::{Part, PressureRule};
+
+/// One gauge value with what is known of the moment at which it was taken.
+#[derive(Clone, Copy)]
+pub(super) struct Taken<'a> {
+    pub(super) gauge_pa: i64,
+    pub(super) origin: &'a Origin,
+    air_mc: Option<i32>,
+    stood_s: Option<u32>,
+    fabric_mc: Option<i32>,
+    ambient_pa: Option<u32>,
+    elevation_mm: Option<i32>,
+    valves: Option<ValveState>,
+    since_inflating_s: Option<u32>,
+}
+
+/// What stands for a part by trusted events.
+pub(super) struct Standing<'a> {
+    pub(super) taken: Vec<Taken<'a>>,
+    /// Air was added or let out since, and nobody read the gauge afterwards.
+    pub(super) unread_air: bool,
+}
+
+/// The coldest and hottest that the part can have been, and whether that is one temperature.
+pub(super) struct Spread {
+    pub(super) cold: Air,
+    pub(super) hot: Air,
+    pub(super) settled: Settled,
+}
+
+/// Whether a reading can be taken at its word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Settled {
+    /// It can.
+    Settled,
+    /// Its temperature is not sure, it came too soon after inflating, or chambers were joined.
+    Provisional,
+}
+
+/// The trusted values that stand. Air added or let out since a reading replaces it: by the gauge
+/// afterwards where somebody read it. Of each writer the last such statement counts.
+pub(super) fn what_stands<'a>(facts: &Facts<'a>, part: &Part) -> Standing<'a> {
+    let Some(readings) = facts.record.readings.get(&part.id) else {
+        return Standing {
+            taken: Vec::new(),
+            unread_air: false,
+        };
+    };
+    let air = last_of_each_writer(readings);
+    if air.is_empty() {
+        return Standing {
+            taken: trusted(&readings.standing).map(Taken::of_reading).collect(),
+            unread_air: false,
+        };
+    }
+    let after: Vec<Taken<'a>> = air.iter().filter_map(|side| Taken::of_air(side)).collect();
+    Standing {
+        unread_air: after.len() < air.len(),
+        taken: after,
+    }
+}
+
+/// Values of untrusted events: they can only make a part look worse.
+pub(super) fn untrusted_readings<'a>(record: &'a Record, part: &PartId) -> Vec<Taken<'a>> {
+    let Some(readings) = record.readings.get(part) else {
+        return Vec::new();
+    };
+    let air = readings.air_since.iter();
+    let air = air.filter(|side| !is_trusted(&side.origin));
+    untrusted(&readings.standing)
+        .map(Taken::of_reading)
+        .chain(air.filter_map(Taken::of_air))
+        .collect()
+}
+
+fn last_of_each_writer(readings: &PartReadings) -> Vec<&Side<AirChanged>> {
+    let air = readings.air_since.iter();
+    let last: BTreeMap<[u8; 32], &Side<AirChanged>> = air
+        .filter(|side| is_trusted(&side.origin))
+        .map(|side| (side.origin.author.key, side))
+        .collect();
+    last.into_values().collect()
+}
+
+impl<'a> Taken<'a> {
+    fn of_reading(side: &'a Side<Reading>) -> Self {
+        let reading = &side.value;
+        Self {
+            gauge_pa: reading.gauge_pa,
+            origin: &side.origin,
+            air_mc: reading.air_mc,
+            stood_s: reading.stood_s,
+            fabric_mc: reading.fabric_mc,
+            ambient_pa: reading.ambient_pa,
+            elevation_mm: reading.elevation_mm,
+            valves: reading.valves,
+            since_inflating_s: reading.since_inflating_s,
+        }
+    }
+
+    /// The gauge after air was changed: read at once, so never settled.
+    fn of_air(side: &'a Side<AirChanged>) -> Option<Self> {
+        Some(Self {
+            gauge_pa: side.value.after_pa?,
+            origin: &side.origin,
+            air_mc: side.value.air_mc,
+            stood_s: None,
+            fabric_mc: None,
+            ambient_pa: None,
+            elevation_mm: None,
+            valves: None,
+            since_inflating_s: Some(0),
+        })
+    }
+
+    /// The air of the part when it was read: at the worse ends of what it can have been.
+    ///
+    /// Settled when the fabric was measured, or the craft had stood long enough in air that was;
+    /// in both cases not soon after inflating, and with its chambers shut off.
+    pub(super) fn spread(&self, facts: &Facts<'_>, rule: &PressureRule) -> Spread {
+        let policy = facts.county.policy;
+        let stood = self.stood_s.is_some_and(|stood_s| stood_s >= rule.stand_s);
+        let rested = self
+            .since_inflating_s
+            .is_none_or(|since_s| since_s >= rule.settle_s);
+        let wide = i32::try_from(policy.unsettled_spread_mk).unwrap_or(i32::MAX);
+        let (middle_mc, either_way) = match (self.fabric_mc, self.air_mc) {
+            (Some(fabric_mc), _) if rested => (fabric_mc, 0),
+            (None, Some(air_mc)) if rested && stood => (air_mc, 0),
+            (Some(known_mc), _) | (None, Some(known_mc)) => (known_mc, wide),
+            (None, None) => (policy.air_mc, wide),
+        };
+        let ambient_pa = self.ambient_pa(facts);
+        let at = |temperature_mc| Air {
+            temperature_mc,
+            ambient_pa,
+        };
+        let settled = match (either_way, self.valves) {
+            (0, Some(ValveState::Shut) | None) => Settled::Settled,
+            (_, Some(ValveState::Open | ValveState::Shut) | None) => Settled::Provisional,
+        };
+        Spread {
+            cold: at(middle_mc.saturating_sub(either_way)),
+            hot: at(middle_mc.saturating_add(either_way)),
+            settled,
+        }
+    }
+
+    /// As measured, else by the elevation said, else by that of the station that wrote it.
+    fn ambient_pa(&self, facts: &Facts<'_>) -> f64 {
+        if let Some(ambient_pa) = self.ambient_pa {
+            return f64::from(ambient_pa);
+        }
+        let station = self.origin.author.station;
+        let station = station.and_then(|id| facts.county.stations.get(&id));
+        let elevation_mm = self
+            .elevation_mm
+            .or_else(|| station.and_then(|station| station.elevation_mm))
+            .unwrap_or(facts.county.policy.elevation_mm);
+        standard_pressure_pa(elevation_mm)
+    }
+}

@@ -1,0 +1,167 @@
+//! A sheet as it is written: one field for one key, quantities still as text.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use serde::Deserialize;
+
+use crate::answer::Basis;
+use crate::event::Severity;
+use crate::ids::{LineId, MissionId, ModelId, PartId};
+use crate::standard::{CraftClass, RuleEffect, SoftRule};
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawSheet {
+    pub(super) model: ModelId,
+    pub(super) label: String,
+    pub(super) revision: u32,
+    pub(super) class: CraftClass,
+    pub(super) crew_min: u32,
+    pub(super) rig_minutes: Option<u32>,
+    pub(super) check: RawCheck,
+    pub(super) missions: BTreeMap<MissionId, RawMission>,
+    pub(super) part: Vec<RawPart>,
+    #[serde(default)]
+    pub(super) item: Vec<RawItem>,
+    #[serde(default)]
+    pub(super) inspection: Vec<RawInspection>,
+    #[serde(default)]
+    pub(super) question: Vec<RawQuestion>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawMission {
+    pub(super) label: String,
+    pub(super) crew_min: Option<u32>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawCheck {
+    pub(super) every: String,
+    pub(super) grace: String,
+    pub(super) minutes: u32,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawPart {
+    pub(super) id: PartId,
+    pub(super) label: String,
+    pub(super) pressure: Option<RawPressure>,
+    pub(super) gear: Option<RawGear>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawPressure {
+    pub(super) low: String,
+    pub(super) nominal: String,
+    pub(super) high: String,
+    pub(super) implausible_below: String,
+    pub(super) implausible_above: String,
+    pub(super) relief: Option<String>,
+    pub(super) stand: String,
+    pub(super) settle: String,
+    pub(super) soft: SoftRule,
+    pub(super) top_up_minutes: u32,
+    pub(super) read_minutes: u32,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawGear {
+    pub(super) missing: RuleEffect,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawItem {
+    pub(super) id: LineId,
+    pub(super) label: String,
+    pub(super) count: u32,
+    #[serde(default)]
+    pub(super) missions: BTreeSet<MissionId>,
+    #[serde(default)]
+    pub(super) count_for: BTreeMap<MissionId, u32>,
+    #[serde(default)]
+    pub(super) alternatives: Vec<LineId>,
+    pub(super) dated: Option<RawDated>,
+    pub(super) short: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    pub(super) severity: Severity,
+    pub(super) count_every: Option<String>,
+    #[serde(default)]
+    pub(super) adds_air: bool,
+    pub(super) mass: Option<String>,
+    pub(super) count_minutes: Option<u32>,
+    pub(super) asked_from: Option<String>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawDated {
+    pub(super) life: Option<String>,
+    pub(super) soon: String,
+    pub(super) undated_counts: bool,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawInspection {
+    pub(super) id: LineId,
+    pub(super) label: String,
+    pub(super) part: Option<PartId>,
+    pub(super) every: Option<String>,
+    pub(super) every_engine: Option<String>,
+    pub(super) soon_engine: Option<String>,
+    #[serde(default)]
+    pub(super) clears_immersion: bool,
+    pub(super) grace: String,
+    pub(super) soon: String,
+    pub(super) overdue: RuleEffect,
+    pub(super) never: RuleEffect,
+    pub(super) failed: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    pub(super) severity: Severity,
+    pub(super) minutes: Option<u32>,
+    pub(super) asked_from: Option<String>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawQuestion {
+    pub(super) id: LineId,
+    pub(super) label: String,
+    pub(super) part: Option<PartId>,
+    #[serde(default)]
+    pub(super) missions: BTreeSet<MissionId>,
+    pub(super) no: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    pub(super) severity: Severity,
+    #[serde(default)]
+    pub(super) no_is_fault: bool,
+    pub(super) unanswered: RuleEffect,
+    pub(super) minutes: Option<u32>,
+    pub(super) asked_from: Option<String>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+#[derive(Deserialize)]
+#[serde(remote = "Severity", rename_all = "lowercase")]
+enum SeverityWord {
+    Disabling,
+    Restrictive,
+    Major,
+    Minor,
+}

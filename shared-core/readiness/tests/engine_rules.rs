@@ -1,0 +1,21 @@
+//! The engine's rules, one small scenario for each, and laws that hold for all.
+
+#[path = "engine_rules/scene.rs"]
+mod scene;
+
+#[path = "engine_rules/declared.rs"]
+mod declared;
+#[path = "engine_rules/faults.rs"]
+mod faults;
+#[path = "engine_rules/inspections.rs"]
+mod inspections;
+#[path = "engine_rules/kit.rs"]
+mod kit;
+#[path = "engine_rules/laws.rs"]
+mod laws;
+#[path = "engine_rules/load.rs"]
+mod load;
+#[path = "engine_rules/pressure.rs"]
+mod pressure;
+#[path = "engine_rules/questions.rs"]
+mod questions;

@@ -1,0 +1,150 @@
+//! Inspections by calendar and by engine hours.
+
+use sponson_readiness::answer::{Action, Effect, Limit, Measure, Rule};
+use sponson_readiness::event::Use;
+use sponson_readiness::ids::LineId;
+
+use super::scene::{HOUR_MS, MOTOR, NOON, Scene};
+
+fn do_soon(line: &str) -> Effect {
+    Effect::Limit(Limit::DoSoon(LineId::from(line)))
+}
+
+/// Six months and 30 days of grace; due soon for 30 days before. 2026-03-01 less 181 days is
+/// 2025-09-01, which is due on 2026-03-01.
+#[test]
+fn an_inspection_falls_due_soon_then_in_grace_then_over() {
+    for (days_ago, rule, effect) in [
+        (151, None, None),
+        (152, Some(Rule::InspectionDueSoon), Some(Effect::Note)),
+        (181, Some(Rule::InspectionDueSoon), Some(Effect::Note)),
+        (182, Some(Rule::InspectionOverdue), Some(Effect::Note)),
+        (214, Some(Rule::InspectionOverdue), Some(Effect::Note)),
+        (215, Some(Rule::InspectionOverdue), Some(do_soon("seams"))),
+    ] {
+        let mut scene = Scene::inflatable();
+        scene.inspected("seams", days_ago, true);
+        let why = scene.judged().why;
+        let found = why.first().map(|one| one.rule);
+        assert_eq!(found, rule, "{days_ago}");
+        assert_eq!(
+            why.into_iter().next().map(|one| one.effect),
+            effect,
+            "{days_ago}"
+        );
+    }
+}
+
+#[test]
+fn overdue_is_listed_with_its_day_the_longest_first() {
+    let mut scene = Scene::inflatable();
+    scene.inspected("seams", 215, true);
+    scene.inspected("fuel-line", 400, true);
+    let overdue = scene.answer().overdue;
+    let lines: Vec<&str> = overdue.iter().map(|one| one.inspection.as_str()).collect();
+    assert_eq!(lines, ["fuel-line", "seams"]);
+    assert_eq!(overdue[0].effect, Effect::Limit(Limit::NoPower));
+    assert_eq!(overdue[0].due, "2026-01-25".parse().ok());
+    assert_eq!(overdue[0].days_over, Some(35));
+}
+
+#[test]
+fn never_done_and_failed_have_effects_of_their_own() {
+    let mut scene = Scene::inflatable();
+    scene.craft().inspections.remove(&LineId::from("seams"));
+    assert_eq!(
+        scene.effect(Rule::InspectionNeverDone),
+        Some(Effect::Unproven)
+    );
+    scene.inspected("seams", 1, false);
+    let finding = scene.finding(Rule::InspectionFailed).expect("failed");
+    assert_eq!(finding.effect, Effect::NotReady);
+    assert_eq!(
+        finding.to_do[0].action,
+        Action::Inspect(LineId::from("seams"))
+    );
+    assert_eq!(finding.to_do[0].minutes, Some(60));
+}
+
+#[test]
+fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look() {
+    let mut scene = Scene::inflatable();
+    scene.inspected("seams", 1, true);
+    let failed = sponson_readiness::record::Inspection {
+        passed: false,
+        engine_s: None,
+    };
+    let side = scene.untrusted(failed);
+    let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
+    sides.expect("inspected").0.push(side);
+    assert_eq!(scene.effect(Rule::InspectionFailed), Some(Effect::Unproven));
+    let passed = sponson_readiness::record::Inspection {
+        passed: true,
+        engine_s: None,
+    };
+    let side = scene.untrusted(passed);
+    let only = sponson_readiness::record::Sides(vec![side]);
+    scene
+        .craft()
+        .inspections
+        .insert(LineId::from("seams"), only);
+    assert_eq!(
+        scene.effect(Rule::InspectionNeverDone),
+        Some(Effect::Unproven)
+    );
+}
+
+/// Trade rule 57, an outboard manual p. 36: every 100 h or yearly, whichever first. 96 h and 11
+/// months: due soon; 97 h and 13 months: overdue.
+#[test]
+fn engine_service_by_hours_or_months_whichever_first() {
+    let hours = |hours: u64, days_ago| {
+        let mut scene = Scene::inflatable();
+        scene.inspected("engine-service", days_ago, true).engine_s = Some(0);
+        let sides = scene.said(hours * 3_600);
+        scene.record(MOTOR).meters.insert(None, sides);
+        let why = scene.judged().why.into_iter();
+        let of_line = why.filter(|one| {
+            one.to_do.first().map(|one| &one.action)
+                == Some(&Action::Inspect(LineId::from("engine-service")))
+        });
+        of_line.map(|one| (one.rule, one.effect)).next()
+    };
+    let soon = Some((Rule::InspectionDueSoon, Effect::Note));
+    let grace = Some((Rule::InspectionOverdue, Effect::Note));
+    let over = Some((Rule::InspectionOverdue, do_soon("engine-service")));
+    assert_eq!(hours(89, 300), None);
+    assert_eq!(hours(96, 334), soon);
+    assert_eq!(hours(97, 366), grace);
+    assert_eq!(hours(97, 396), over);
+    assert_eq!(hours(100, 300), soon);
+    assert_eq!(hours(101, 30), over);
+}
+
+#[test]
+fn hard_use_halves_engine_hours() {
+    let mut scene = Scene::inflatable();
+    scene.inspected("engine-service", 30, true).engine_s = Some(0);
+    let sides = scene.said(60 * 3_600);
+    scene.record(MOTOR).meters.insert(None, sides);
+    assert_eq!(scene.effect(Rule::InspectionOverdue), None);
+    let hard = Use {
+        hard: true,
+        ..Use::default()
+    };
+    let side = scene.side_at(hard, NOON.plus_ms(-2 * HOUR_MS));
+    scene.record(MOTOR).uses.push(side);
+    let finding = scene.finding(Rule::InspectionOverdue).expect("over");
+    assert_eq!(finding.measured, Some(Measure::EngineS(10 * 3_600)));
+}
+
+#[test]
+fn an_inspection_travels_with_its_motor() {
+    let mut scene = Scene::inflatable();
+    scene.inspected("fuel-line", 400, true);
+    let of_motor = scene.clone().inspected("fuel-line", 1, true).to_owned();
+    let sides = scene.said(of_motor);
+    let motor = scene.record(MOTOR);
+    motor.inspections.insert(LineId::from("fuel-line"), sides);
+    assert_eq!(scene.effect(Rule::InspectionOverdue), None);
+}

@@ -1,0 +1,220 @@
+//! Laws: what can never make a craft readier.
+
+use proptest::prelude::*;
+use sponson_readiness::answer::Readiness;
+use sponson_readiness::event::{AnswerValue, OutReason, Place, Severity, Trust, Unconfirmed};
+use sponson_readiness::ids::{FaultId, LineId, PartId};
+use sponson_readiness::record::{Inspection, Placement};
+
+use super::scene::{BAG, CRAFT, MOTOR, OTHER_CRAFT, Scene, counted, fault, reading};
+
+const MISSIONS: [Option<&str>; 5] = [
+    None,
+    Some("lake"),
+    Some("swiftwater"),
+    Some("flood"),
+    Some("search"),
+];
+
+/// A county somewhat out of order.
+fn scenes() -> impl Strategy<Value = Scene> {
+    let gauges = prop::collection::vec(0_i64..=28_000, 5);
+    let counts = prop::collection::vec((0_usize..30, 0_u32..9), 0..6);
+    let faults = prop::collection::vec((severities(), any::<bool>()), 0..2);
+    let weather = (-10_i32..40, 0_i32..30);
+    (0..MISSIONS.len(), weather, gauges, counts, faults).prop_map(
+        |(mission, (air_c, water_c), gauges, counts, faults)| {
+            let mut scene = Scene::inflatable();
+            scene.question.mission = MISSIONS[mission].map(Into::into);
+            scene.weather(air_c, water_c);
+            for (tube, gauge_pa) in (1..).zip(gauges) {
+                // Most parts in order, so that not everything is always down.
+                if gauge_pa > 23_000 {
+                    scene.read(&format!("tube-{tube}"), gauge_pa);
+                }
+            }
+            for (line, count) in counts {
+                let item = scene.standard.items[line].id.clone();
+                scene.count(item.as_str(), count);
+            }
+            for (severity, named) in faults {
+                add_fault(&mut scene, severity, named);
+            }
+            scene
+        },
+    )
+}
+
+fn severities() -> impl Strategy<Value = Severity> {
+    prop::sample::select(Severity::ALL)
+}
+
+fn add_fault(scene: &mut Scene, severity: Severity, named: bool) {
+    let of: &[&str] = if named { &["swiftwater"] } else { &[] };
+    let side = scene.side(());
+    let id = FaultId {
+        event: side.origin.event,
+        ordinal: 0,
+    };
+    scene.craft().faults.insert(id, fault(side, severity, of));
+}
+
+/// Adds an untrusted side of one kind.
+fn add_untrusted(scene: &mut Scene, kind: u8, value: u32) {
+    let part = PartId::from("tube-2");
+    let line = LineId::from("drain-plug");
+    match kind {
+        0 => {
+            let side = scene.untrusted(reading("tube-2", i64::from(value) * 2_000));
+            let readings = scene.craft().readings.get_mut(&part);
+            readings.expect("read").standing.0.push(side);
+        }
+        1 => {
+            let side = scene.untrusted(counted("life-jacket", value));
+            let key = (LineId::from("life-jacket"), None);
+            let counts = scene.craft().counts.get_mut(&key);
+            counts.expect("counted").0.push(side);
+        }
+        2 => {
+            let side = scene.untrusted(match value % 2 {
+                0 => AnswerValue::Yes,
+                _ => AnswerValue::No,
+            });
+            let answers = scene.craft().answers.get_mut(&line);
+            answers.expect("answered").0.push(side);
+        }
+        3 => {
+            let side = scene.untrusted(Inspection {
+                passed: value.is_multiple_of(2),
+                engine_s: None,
+            });
+            let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
+            sides.expect("inspected").0.push(side);
+        }
+        4 => {
+            let side = scene.untrusted(OutReason::Mechanical);
+            scene.craft().out.insert(side.origin.event, side);
+        }
+        5 => {
+            let at = match value % 2 {
+                0 => Place::Craft(CRAFT),
+                _ => Place::Craft(OTHER_CRAFT),
+            };
+            let side = scene.untrusted(Placement { at, part: None });
+            scene.record(MOTOR).place.0.push(side);
+        }
+        6 => {
+            let side = scene.untrusted(Placement {
+                at: Place::Craft(CRAFT),
+                part: None,
+            });
+            let sides = scene.said(counted("life-jacket", value));
+            let bag = scene.add_bag(Place::Craft(OTHER_CRAFT));
+            bag.counts
+                .insert((LineId::from("life-jacket"), None), sides);
+            scene.record(BAG).place.0.push(side);
+        }
+        7 => {
+            let side = scene.untrusted(());
+            scene.craft().checks.insert(
+                sponson_readiness::event::Extent::Short,
+                sponson_readiness::record::Sides(vec![side]),
+            );
+        }
+        _ => {
+            let mut faults = scene.craft().faults.clone();
+            for state in faults.values_mut() {
+                let mut closed = state.origin.clone();
+                closed.trust = Trust::Unconfirmed(Unconfirmed::NoRole);
+                state.closed = Some(closed);
+            }
+            scene.craft().faults = faults;
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    /// From a gauge that is not too high.
+    #[test]
+    fn a_lower_gauge_is_never_readier(
+        mut scene in scenes(),
+        part in prop::sample::select(vec![("tube-3", 28_000), ("tube-5", 28_000), ("keel", 24_000), ("floor", 132_000)]),
+        (one, other) in (0_i64..=1_000, 0_i64..=1_000),
+    ) {
+        let (part, most_pa) = part;
+        // Water as cold as the air: nothing warms, so nothing gets too hard.
+        scene.question.air_mc = scene.question.air_mc.map(|air_mc| air_mc.min(20_000));
+        scene.question.water_mc = scene.question.air_mc;
+        scene.read(part, one.max(other) * most_pa / 1_000);
+        let higher = scene.readiness();
+        scene.read(part, one.min(other) * most_pa / 1_000);
+        prop_assert!(scene.readiness() >= higher);
+    }
+
+    #[test]
+    fn one_more_fault_is_never_readier(
+        mut scene in scenes(), severity in severities(), named in any::<bool>(),
+    ) {
+        let before = scene.readiness();
+        add_fault(&mut scene, severity, named);
+        prop_assert!(scene.readiness() >= before);
+    }
+
+    #[test]
+    fn an_untrusted_side_is_never_readier(
+        mut scene in scenes(), kind in 0_u8..9, value in 0_u32..16,
+    ) {
+        let before = scene.readiness();
+        add_untrusted(&mut scene, kind, value);
+        prop_assert!(scene.readiness() >= before, "{before:?} {:?}", scene.readiness());
+    }
+
+    #[test]
+    fn an_untrusted_side_never_hides_a_finding(
+        mut scene in scenes(), kind in 0_u8..5, value in 0_u32..16,
+    ) {
+        let before = scene.judged().why;
+        add_untrusted(&mut scene, kind, value);
+        let after = scene.judged().why;
+        for finding in before {
+            let kept = after.iter().any(|other| {
+                other.rule == finding.rule
+                    && other.subject == finding.subject
+                    && other.effect >= finding.effect
+            });
+            prop_assert!(kept, "{finding:?}");
+        }
+    }
+
+    #[test]
+    fn a_stricter_sheet_is_never_readier(
+        mut scene in scenes(), line in 0_usize..30, more in 1_u32..4, narrower in 0_i64..1_500,
+    ) {
+        let before = scene.readiness();
+        let item = &mut scene.standard.items[line];
+        item.count += more;
+        for count in item.count_for.values_mut() {
+            *count += more;
+        }
+        let stricter = scene.readiness();
+        prop_assert!(stricter >= before);
+        for part in &mut scene.standard.parts {
+            if let Some(rule) = &mut part.pressure {
+                rule.low_pa += narrower.min(rule.nominal_pa - rule.low_pa);
+            }
+        }
+        prop_assert!(scene.readiness() >= stricter);
+    }
+
+    #[test]
+    fn an_answer_is_a_function_of_its_inputs(scene in scenes()) {
+        let answer = scene.answer();
+        prop_assert_eq!(&answer, &scene.clone().answer());
+        for craft in answer.craft {
+            let can_go = craft.readiness <= Readiness::ReadyWithLimits;
+            prop_assert!(!can_go || craft.minutes_to_ready == Some(0));
+        }
+    }
+}
