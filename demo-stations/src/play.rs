@@ -199,6 +199,22 @@ impl Player {
         )
     }
 
+    /// Says how to ask the running county and its stations more.
+    ///
+    /// # Errors
+    /// When the output cannot be written.
+    pub fn say_how_to_ask(&mut self) -> io::Result<()> {
+        let folder = self.folder.display().to_string();
+        writeln!(
+            self.out,
+            "The county is running; ctrl-c ends it. In another terminal, for example:\n\n\
+             cargo run --release -q -p sponson-server -- --folder {folder}/county answer --mission search\n\
+             cargo run --release -q -p sponson-client -- --folder {folder}/millrace ready 12\n\
+             cargo run --release -q -p sponson-client -- --folder {folder}/millrace due\n\
+             cargo run --release -q -p sponson-client -- --folder {folder}/millrace log 12\n"
+        )
+    }
+
     /// Stops every service; the folders stay.
     pub async fn stop(self) {
         for station in self.stations.into_values() {

@@ -39,6 +39,16 @@ impl Radio {
         self.address
     }
 
+    /// Whether there is coverage.
+    #[must_use]
+    pub fn coverage(&self) -> Coverage {
+        if self.covered.load(Ordering::SeqCst) {
+            Coverage::Back
+        } else {
+            Coverage::Lost
+        }
+    }
+
     /// Says whether there is coverage from now on.
     pub fn set_coverage(&self, coverage: Coverage) {
         self.covered

@@ -60,3 +60,11 @@ impl SimClock {
         }
     }
 }
+
+/// A moment as commands take it, to the second.
+#[must_use]
+pub fn rfc3339(unix_ms: i64) -> String {
+    chrono::DateTime::from_timestamp_millis(unix_ms)
+        .map(|moment| moment.format("%Y-%m-%dT%H:%M:%SZ").to_string())
+        .unwrap_or_default()
+}

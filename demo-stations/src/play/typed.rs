@@ -2,9 +2,11 @@
 
 use std::ffi::OsString;
 use std::io::{self, Cursor, Write};
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use sponson_client::Surroundings;
+use sponson_link::{Clock, Entropy};
 
 use super::{LineError, Player, TYPING_MS};
 
@@ -59,6 +61,17 @@ impl Player {
     ) -> Result<Typed, LineError> {
         self.clock.pass(TYPING_MS);
         let (folder, clock, entropy) = self.device(who)?;
+        Ok(self.typed_as(who, &folder, (clock, entropy), words).await)
+    }
+
+    /// Types a command at a device that may not be running yet.
+    pub(super) async fn typed_as(
+        &self,
+        who: &str,
+        folder: &Path,
+        (clock, entropy): (Clock, Entropy),
+        words: &[String],
+    ) -> Typed {
         let (out, err) = (Captured::default(), Captured::default());
         let mut surroundings = Surroundings {
             clock,
@@ -80,7 +93,7 @@ impl Player {
         } else {
             sponson_client::run_async(args, &mut surroundings).await
         };
-        Ok(Typed {
+        Typed {
             who: who.replace('-', " "),
             out: self.without_paths(&out.text()),
             err: self.without_paths(&err.text()),
@@ -89,7 +102,7 @@ impl Player {
                 .iter()
                 .map(|word| word.replace("{work}/", "").replace("{county}/", ""))
                 .collect(),
-        })
+        }
     }
 
     /// A word with the folders of this run in it.

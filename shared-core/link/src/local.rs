@@ -19,7 +19,7 @@ mod read;
 mod serve;
 mod service;
 
-pub use opening::{ConnectError, Local, Opening, Side, connect};
+pub use opening::{ConnectError, Local, Opening, Side, connect, within};
 pub use serve::{ServeError, serve};
 
 /// Name of the socket in a device's folder.

@@ -8,8 +8,7 @@ use hyper_util::rt::TokioIo;
 use sponson_replica::{OpenError, Replica};
 use tokio::io::DuplexStream;
 use tokio::net::UnixStream;
-use tokio::sync::{Mutex, oneshot};
-use tokio::task::JoinHandle;
+use tokio::sync::Mutex;
 use tonic::transport::{Channel, Endpoint};
 
 use super::{Host, HostRole, SOCKET, serve};
@@ -76,19 +75,23 @@ pub enum ConnectError {
     Unexpected(PathBuf),
 }
 
-/// A connection to the local service.
+/// A connection to the local service. When the service runs in this process, it ends with the last
+/// client.
 #[derive(Debug)]
 pub struct Local {
     client: LocalClient<Channel>,
-    within: Option<Within>,
+    found: Found,
 }
 
-/// The service, when it runs in this process.
+/// Where the service was found.
 #[derive(Debug)]
-struct Within {
-    stop: oneshot::Sender<()>,
-    serving: JoinHandle<()>,
-    shared: Shared,
+enum Found {
+    /// In another process.
+    Elsewhere,
+    /// In this one, with a replica that was open already.
+    Here,
+    /// In this one, with a replica that was opened for this connection.
+    Opened(Shared),
 }
 
 impl Local {
@@ -101,19 +104,19 @@ impl Local {
     /// Whether the service runs in this process.
     #[must_use]
     pub const fn is_within(&self) -> bool {
-        self.within.is_some()
+        match self.found {
+            Found::Elsewhere => false,
+            Found::Here | Found::Opened(_) => true,
+        }
     }
 
-    /// Ends the connection; when the service runs in this process, the folder is free afterwards.
+    /// Ends the connection; when it opened the folder, that is free afterwards. Calls in progress
+    /// end first; clients that are still there are told that the log is closed.
     pub async fn close(self) {
         drop(self.client);
-        if let Some(within) = self.within {
-            // A receiver that is gone has ended already.
-            let _ = within.stop.send(());
-            if within.serving.await.is_err() {
-                tracing::error!("the local service met an unexpected fault");
-            }
-            within.shared.close().await;
+        match self.found {
+            Found::Elsewhere | Found::Here => {}
+            Found::Opened(shared) => shared.close().await,
         }
     }
 }
@@ -161,12 +164,15 @@ pub async fn connect(opening: Opening) -> Result<Local, ConnectError> {
         if let Some(client) = dial(&socket).await {
             return Ok(Local {
                 client,
-                within: None,
+                found: Found::Elsewhere,
             });
         }
         tries += 1;
         match opening.host().await {
-            Ok(host) => return within(host).await,
+            Ok(host) => {
+                let found = Found::Opened(host.shared.clone());
+                return pipe(host, found).await;
+            }
             Err(ConnectError::Open(OpenError::InUse(_))) if tries < TRIES => {
                 tokio::time::sleep(PAUSE).await;
             }
@@ -194,11 +200,17 @@ async fn dial(socket: &Path) -> Option<LocalClient<Channel>> {
     Some(client(channel))
 }
 
-async fn within(host: Host) -> Result<Local, ConnectError> {
-    let shared = host.shared.clone();
+/// Serves what this process has open already, over a pipe: for the pages of a running service.
+///
+/// # Errors
+/// When the pipe cannot be set up.
+pub async fn within(host: Host) -> Result<Local, ConnectError> {
+    pipe(host, Found::Here).await
+}
+
+async fn pipe(host: Host, found: Found) -> Result<Local, ConnectError> {
     let (ours, theirs) = tokio::io::duplex(PIPE_BYTES);
-    let (stop, stopped) = oneshot::channel();
-    let serving = tokio::spawn(serve::pipe(host, theirs, stopped));
+    tokio::spawn(serve::pipe(host, theirs));
     let mut ours = Some(ours);
     let connector = tower::service_fn(move |_| {
         let pipe = ours.take();
@@ -210,11 +222,7 @@ async fn within(host: Host) -> Result<Local, ConnectError> {
     let channel = endpoint().connect_with_connector(connector).await?;
     Ok(Local {
         client: client(channel),
-        within: Some(Within {
-            stop,
-            serving,
-            shared,
-        }),
+        found,
     })
 }
 

@@ -69,15 +69,11 @@ pub async fn serve(
     Ok(ended?)
 }
 
-/// Serves one pipe until it ends or is told to stop.
-pub(super) async fn pipe(host: Host, pipe: DuplexStream, stopped: oneshot::Receiver<()>) {
+/// Serves one pipe until the other end of it is closed.
+pub(super) async fn pipe(host: Host, pipe: DuplexStream) {
     let streams = tokio_stream::once(Ok::<_, io::Error>(pipe));
-    // The stream of pipes must not end before the calls do.
-    let streams = tokio_stream::StreamExt::chain(streams, tokio_stream::pending());
-    let serving = router(host).serve_with_incoming_shutdown(streams, async {
-        let _ = stopped.await;
-    });
-    if let Err(error) = serving.await {
+    // Returns at once; the connection goes on in a task of its own.
+    if let Err(error) = router(host).serve_with_incoming(streams).await {
         tracing::error!(%error, "the local service ended");
     }
 }

@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use super::dates;
 use super::freshness::Freshness;
 use super::gear;
-use super::index::{Index, Whereabouts};
+use super::index::Index;
 use super::sides::shown;
 use super::verdict::{self, Line};
 use super::{County, Question};
@@ -76,7 +76,7 @@ impl<'a> Facts<'a> {
         self.index
             .gear_at(self.record.subject)
             .iter()
-            .filter(|kept| kept.whereabouts == Whereabouts::Here && gear::serves(kept, part))
+            .filter(|kept| kept.whereabouts.counts_here() && gear::serves(kept, part))
             .find(|kept| gear::is_usable(kept.record))
             .map(|kept| kept.record)
     }
@@ -92,7 +92,7 @@ impl<'a> Facts<'a> {
     }
 
     /// The craft's own record, those of subjects said to be the same craft, and those of gear
-    /// that any side says is here: a fault travels with the thing that it is on.
+    /// that a trusted side says is here: a fault travels with the thing that it is on.
     pub(super) fn bodies(&self) -> Vec<&'a Record> {
         let twins = self.index.same_as(self.record.subject);
         let twins = twins
@@ -100,6 +100,7 @@ impl<'a> Facts<'a> {
             .filter_map(|id| self.county.records.get(id))
             .filter(|twin| twin.kind == self.record.kind);
         let gear = self.index.gear_at(self.record.subject).iter();
+        let gear = gear.filter(|kept| kept.whereabouts.may_be_here());
         [self.record]
             .into_iter()
             .chain(twins)

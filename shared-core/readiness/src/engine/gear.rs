@@ -20,13 +20,20 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         }
     }
     let craft = facts.record.subject;
-    for kept in facts.index.gear_at(craft) {
+    let here = facts.index.gear_at(craft).iter();
+    for kept in here.filter(|kept| kept.whereabouts.may_be_here()) {
         declared(kept, found);
     }
     let kept = facts.index.gear_at(craft).iter();
     for kept in kept.chain(facts.index.bags_at(craft)) {
-        if kept.whereabouts == Whereabouts::Disputed {
-            in_two_places(facts, *kept, found);
+        // Trusted sides that differ make it count in neither place, and what lacks because of
+        // that is said by the line that lacks it. An untrusted side alone means go and look.
+        match kept.whereabouts {
+            Whereabouts::Here => {}
+            Whereabouts::Disputed => in_two_places(facts, *kept, Effect::Note, found),
+            Whereabouts::Doubted | Whereabouts::Elsewhere | Whereabouts::Unknown => {
+                in_two_places(facts, *kept, Effect::Unproven, found);
+            }
         }
     }
 }
@@ -87,15 +94,14 @@ fn missing(facts: &Facts<'_>, part: &Part, rule: RuleEffect, found: &mut Vec<Fin
     found.push(finding);
 }
 
-/// It counts in neither place: what lacks because of that is said by the line that lacks it.
-fn in_two_places(facts: &Facts<'_>, kept: Kept<'_>, found: &mut Vec<Finding>) {
+fn in_two_places(facts: &Facts<'_>, kept: Kept<'_>, effect: Effect, found: &mut Vec<Finding>) {
     let record = kept.record;
     let places: BTreeSet<Place> = record.place.0.iter().map(|side| side.value.at).collect();
     let names = places.iter().map(|at| Measure::Word(facts.place_name(*at)));
     let finding = Finding::own(
         Rule::GearInTwoPlaces,
         Severity::Major,
-        Effect::Note,
+        effect,
         Subject::Gear(record.subject, number(Some(record), record.subject)),
     )
     .measured(Measure::Sides(names.collect()))

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::sides::is_trusted;
+use super::sides::{trusted, untrusted};
 use crate::event::{Place, SubjectKind};
 use crate::ids::{PartId, SubjectId};
 use crate::record::Record;
@@ -35,11 +35,13 @@ pub(super) struct Kept<'a> {
 pub(super) enum Whereabouts {
     /// All say that it is here, and at least one is trusted.
     Here,
-    /// Some say here, some elsewhere, or nobody trusted says anything.
+    /// All that are trusted say here; one that is not says elsewhere.
+    Doubted,
+    /// Of those that are trusted some say here, some elsewhere: it counts in neither.
     Disputed,
-    /// All say elsewhere.
+    /// All that are trusted say elsewhere.
     Elsewhere,
-    /// Nobody says anything.
+    /// Nobody trusted says anything.
     Unknown,
 }
 
@@ -151,14 +153,32 @@ fn keep<'a>(kept: &mut BTreeMap<SubjectId, Vec<Kept<'a>>>, record: &'a Record) {
 /// Where a thing is, as seen from one craft.
 pub(super) fn whereabouts(record: &Record, craft: SubjectId) -> Whereabouts {
     let here = Place::Craft(craft);
-    let sides = &record.place.0;
-    let says_here = sides.iter().any(|side| side.value.at == here);
-    let says_else = sides.iter().any(|side| side.value.at != here);
-    let trusted = sides.iter().any(|side| is_trusted(&side.origin));
+    let says_here = trusted(&record.place).any(|side| side.value.at == here);
+    let says_else = trusted(&record.place).any(|side| side.value.at != here);
+    let doubted = untrusted(&record.place).any(|side| side.value.at != here);
     match (says_here, says_else) {
         (false, false) => Whereabouts::Unknown,
         (false, true) => Whereabouts::Elsewhere,
-        (true, false) if trusted => Whereabouts::Here,
-        (true, false) | (true, true) => Whereabouts::Disputed,
+        (true, true) => Whereabouts::Disputed,
+        (true, false) if doubted => Whereabouts::Doubted,
+        (true, false) => Whereabouts::Here,
+    }
+}
+
+impl Whereabouts {
+    /// Whether it counts here, as far as trusted statements go.
+    pub(super) fn counts_here(self) -> bool {
+        match self {
+            Self::Here | Self::Doubted => true,
+            Self::Disputed | Self::Elsewhere | Self::Unknown => false,
+        }
+    }
+
+    /// Whether a trusted statement says that it is here.
+    pub(super) fn may_be_here(self) -> bool {
+        match self {
+            Self::Here | Self::Doubted | Self::Disputed => true,
+            Self::Elsewhere | Self::Unknown => false,
+        }
     }
 }

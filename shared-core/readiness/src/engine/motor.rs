@@ -39,7 +39,9 @@ fn meter_s(facts: &Facts<'_>) -> Option<u64> {
 }
 
 fn hard_use_since(facts: &Facts<'_>, done: Moment) -> bool {
-    uses(facts).any(|side| side.value.hard && side.origin.interval.latest(facts.now) > done)
+    uses(facts)
+        .filter(|side| is_trusted(&side.origin))
+        .any(|side| side.value.hard && side.origin.interval.latest(facts.now) > done)
 }
 
 /// Uses of the craft and of the motor that is on it.

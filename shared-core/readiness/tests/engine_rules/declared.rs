@@ -270,6 +270,25 @@ fn a_motor_on_two_craft_is_on_neither() {
 }
 
 #[test]
+fn an_untrusted_place_of_gear_or_bag_is_at_most_go_and_look() {
+    for (thing, elsewhere) in [(MOTOR, OTHER_CRAFT), (BAG, OTHER_CRAFT)] {
+        let mut scene = Scene::inflatable();
+        scene.craft().counts.remove(&("life-jacket".into(), None));
+        let sides = scene.said(super::scene::counted("life-jacket", 8));
+        let bag = scene.add_bag(Place::Craft(CRAFT));
+        bag.counts.insert(("life-jacket".into(), None), sides);
+        let side = scene.untrusted(Placement {
+            at: Place::Craft(elsewhere),
+            part: None,
+        });
+        scene.record(thing).place.0.push(side);
+        let judged = scene.judged();
+        assert_eq!(judged.readiness, Readiness::Unproven, "{:#?}", judged.why);
+        assert_eq!(judged.limits, []);
+    }
+}
+
+#[test]
 fn a_condemned_motor_is_no_motor() {
     let mut scene = Scene::inflatable();
     let side = scene.side(());

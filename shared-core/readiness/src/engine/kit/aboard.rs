@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use super::units::{Units, good_on};
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
-use crate::engine::sides::{trusted, untrusted};
+use crate::engine::sides::{is_trusted, trusted, untrusted};
 use crate::event::ItemCount;
 use crate::ids::{EventId, LineId, SubjectId};
 use crate::record::{Record, Side, Sides};
@@ -68,6 +68,11 @@ fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>) -> Aboard {
     for (bag, of_bag) in counts {
         match bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag)) {
             Whereabouts::Here => add(facts, item, of_bag, &mut aboard),
+            Whereabouts::Doubted => {
+                let at_worst = aboard.have_at_worst;
+                add(facts, item, of_bag, &mut aboard);
+                aboard.have_at_worst = at_worst;
+            }
             // Counted, but in neither place until settled.
             Whereabouts::Disputed => {
                 aboard.counted = true;
@@ -83,8 +88,11 @@ fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>) -> Aboard {
         }
     }
     let used = used_up(facts, &item.id);
-    aboard.have = aboard.have.saturating_sub(used);
-    aboard.have_at_worst = aboard.have_at_worst.saturating_sub(used).min(aboard.have);
+    aboard.have = aboard.have.saturating_sub(used.trusted);
+    aboard.have_at_worst = aboard
+        .have_at_worst
+        .saturating_sub(used.at_worst)
+        .min(aboard.have);
     aboard.events.sort_unstable();
     aboard.events.dedup();
     aboard
@@ -98,7 +106,10 @@ fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
     match said {
         Whereabouts::Unknown if facts.index.counted_only_on(bag, craft) => Whereabouts::Here,
         Whereabouts::Unknown => Whereabouts::Disputed,
-        Whereabouts::Here | Whereabouts::Disputed | Whereabouts::Elsewhere => said,
+        Whereabouts::Here
+        | Whereabouts::Doubted
+        | Whereabouts::Disputed
+        | Whereabouts::Elsewhere => said,
     }
 }
 
@@ -140,30 +151,48 @@ fn note_dates(aboard: &mut Aboard, units: &Units) {
     aboard.soon = earlier(aboard.soon, units.soon);
 }
 
-/// Units used up since they were counted. A use is kept by the craft and by the bag that it took
-/// from: one event counts once.
-fn used_up(facts: &Facts<'_>, item: &LineId) -> u32 {
+/// Units used up since they were counted.
+struct UsedUp {
+    /// By trusted uses.
+    trusted: u32,
+    /// By all.
+    at_worst: u32,
+}
+
+/// A use is kept by the craft and by the bag that it took from: one event counts once.
+fn used_up(facts: &Facts<'_>, item: &LineId) -> UsedUp {
     let bags = facts.index.bags_at(facts.record.subject).iter();
+    let bags = bags.filter(|kept| kept.whereabouts.counts_here());
     let records = [facts.record]
         .into_iter()
         .chain(bags.map(|kept| kept.record));
-    let mut by_event: BTreeMap<EventId, u32> = BTreeMap::new();
+    let mut by_event: BTreeMap<(bool, EventId), u32> = BTreeMap::new();
     for record in records {
         for (event, used) in uses(record, item) {
             let known = by_event.entry(event).or_default();
             *known = (*known).max(used);
         }
     }
-    by_event
-        .values()
-        .fold(0, |sum, used| sum.saturating_add(*used))
+    let sum = |used: &mut dyn Iterator<Item = &u32>| {
+        used.fold(0_u32, |sum, one| sum.saturating_add(*one))
+    };
+    let mut trusted = by_event
+        .iter()
+        .filter(|((trusted, _), _)| *trusted)
+        .map(|(_, used)| used);
+    UsedUp {
+        trusted: sum(&mut trusted),
+        at_worst: sum(&mut by_event.values()),
+    }
 }
 
-/// Units taken by each event: one that took from several bags says so several times.
-fn uses(record: &Record, item: &LineId) -> BTreeMap<EventId, u32> {
-    let mut uses: BTreeMap<EventId, u32> = BTreeMap::new();
+/// Units taken by each event, with whether it is trusted: one that took from several bags says so
+/// several times.
+fn uses(record: &Record, item: &LineId) -> BTreeMap<(bool, EventId), u32> {
+    let mut uses: BTreeMap<(bool, EventId), u32> = BTreeMap::new();
     for side in record.used_up.get(item).into_iter().flatten() {
-        let used = uses.entry(side.origin.event).or_default();
+        let key = (is_trusted(&side.origin), side.origin.event);
+        let used = uses.entry(key).or_default();
         *used = used.saturating_add(side.value);
     }
     uses

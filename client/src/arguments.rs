@@ -1,0 +1,106 @@
+//! The command line as typed.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+use sponson_show::terminal::Exit;
+
+use crate::commands;
+use crate::device::{opening, reach};
+use crate::error::CommandError;
+use crate::session::Session;
+use crate::settings::{Places, Settings};
+use crate::surroundings::Surroundings;
+
+/// The log of a station's rescue craft: records what was done, and says which craft can go.
+///
+/// Works alone, and meets the county when it can. Advice only: local procedure, the maker's manual
+/// and the person in charge decide.
+#[derive(Debug, Parser)]
+#[command(name = "sponson", version)]
+pub(crate) struct Cli {
+    /// Folder of the log, the keys and the settings, instead of this machine's usual ones.
+    #[arg(long, global = true, value_name = "DIR")]
+    folder: Option<PathBuf>,
+    /// Member number of whoever records.
+    #[arg(long, global = true, value_name = "NUMBER")]
+    member: Option<String>,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Join(commands::join::JoinArgs),
+    Check(commands::check::CheckArgs),
+    Use(commands::r#use::UseArgs),
+    Air(commands::air::AirArgs),
+    Fault(commands::fault::FaultArgs),
+    Repair(commands::repair::RepairArgs),
+    SignOff(commands::sign_off::SignOffArgs),
+    Inspect(commands::inspect::InspectArgs),
+    Move(commands::r#move::MoveArgs),
+    Out(commands::out::OutArgs),
+    Back(commands::back::BackArgs),
+    Ready(commands::ready::ReadyArgs),
+    Due(commands::due::DueArgs),
+    Log(commands::log::LogArgs),
+    Sync(commands::sync::SyncArgs),
+    Carry(commands::carry::CarryArgs),
+    Verify(commands::verify::VerifyArgs),
+    About(commands::about::AboutArgs),
+    Serve(commands::serve::ServeArgs),
+}
+
+/// Does what was typed.
+pub(crate) async fn dispatch(
+    cli: &Cli,
+    surroundings: &mut Surroundings,
+) -> Result<Exit, CommandError> {
+    let places = Places::of("sponson", cli.folder.as_deref())?;
+    let settings = Settings::read(&places.settings)?;
+    match &cli.command {
+        Command::Join(args) => commands::join::run(args, &places, settings, surroundings).await,
+        Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
+        command => {
+            let member = cli.member.clone().or_else(|| settings.member.clone());
+            let side = settings.station_side()?;
+            let local = reach(opening(&places, side, surroundings)).await?;
+            let now_unix_ms = surroundings.clock.now().unix_ms;
+            let mut session = Session::new(
+                local.client(),
+                surroundings.terminal(),
+                member.unwrap_or_default(),
+                now_unix_ms,
+            );
+            let ended = with_service(command, &mut session).await;
+            drop(session);
+            local.close().await;
+            ended
+        }
+    }
+}
+
+async fn with_service(command: &Command, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    match command {
+        // Both begin before there is a service to talk to.
+        Command::Join(_) | Command::Serve(_) => Ok(Exit::Fine),
+        Command::Check(args) => commands::check::run(args, session).await,
+        Command::Use(args) => commands::r#use::run(args, session).await,
+        Command::Air(args) => commands::air::run(args, session).await,
+        Command::Fault(args) => commands::fault::run(args, session).await,
+        Command::Repair(args) => commands::repair::run(args, session).await,
+        Command::SignOff(args) => commands::sign_off::run(args, session).await,
+        Command::Inspect(args) => commands::inspect::run(args, session).await,
+        Command::Move(args) => commands::r#move::run(args, session).await,
+        Command::Out(args) => commands::out::run(args, session).await,
+        Command::Back(args) => commands::back::run(args, session).await,
+        Command::Ready(args) => commands::ready::run(args, session).await,
+        Command::Due(args) => commands::due::run(args, session).await,
+        Command::Log(args) => commands::log::run(args, session).await,
+        Command::Sync(args) => commands::sync::run(args, session).await,
+        Command::Carry(args) => commands::carry::run(args, session).await,
+        Command::Verify(args) => commands::verify::run(args, session).await,
+        Command::About(args) => commands::about::run(args, session).await,
+    }
+}

@@ -1,0 +1,92 @@
+//! A boat check asked step by step, in the order of the standard: parts, questions, kit, meters,
+//! faults. Each step is one line of text; a line that cannot be is asked again.
+//!
+//! What is typed becomes the same form as a check file and passes the same checks.
+
+mod steps;
+
+use inquire::{InquireError, Text};
+
+use crate::catalogue::Catalogue;
+use crate::check_file::{CheckFile, build};
+use crate::error::CommandError;
+use crate::near::plain;
+use steps::{Step, fill, steps};
+
+/// Asks for a whole check at the terminal of this process; blocks.
+///
+/// # Errors
+/// When the person breaks off, or the craft has no standard here.
+pub(crate) fn ask_along(
+    begun: CheckFile,
+    catalogue: &Catalogue,
+) -> Result<CheckFile, CommandError> {
+    let craft = catalogue.craft(&begun.craft)?;
+    let standard = catalogue.standard(craft)?.standard;
+    let meters: Vec<String> = catalogue
+        .entries()
+        .iter()
+        .filter(|entry| entry.craft == craft.id && plain(&entry.gear) == "motor")
+        .map(|entry| entry.number.clone())
+        .collect();
+    let mut file = begun;
+    for step in steps(&standard, &meters) {
+        while ask_one(&mut file, &step, catalogue)? == Next::SameAgain {}
+    }
+    Ok(file)
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Next {
+    SameAgain,
+    Following,
+}
+
+fn ask_one(file: &mut CheckFile, step: &Step, catalogue: &Catalogue) -> Result<Next, CommandError> {
+    let (prompt, mut help) = (step.prompt(), step.help());
+    let mut typed = String::new();
+    loop {
+        let text = Text::new(&prompt)
+            .with_help_message(&help)
+            .with_initial_value(&typed)
+            .prompt()
+            .map_err(broken_off)?;
+        if text.trim().is_empty() {
+            return Ok(Next::Following);
+        }
+        let mut tried = file.clone();
+        let fits = fill(&mut tried, step, &text)
+            .and_then(|()| build(&tried, catalogue).map_err(|error| error.to_string()));
+        match fits {
+            Ok(_) => {
+                *file = tried;
+                let again = matches!(step, Step::Fault);
+                return Ok(if again {
+                    Next::SameAgain
+                } else {
+                    Next::Following
+                });
+            }
+            Err(why) => {
+                help = why;
+                typed = text;
+            }
+        }
+    }
+}
+
+fn broken_off(error: InquireError) -> CommandError {
+    match error {
+        InquireError::OperationCanceled | InquireError::OperationInterrupted => {
+            CommandError::BrokenOff
+        }
+        InquireError::NotTTY => CommandError::NobodyToAsk {
+            instead: "--from FILE",
+        },
+        InquireError::IO(error) => CommandError::Terminal(error),
+        InquireError::InvalidConfiguration(why) => {
+            CommandError::Terminal(std::io::Error::other(why))
+        }
+        InquireError::Custom(why) => CommandError::Terminal(std::io::Error::other(why.to_string())),
+    }
+}

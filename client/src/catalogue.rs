@@ -1,0 +1,462 @@
+//! What this replica knows by name: craft, gear, bags, shelves, stations, standards. Finds things
+//! by their painted number as people type it. It asks nobody: it is made from one reply.
+
+use std::collections::BTreeMap;
+
+use bytes::Bytes;
+use sponson_proto::event::v1::SubjectType;
+use sponson_proto::service::v1::{
+    AppendSubject, CatalogueEntry, CatalogueFault, CatalogueReply, CatalogueStandard,
+};
+use sponson_readiness::standard::{Policy, Standard, StandardError};
+use sponson_show::clean;
+
+use crate::near::{near, plain};
+
+/// Fewest hexadecimal digits by which an event or a subject is named: 8 digits are 32 bits, and
+/// two of a million events share them in about one county of 10; then more digits are asked for.
+pub const ID_DIGITS_MIN: usize = 8;
+
+/// Types of things that have a number or a name of their own.
+pub const ALL_TYPES: [SubjectType; 5] = [
+    SubjectType::Craft,
+    SubjectType::Gear,
+    SubjectType::Bag,
+    SubjectType::Shelf,
+    SubjectType::Station,
+];
+
+/// Everything that has a name.
+#[derive(Clone, Debug)]
+pub struct Catalogue {
+    entries: Vec<CatalogueEntry>,
+    standards: BTreeMap<String, CatalogueStandard>,
+    policy: Policy,
+}
+
+/// Why a name led nowhere, or to more than one thing.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum LookupError {
+    /// Nothing has this name.
+    #[error("{what} {name} is not known here{}", offer(near))]
+    Unknown {
+        /// What was looked for.
+        what: &'static str,
+        /// The name, cleaned.
+        name: String,
+        /// Names near it.
+        near: Vec<String>,
+    },
+    /// More than one thing has it.
+    #[error("{name} names {} things here: give one of {}", ids.len(), ids.join(", "))]
+    Several {
+        /// The name, cleaned.
+        name: String,
+        /// What to give instead.
+        ids: Vec<String>,
+    },
+    /// The craft's model has no standard here.
+    #[error("model {model} of {craft} has no boat standard here: sync, or have the lead adopt one")]
+    NoStandard {
+        /// The craft.
+        craft: String,
+        /// Its model.
+        model: String,
+    },
+    /// A standard or the policy that this version cannot read.
+    #[error("{what} cannot be read by this version: {source}; upgrade this device")]
+    Unreadable {
+        /// Which.
+        what: String,
+        /// Why.
+        source: StandardError,
+    },
+}
+
+fn offer(near: &[String]) -> String {
+    if near.is_empty() {
+        return String::new();
+    }
+    format!(": did you mean {}?", near.join(", "))
+}
+
+/// A boat standard and the event that adopted it.
+#[derive(Clone, Debug)]
+pub struct Adopted {
+    /// The sheet.
+    pub standard: Standard,
+    /// Event id.
+    pub event: Bytes,
+}
+
+/// Words for a type of subject.
+#[must_use]
+pub const fn type_word(kind: SubjectType) -> &'static str {
+    match kind {
+        SubjectType::Unspecified => "thing",
+        SubjectType::Craft => "craft",
+        SubjectType::Gear => "gear",
+        SubjectType::Bag => "bag",
+        SubjectType::Shelf => "shelf",
+        SubjectType::Station => "station",
+        SubjectType::County => "county",
+        SubjectType::Member => "member",
+    }
+}
+
+impl Catalogue {
+    /// Takes in a reply of the service.
+    ///
+    /// # Errors
+    /// When the county's policy cannot be read by this version.
+    pub fn new(reply: CatalogueReply) -> Result<Self, LookupError> {
+        let text = if reply.policy.is_empty() {
+            Policy::default_text()
+        } else {
+            &reply.policy
+        };
+        let policy = Policy::parse(text).map_err(|source| LookupError::Unreadable {
+            what: "the county's policy".to_owned(),
+            source,
+        })?;
+        let mut standards: BTreeMap<String, CatalogueStandard> = BTreeMap::new();
+        for standard in reply.standards {
+            let older = standards
+                .get(&standard.model)
+                .is_none_or(|held| held.revision < standard.revision);
+            if older {
+                standards.insert(standard.model.clone(), standard);
+            }
+        }
+        Ok(Self {
+            entries: reply.entries,
+            standards,
+            policy,
+        })
+    }
+
+    /// The county's settings for judging; the built-in ones when it has none yet.
+    #[must_use]
+    pub const fn policy(&self) -> &Policy {
+        &self.policy
+    }
+
+    /// Everything, as the service listed it.
+    #[must_use]
+    pub fn entries(&self) -> &[CatalogueEntry] {
+        &self.entries
+    }
+
+    /// The newest revision of each standard.
+    pub fn standards(&self) -> impl Iterator<Item = &CatalogueStandard> {
+        self.standards.values()
+    }
+
+    /// Finds one thing of these types by number, or by `#` and the beginning of its id.
+    ///
+    /// # Errors
+    /// When there is none, or more than one.
+    pub fn find(&self, kinds: &[SubjectType], name: &str) -> Result<&CatalogueEntry, LookupError> {
+        let all = || {
+            self.entries
+                .iter()
+                .filter(|entry| kinds.contains(&entry.r#type()))
+        };
+        let found: Vec<&CatalogueEntry> = if let Some(digits) = id_digits(name) {
+            all()
+                .filter(|entry| hex(&entry.id).starts_with(&digits))
+                .collect()
+        } else {
+            let exact: Vec<_> = all().filter(|entry| entry.number == name).collect();
+            if exact.is_empty() {
+                let wanted = plain(name);
+                all()
+                    .filter(|entry| plain(&entry.number) == wanted)
+                    .collect()
+            } else {
+                exact
+            }
+        };
+        match found.as_slice() {
+            [one] => Ok(one),
+            [] => Err(LookupError::Unknown {
+                what: kinds.first().map_or("thing", |kind| type_word(*kind)),
+                name: clean(name),
+                near: near(name, all().map(|entry| entry.number.as_str()))
+                    .iter()
+                    .map(|name| clean(name))
+                    .collect(),
+            }),
+            several => Err(LookupError::Several {
+                name: clean(name),
+                ids: several
+                    .iter()
+                    .map(|entry| short_subject(&entry.id))
+                    .collect(),
+            }),
+        }
+    }
+
+    /// Finds a craft.
+    ///
+    /// # Errors
+    /// When there is none, or more than one.
+    pub fn craft(&self, name: &str) -> Result<&CatalogueEntry, LookupError> {
+        self.find(&[SubjectType::Craft], name)
+    }
+
+    /// Finds a piece of numbered gear.
+    ///
+    /// # Errors
+    /// When there is none, or more than one.
+    pub fn gear(&self, name: &str) -> Result<&CatalogueEntry, LookupError> {
+        self.find(&[SubjectType::Gear], name)
+    }
+
+    /// The thing with an id.
+    #[must_use]
+    pub fn by_id(&self, id: &[u8]) -> Option<&CatalogueEntry> {
+        self.entries.iter().find(|entry| entry.id == id)
+    }
+
+    /// Painted number of the thing with an id; the beginning of the id when it is not known.
+    #[must_use]
+    pub fn number(&self, id: &[u8]) -> String {
+        self.by_id(id)
+            .map_or_else(|| short_subject(id), |entry| clean(&entry.number))
+    }
+
+    /// The standard by which a craft is judged.
+    ///
+    /// # Errors
+    /// When its model has none here, or this version cannot read it.
+    pub fn standard(&self, craft: &CatalogueEntry) -> Result<Adopted, LookupError> {
+        let held = self
+            .standards
+            .get(&craft.model)
+            .ok_or_else(|| LookupError::NoStandard {
+                craft: clean(&craft.number),
+                model: clean(&craft.model),
+            })?;
+        let standard = Standard::parse(&held.text).map_err(|source| LookupError::Unreadable {
+            what: format!("boat standard {}", clean(&held.model)),
+            source,
+        })?;
+        Ok(Adopted {
+            standard,
+            event: held.event.clone(),
+        })
+    }
+
+    /// Finds open faults by their short names among those of a craft and of the gear on it.
+    ///
+    /// # Errors
+    /// When a name is not that of an open fault there, or of more than one.
+    pub fn fault<'a>(
+        &'a self,
+        craft: &'a CatalogueEntry,
+        name: &str,
+    ) -> Result<&'a CatalogueFault, LookupError> {
+        let wanted = name.trim_start_matches('#').to_lowercase();
+        let found: Vec<&CatalogueFault> = self
+            .faults(craft)
+            .into_iter()
+            .filter(|fault| names_fault(&wanted, fault))
+            .collect();
+        match found.as_slice() {
+            [one] => Ok(one),
+            [] => Err(LookupError::Unknown {
+                what: "open fault",
+                name: clean(name),
+                near: self
+                    .faults(craft)
+                    .into_iter()
+                    .take(3)
+                    .map(short_fault)
+                    .collect(),
+            }),
+            several => Err(LookupError::Several {
+                name: clean(name),
+                ids: several.iter().map(|fault| whole_fault(fault)).collect(),
+            }),
+        }
+    }
+
+    /// Open faults of a craft and of the gear on it.
+    #[must_use]
+    pub fn faults<'a>(&'a self, craft: &'a CatalogueEntry) -> Vec<&'a CatalogueFault> {
+        let mut faults: Vec<&CatalogueFault> = craft.faults.iter().collect();
+        for gear in self.entries.iter().filter(|entry| entry.craft == craft.id) {
+            for fault in &gear.faults {
+                if !faults.iter().any(|held| same_fault(held, fault)) {
+                    faults.push(fault);
+                }
+            }
+        }
+        faults
+    }
+}
+
+fn same_fault(one: &CatalogueFault, other: &CatalogueFault) -> bool {
+    one.event == other.event && one.ordinal == other.ordinal
+}
+
+fn names_fault(wanted: &str, fault: &CatalogueFault) -> bool {
+    let (event, ordinal) = wanted.split_once('-').unwrap_or((wanted, ""));
+    event.len() >= ID_DIGITS_MIN
+        && hex(&fault.event).starts_with(event)
+        && (ordinal.is_empty() || ordinal == fault.ordinal.to_string())
+}
+
+/// Digits of a name such as `#1a2b3c4d`.
+fn id_digits(name: &str) -> Option<String> {
+    let digits = name.strip_prefix('#')?;
+    (digits.len() >= ID_DIGITS_MIN && digits.bytes().all(|b| b.is_ascii_hexdigit()))
+        .then(|| digits.to_ascii_lowercase())
+}
+
+/// A subject for an event.
+#[must_use]
+pub fn subject(entry: &CatalogueEntry) -> AppendSubject {
+    AppendSubject {
+        id: entry.id.clone(),
+        r#type: entry.r#type,
+    }
+}
+
+/// Lower-case hexadecimal.
+#[must_use]
+pub fn hex(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+/// Short name of an event, `1a2b3c4d`.
+#[must_use]
+pub fn short_event(id: &[u8]) -> String {
+    hex(id).chars().take(ID_DIGITS_MIN).collect()
+}
+
+/// Short name of a subject, `#1a2b3c4d`.
+#[must_use]
+pub fn short_subject(id: &[u8]) -> String {
+    format!("#{}", short_event(id))
+}
+
+/// Short name of a fault, `1a2b3c4d-0`.
+#[must_use]
+pub fn short_fault(fault: &CatalogueFault) -> String {
+    format!("{}-{}", short_event(&fault.event), fault.ordinal)
+}
+
+fn whole_fault(fault: &CatalogueFault) -> String {
+    format!("{}-{}", hex(&fault.event), fault.ordinal)
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+
+    /// A county of one station, two craft of one model, a motor, a bag and a gauge.
+    pub(crate) fn sample() -> Catalogue {
+        let entry = |byte: u8, kind: SubjectType, number: &str| CatalogueEntry {
+            id: Bytes::from(vec![byte; 16]),
+            r#type: kind as i32,
+            number: number.to_owned(),
+            station: Bytes::from(vec![1; 16]),
+            ..CatalogueEntry::default()
+        };
+        let boat = |byte, number| CatalogueEntry {
+            model: "inflatable-14".to_owned(),
+            ..entry(byte, SubjectType::Craft, number)
+        };
+        let gear = |byte, number, word: &str| CatalogueEntry {
+            gear: word.to_owned(),
+            ..entry(byte, SubjectType::Gear, number)
+        };
+        let fault = |byte: u8, ordinal, part: &str| CatalogueFault {
+            event: Bytes::from(vec![byte; 32]),
+            ordinal,
+            part: part.to_owned(),
+            class: "leak".to_owned(),
+            severity: "major".to_owned(),
+            ..CatalogueFault::default()
+        };
+        let mut first = boat(2, "Boat 3");
+        first.faults = vec![fault(0xaa, 0, "tube-2"), fault(0xaa, 1, "tube-3")];
+        let mut motor = gear(4, "M3", "motor");
+        motor.craft = first.id.clone();
+        motor.faults = vec![fault(0xbb, 0, "motor")];
+        let (model, text) = sponson_readiness::standard::built_in()[0];
+        Catalogue::new(CatalogueReply {
+            entries: vec![
+                entry(1, SubjectType::Station, "North Landing"),
+                first,
+                boat(3, "Boat 4"),
+                motor,
+                entry(5, SubjectType::Bag, "B7"),
+                gear(6, "G1", "gauge"),
+                boat(7, "Boat 9"),
+                boat(8, "Boat 9"),
+            ],
+            standards: vec![CatalogueStandard {
+                model: model.to_owned(),
+                revision: 1,
+                text: text.to_owned(),
+                event: Bytes::from(vec![9; 32]),
+            }],
+            policy: String::new(),
+        })
+        .expect("the built-in policy reads")
+    }
+
+    #[test]
+    fn things_are_found_as_people_type_them() {
+        let catalogue = sample();
+        for (name, found) in [
+            ("Boat 3", Ok(2)),
+            ("boat-3", Ok(2)),
+            ("#02020202", Ok(2)),
+            ("#0808080808", Ok(8)),
+            (
+                "Boat 5",
+                Err("craft Boat 5 is not known here: did you mean Boat 3, Boat 4, Boat 9?"),
+            ),
+            ("M3", Err("craft M3 is not known here")),
+            (
+                "Boat 9",
+                Err("Boat 9 names 2 things here: give one of #07070707, #08080808"),
+            ),
+        ] {
+            let got = catalogue.craft(name).map(|entry| entry.id[0]);
+            assert_eq!(
+                got.map_err(|error| error.to_string()),
+                found.map_err(str::to_owned)
+            );
+        }
+    }
+
+    #[test]
+    fn faults_are_found_by_short_names() {
+        let catalogue = sample();
+        let craft = catalogue.craft("Boat 3").expect("there");
+        for (name, part) in [
+            ("aaaaaaaa-1", Some("tube-3")),
+            ("AAAAAAAA-0", Some("tube-2")),
+            ("bbbbbbbb", Some("motor")),
+            ("aaaaaaaa", None),
+            ("aaaa-1", None),
+            ("cccccccc-0", None),
+        ] {
+            let got = catalogue
+                .fault(craft, name)
+                .ok()
+                .map(|fault| fault.part.as_str());
+            assert_eq!(got, part, "{name}");
+        }
+    }
+}

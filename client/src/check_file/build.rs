@@ -1,0 +1,422 @@
+//! A boat check as written down, against its craft and standard: the event to record, or the place
+//! that is wrong.
+
+use bytes::Bytes;
+use sponson_proto::event::v1::{
+    Answer, AnswerValue, Check, CheckExtent, FoundAboard, ItemCount, MeterReading,
+    NotApplicableReason, Observed, Reading, ReadingMoment, Stowage, SubjectType, ValveState,
+};
+use sponson_proto::service::v1::{AppendSubject, AppendText, CatalogueEntry};
+use sponson_readiness::standard::{PressureRule, Standard};
+use sponson_show::units::{self, print};
+use sponson_show::{clean, dates};
+
+use super::faults::{fault_found, known_line, place};
+use super::lots::lots;
+use super::{AnswerWord, CheckFile, CheckFileError, Extent, ReadingLine, StowageWord, ValveWord};
+use crate::catalogue::{Adopted, Catalogue, subject};
+
+/// A check that can be recorded.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BuiltCheck {
+    /// The message.
+    pub check: Check,
+    /// The craft first, then gear and bags that it touches.
+    pub subjects: Vec<AppendSubject>,
+    /// When, if it was not just now.
+    pub observed: Option<Observed>,
+    /// Notes.
+    pub texts: Vec<AppendText>,
+    /// Lines of a full check that the standard asks and that were left out.
+    pub left_out: Vec<String>,
+}
+
+/// Fits a check to the craft that it names, and to that craft's standard.
+///
+/// # Errors
+/// Names the place that is wrong, its value and what to do.
+pub fn build(file: &CheckFile, catalogue: &Catalogue) -> Result<BuiltCheck, CheckFileError> {
+    let named = |error: crate::catalogue::LookupError| CheckFileError::Name {
+        place: "craft".to_owned(),
+        what: error.to_string(),
+    };
+    let craft = catalogue.craft(&file.craft).map_err(named)?;
+    let adopted = catalogue.standard(craft).map_err(named)?;
+    Builder {
+        file,
+        catalogue,
+        adopted: &adopted,
+        touched: vec![subject(craft)],
+    }
+    .build(craft)
+}
+
+struct Builder<'a> {
+    file: &'a CheckFile,
+    catalogue: &'a Catalogue,
+    adopted: &'a Adopted,
+    touched: Vec<AppendSubject>,
+}
+
+impl Builder<'_> {
+    fn build(mut self, craft: &CatalogueEntry) -> Result<BuiltCheck, CheckFileError> {
+        let check = Check {
+            extent: match self.file.extent {
+                Extent::Full => CheckExtent::Full,
+                Extent::Short => CheckExtent::Short,
+                Extent::Part => CheckExtent::Part,
+            } as i32,
+            standard: self.adopted.event.clone(),
+            readings: self.readings()?,
+            counts: self.counts()?,
+            answers: self.answers()?,
+            meters: self.meters(craft)?,
+            found: self.found()?,
+            seals: Vec::new(),
+            fuel: Vec::new(),
+            faults: self.faults()?,
+            stowage: match self.file.stowage {
+                None => Stowage::Unspecified,
+                Some(StowageWord::Rigged) => Stowage::Rigged,
+                Some(StowageWord::Inflated) => Stowage::Inflated,
+                Some(StowageWord::Rolled) => Stowage::Rolled,
+            } as i32,
+        };
+        let left_out = match self.file.extent {
+            Extent::Full => left_out(&self.adopted.standard, &check),
+            Extent::Short | Extent::Part => Vec::new(),
+        };
+        Ok(BuiltCheck {
+            texts: self.texts()?,
+            observed: self.observed()?,
+            check,
+            subjects: self.touched,
+            left_out,
+        })
+    }
+
+    fn standard(&self) -> &Standard {
+        &self.adopted.standard
+    }
+
+    /// Finds gear or a bag, and makes it a subject of the check.
+    fn touch(
+        &mut self,
+        at: &str,
+        kinds: &[SubjectType],
+        number: &str,
+    ) -> Result<Bytes, CheckFileError> {
+        let entry = self
+            .catalogue
+            .find(kinds, number)
+            .map_err(|error| CheckFileError::Name {
+                place: at.to_owned(),
+                what: error.to_string(),
+            })?;
+        let subject = subject(entry);
+        if !self.touched.contains(&subject) {
+            self.touched.push(subject);
+        }
+        Ok(entry.id.clone())
+    }
+
+    fn readings(&self) -> Result<Vec<Reading>, CheckFileError> {
+        let around = self.around()?;
+        let mut readings = Vec::new();
+        for (name, line) in &self.file.readings {
+            let at = format!("readings.{}", clean(name));
+            let part = place(&at, name, self.standard())?;
+            let rule = self
+                .standard()
+                .parts
+                .iter()
+                .find(|known| known.id.as_str() == part)
+                .and_then(|known| known.pressure.as_ref())
+                .ok_or_else(|| CheckFileError::Name {
+                    place: at.clone(),
+                    what: format!("part {part} holds no air: leave the reading out"),
+                })?;
+            let with_part = Reading {
+                part,
+                ..line_details(&at, line, &around, self.catalogue)?
+            };
+            for (moment, word, text) in [
+                (ReadingMoment::AsFound, "found", &line.found),
+                (ReadingMoment::AsLeft, "left", &line.left),
+            ] {
+                let Some(text) = text else { continue };
+                readings.push(Reading {
+                    moment: moment as i32,
+                    gauge_pa: self.gauge(&format!("{at}.{word}"), text, rule, line)?,
+                    ..with_part.clone()
+                });
+            }
+            if line.found.is_none() && line.left.is_none() {
+                return Err(CheckFileError::Value {
+                    place: at,
+                    value: "without a value".to_owned(),
+                    limit: "give found, left or both, for example found = \"3.4 psi\"".to_owned(),
+                });
+            }
+        }
+        Ok(readings)
+    }
+
+    /// A gauge value, inside the range in which it can belong to the part or stood by.
+    fn gauge(
+        &self,
+        at: &str,
+        text: &str,
+        rule: &PressureRule,
+        line: &ReadingLine,
+    ) -> Result<i64, CheckFileError> {
+        let shown = self.catalogue.policy().units;
+        let value = units::gauge(at, text, Some(shown.pressure))
+            .map_err(quantity)?
+            .0;
+        let (low, high) = (rule.implausible_below_pa, rule.implausible_above_pa);
+        if (low..=high).contains(&value) || line.affirmed {
+            return Ok(value);
+        }
+        Err(CheckFileError::Value {
+            place: at.to_owned(),
+            value: print::pressure(value, shown),
+            limit: format!(
+                "a reading of this part lies between {} and {}: look which part and which unit \
+                 it was, or add affirmed = true if the gauge showed it",
+                print::pressure(low, shown),
+                print::pressure(high, shown)
+            ),
+        })
+    }
+
+    /// What holds for every reading of the check.
+    fn around(&self) -> Result<Reading, CheckFileError> {
+        let file = self.file;
+        let shown = self.catalogue.policy().units;
+        let gauge = match &file.gauge {
+            None => Bytes::new(),
+            Some(number) => self
+                .catalogue
+                .gear(number)
+                .map_err(|error| CheckFileError::Name {
+                    place: "gauge".to_owned(),
+                    what: error.to_string(),
+                })?
+                .id
+                .clone(),
+        };
+        let ambient = optional(&file.ambient, |text| units::absolute("ambient", text, None))?;
+        Ok(Reading {
+            gauge,
+            air_mc: optional(&file.air, |text| {
+                units::temperature("air", text, Some(shown.temperature))
+            })?,
+            stood_s: optional(&file.stood, |text| units::span("stood", text))?,
+            ambient_pa: ambient.and_then(|pressure| u32::try_from(pressure.0).ok()),
+            elevation_mm: optional(&file.elevation, |text| units::elevation("elevation", text))?,
+            ..Reading::default()
+        })
+    }
+
+    fn counts(&mut self) -> Result<Vec<ItemCount>, CheckFileError> {
+        let file = self.file;
+        let mut counts = Vec::new();
+        for (name, line) in &file.counts {
+            let at = format!("counts.{}", clean(name));
+            let ids = self
+                .adopted
+                .standard
+                .items
+                .iter()
+                .map(|item| item.id.as_str());
+            let item = known_line(&at, "item", name, ids, self.standard())?;
+            let bag = match &line.bag {
+                None => Bytes::new(),
+                Some(number) => self.touch(&format!("{at}.bag"), &[SubjectType::Bag], number)?,
+            };
+            counts.push(ItemCount {
+                item,
+                count: line.count,
+                unserviceable: line.unserviceable,
+                lots: lots(&at, line)?,
+                bag,
+            });
+        }
+        Ok(counts)
+    }
+
+    fn answers(&self) -> Result<Vec<Answer>, CheckFileError> {
+        let ids = self
+            .standard()
+            .questions
+            .iter()
+            .map(|line| line.id.as_str());
+        let answer = |(name, word): (&String, &AnswerWord)| {
+            let at = format!("answers.{}", clean(name));
+            let (value, why) = answer_value(*word);
+            Ok(Answer {
+                line: known_line(&at, "question", name, ids.clone(), self.standard())?,
+                value: value as i32,
+                not_applicable: why as i32,
+            })
+        };
+        self.file.answers.iter().map(answer).collect()
+    }
+
+    fn meters(&mut self, craft: &CatalogueEntry) -> Result<Vec<MeterReading>, CheckFileError> {
+        let file = self.file;
+        let mut meters = Vec::new();
+        for (number, text) in &file.meters {
+            let at = format!("meters.{}", clean(number));
+            let own = number == "craft" || *number == craft.number;
+            let subject = if own {
+                Bytes::new()
+            } else {
+                self.touch(&at, &[SubjectType::Gear], number)?
+            };
+            meters.push(MeterReading {
+                subject,
+                engine_s: u64::from(units::span(&at, text).map_err(quantity)?),
+            });
+        }
+        Ok(meters)
+    }
+
+    fn found(&mut self) -> Result<Vec<FoundAboard>, CheckFileError> {
+        let file = self.file;
+        let kinds = [SubjectType::Gear, SubjectType::Bag];
+        file.aboard
+            .iter()
+            .map(|number| {
+                let subject = self.touch("aboard", &kinds, number)?;
+                Ok(FoundAboard { subject })
+            })
+            .collect()
+    }
+
+    fn faults(&mut self) -> Result<Vec<sponson_proto::event::v1::FaultFound>, CheckFileError> {
+        let file = self.file;
+        let mut faults = Vec::new();
+        for (position, line) in file.faults.iter().enumerate() {
+            let at = format!("faults {}", position + 1);
+            if let Some(number) = &line.gear {
+                self.touch(&format!("{at}.gear"), &[SubjectType::Gear], number)?;
+            }
+            faults.push(fault_found(&at, line, self.standard(), self.catalogue)?);
+        }
+        Ok(faults)
+    }
+
+    fn texts(&self) -> Result<Vec<AppendText>, CheckFileError> {
+        let mut texts = Vec::new();
+        for (name, text) in &self.file.notes {
+            texts.push(AppendText {
+                belongs_to: self.note_place(name)?,
+                text: text.clone(),
+            });
+        }
+        for (position, line) in self.file.faults.iter().enumerate() {
+            if let Some(note) = &line.note {
+                texts.push(AppendText {
+                    belongs_to: format!("fault:{position}"),
+                    text: note.clone(),
+                });
+            }
+        }
+        Ok(texts)
+    }
+
+    fn note_place(&self, name: &str) -> Result<String, CheckFileError> {
+        if name == "check" {
+            return Ok(String::new());
+        }
+        let standard = self.standard();
+        if standard.parts.iter().any(|part| part.id.as_str() == name) {
+            return Ok(format!("reading:{name}"));
+        }
+        let questions = standard.questions.iter().map(|line| line.id.as_str());
+        let items = standard.items.iter().map(|item| item.id.as_str());
+        let at = format!("notes.{}", clean(name));
+        let line = known_line(&at, "line", name, questions.chain(items), standard)?;
+        Ok(format!("answer:{line}"))
+    }
+
+    fn observed(&self) -> Result<Option<Observed>, CheckFileError> {
+        let offset = self.catalogue.policy().utc_offset_min;
+        let moment = self
+            .file
+            .observed
+            .as_deref()
+            .map(|text| dates::moment("observed", text, offset))
+            .transpose()
+            .map_err(|error| CheckFileError::Quantity(error.to_string()))?;
+        Ok(moment.map(|moment| Observed {
+            from_unix_ms: moment.0,
+            to_unix_ms: moment.0,
+        }))
+    }
+}
+
+fn line_details(
+    at: &str,
+    line: &ReadingLine,
+    around: &Reading,
+    catalogue: &Catalogue,
+) -> Result<Reading, CheckFileError> {
+    let shown = catalogue.policy().units;
+    Ok(Reading {
+        fabric_mc: optional(&line.fabric, |text| {
+            units::temperature(&format!("{at}.fabric"), text, Some(shown.temperature))
+        })?,
+        intercommunication: match line.valves {
+            None => ValveState::Unspecified,
+            Some(ValveWord::Shut) => ValveState::Shut,
+            Some(ValveWord::Open) => ValveState::Open,
+        } as i32,
+        since_inflating_s: optional(&line.since_inflating, |text| {
+            units::span(&format!("{at}.since_inflating"), text)
+        })?,
+        affirmed: line.affirmed,
+        ..around.clone()
+    })
+}
+
+const fn answer_value(word: AnswerWord) -> (AnswerValue, NotApplicableReason) {
+    match word {
+        AnswerWord::Yes => (AnswerValue::Yes, NotApplicableReason::Unspecified),
+        AnswerWord::No => (AnswerValue::No, NotApplicableReason::Unspecified),
+        AnswerWord::NotFitted => (AnswerValue::NotApplicable, NotApplicableReason::NotFitted),
+        AnswerWord::CouldNotLook => (
+            AnswerValue::NotApplicable,
+            NotApplicableReason::CouldNotLook,
+        ),
+        AnswerWord::NotUsedHere => (AnswerValue::NotApplicable, NotApplicableReason::NotUsedHere),
+    }
+}
+
+fn optional<T>(
+    text: &Option<String>,
+    read: impl FnOnce(&str) -> Result<T, units::UnitError>,
+) -> Result<Option<T>, CheckFileError> {
+    text.as_deref().map(read).transpose().map_err(quantity)
+}
+
+fn quantity(error: units::UnitError) -> CheckFileError {
+    CheckFileError::Quantity(error.to_string())
+}
+
+/// Lines that a full check owes and that are not in it.
+fn left_out(standard: &Standard, check: &Check) -> Vec<String> {
+    let parts = standard.parts.iter().filter(|part| part.pressure.is_some());
+    let parts = parts.map(|part| part.id.as_str());
+    let parts = parts.filter(|id| !check.readings.iter().any(|reading| reading.part == *id));
+    let items = standard.items.iter().map(|item| item.id.as_str());
+    let items = items.filter(|id| !check.counts.iter().any(|count| count.item == *id));
+    let lines = standard.questions.iter().map(|line| line.id.as_str());
+    let lines = lines.filter(|id| !check.answers.iter().any(|answer| answer.line == *id));
+    parts.chain(items).chain(lines).map(str::to_owned).collect()
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,114 @@
+//! `check`: a boat check, asked step by step or from a file.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use sponson_proto::event::v1::Kind;
+use sponson_show::clean;
+use sponson_show::terminal::{Attended, Exit};
+
+use crate::ask_along::ask_along;
+use crate::check_file::{CheckFile, CheckFileError, EXAMPLE, Extent, FILE_BYTES_MAX, build};
+use crate::error::CommandError;
+use crate::near::plain;
+use crate::session::{Record, Session};
+
+/// Record a boat check: step by step at the terminal, or from a file.
+#[derive(Args, Debug)]
+#[command(after_long_help = help_after())]
+pub struct CheckArgs {
+    /// Number of the craft.
+    pub craft: String,
+    /// Check file in TOML, described below; - for standard input. Asked step by step when not
+    /// given.
+    #[arg(long, value_name = "FILE")]
+    pub from: Option<PathBuf>,
+    /// How much is checked, when asked step by step.
+    #[arg(long, value_enum, default_value_t = Extent::Full, conflicts_with = "from")]
+    pub extent: Extent,
+}
+
+fn help_after() -> String {
+    format!("A check file, every line of which but craft and extent may be left out:\n\n{EXAMPLE}")
+}
+
+/// Records the check.
+///
+/// # Errors
+/// When the file cannot be read or does not fit the craft's standard, or the service refuses.
+pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let catalogue = session.catalogue().await?;
+    let file = match &args.from {
+        Some(path) => {
+            let file = CheckFile::parse(&read(path, session)?)?;
+            same_craft(&file, &args.craft)?;
+            file
+        }
+        None if session.terminal().attended() == Attended::No => {
+            return Err(CommandError::NobodyToAsk {
+                instead: "--from FILE",
+            });
+        }
+        None => {
+            let begun = CheckFile {
+                craft: args.craft.clone(),
+                extent: args.extent,
+                ..CheckFile::default()
+            };
+            let known = catalogue.clone();
+            let asking = tokio::task::spawn_blocking(move || ask_along(begun, &known));
+            asking.await.unwrap_or(Err(CommandError::BrokenOff))?
+        }
+    };
+    let built = build(&file, &catalogue)?;
+    if let Some(member) = &file.member {
+        session.set_member(member);
+    }
+    let number = clean(&catalogue.craft(&file.craft)?.number);
+    let record = Record {
+        subjects: built.subjects,
+        observed: built.observed,
+        texts: built.texts,
+    };
+    let event = session.record(Kind::Check, &built.check, record).await?;
+    let payload = prost::Message::encode_to_vec(&built.check).into();
+    let what = crate::describe::describe(Kind::Check, &payload, &catalogue);
+    session.recorded(&format!("{number}: {what}"), &event)?;
+    if !built.left_out.is_empty() {
+        let line = format!("not in this full check: {}", built.left_out.join(", "));
+        session.terminal().talk(&line)?;
+    }
+    Ok(Exit::Fine)
+}
+
+fn read(path: &Path, session: &mut Session<'_>) -> Result<String, CommandError> {
+    let unreadable = |source| CommandError::Read {
+        file: path.to_owned(),
+        source,
+    };
+    if path == Path::new("-") {
+        return session
+            .terminal()
+            .read_all(FILE_BYTES_MAX)
+            .map_err(unreadable);
+    }
+    let length = std::fs::metadata(path).map_err(unreadable)?.len();
+    if length > FILE_BYTES_MAX {
+        return Err(CommandError::Refused {
+            field: "check file".to_owned(),
+            value: format!("{length} bytes long"),
+            limit: format!("at most {FILE_BYTES_MAX} bytes are read: give one check a file"),
+        });
+    }
+    std::fs::read_to_string(path).map_err(unreadable)
+}
+
+fn same_craft(file: &CheckFile, asked: &str) -> Result<(), CheckFileError> {
+    if plain(&file.craft) == plain(asked) {
+        return Ok(());
+    }
+    Err(CheckFileError::OtherCraft {
+        in_file: clean(&file.craft),
+        asked: clean(asked),
+    })
+}

@@ -1,0 +1,92 @@
+//! `fault`: something is wrong at a part of a craft.
+
+use clap::Args;
+use sponson_proto::event::v1::{Fault, Kind};
+use sponson_proto::service::v1::AppendText;
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+
+use crate::catalogue::{short_event, subject};
+use crate::check_file::{FaceWord, FaultLine, SeverityWord, SideWord, fault_found};
+use crate::error::CommandError;
+use crate::session::{Record, Session};
+
+/// Record something wrong at a part of a craft.
+///
+/// Prints the fault's short name, by which repair and sign-off name it.
+#[derive(Args, Debug)]
+pub struct FaultArgs {
+    /// Number of the craft.
+    craft: String,
+    /// Part of its boat standard, for example tube-2.
+    part: String,
+    /// Class of fault, for example leak, tear, seam-open, corrosion.
+    class: String,
+    /// How bad it is.
+    #[arg(long, value_enum)]
+    severity: SeverityWord,
+    /// Side of the craft.
+    #[arg(long, value_enum)]
+    side: Option<SideWord>,
+    /// Distance forward of the transom, for example 40cm.
+    #[arg(long, value_name = "LENGTH")]
+    from_transom: Option<String>,
+    /// Face of the part.
+    #[arg(long, value_enum)]
+    face: Option<FaceWord>,
+    /// Mission that it rules out, for a restrictive fault; all when none is given. May be given
+    /// again.
+    #[arg(long)]
+    mission: Vec<String>,
+    /// Number of the gear that it is on, for example M3.
+    #[arg(long)]
+    gear: Option<String>,
+    /// In words.
+    #[arg(long)]
+    note: Option<String>,
+}
+
+/// Records the fault.
+///
+/// # Errors
+/// When a value cannot be, a name is not known, or the service refuses.
+pub async fn run(args: &FaultArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let catalogue = session.catalogue().await?;
+    let craft = catalogue.craft(&args.craft)?;
+    let standard = catalogue.standard(craft)?.standard;
+    let line = FaultLine {
+        part: args.part.clone(),
+        class: args.class.clone(),
+        severity: args.severity,
+        side: args.side,
+        from_transom: args.from_transom.clone(),
+        face: args.face,
+        missions: args.mission.clone(),
+        gear: args.gear.clone(),
+        note: None,
+    };
+    let found = fault_found("fault", &line, &standard, &catalogue)?;
+    let mut record = Record::about([subject(craft)]);
+    if let Some(number) = &args.gear {
+        record.subjects.push(subject(catalogue.gear(number)?));
+    }
+    record
+        .texts
+        .extend(args.note.as_ref().map(|note| AppendText {
+            belongs_to: "fault:0".to_owned(),
+            text: note.clone(),
+        }));
+    let said = format!(
+        "{}: {} at {}",
+        clean(&craft.number),
+        found.class,
+        found.part
+    );
+    let message = Fault {
+        faults: vec![found],
+    };
+    let event = session.record(Kind::Fault, &message, record).await?;
+    let line = format!("{said}: fault {}-0", short_event(&event));
+    session.terminal().result(&line)?;
+    Ok(Exit::Fine)
+}

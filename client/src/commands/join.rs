@@ -1,0 +1,61 @@
+//! `join`: makes this device known to the county.
+
+use clap::Args;
+use sponson_link::code::Code;
+use sponson_link::founding::STORE_FOLDER;
+use sponson_link::{Identity, station};
+use sponson_replica::{Founding, OpenError, Replica};
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+
+use crate::error::CommandError;
+use crate::settings::{Places, Settings};
+use crate::surroundings::Surroundings;
+
+/// Make this device known to the county, with the code that the lead gave.
+#[derive(Args, Debug)]
+pub struct JoinArgs {
+    /// The admission code; it works once.
+    code: String,
+    /// The county's address, for example county.example:7341.
+    #[arg(long, value_name = "HOST:PORT")]
+    county: String,
+    /// What people call this device.
+    #[arg(long, default_value = "")]
+    device: String,
+}
+
+/// Joins: makes the keys and the store of this device, and asks to be admitted. After a lost reply
+/// the same command may be given again.
+///
+/// # Errors
+/// When the code is mistyped, the county cannot be reached or refuses, or the folder cannot be
+/// written.
+pub async fn run(
+    args: &JoinArgs,
+    places: &Places,
+    mut settings: Settings,
+    surroundings: &mut Surroundings,
+) -> Result<Exit, CommandError> {
+    let code = Code::parse(&args.code)?;
+    let identity = Identity::load_or_create(&places.data, &surroundings.entropy)?;
+    let joined = station::join(&code, &args.county, &identity, &args.device, None).await?;
+    let store = places.data.join(STORE_FOLDER);
+    let founding = Founding::Station {
+        county: joined.county,
+    };
+    let key = identity.log_key().clone();
+    match Replica::create(&store, &founding, key) {
+        // A second try after a lost reply finds the store of the first.
+        Ok(_) | Err(OpenError::AlreadyThere(_)) => {}
+        Err(error) => return Err(error.into()),
+    }
+    settings.set_county(&joined.at);
+    settings.write(&places.settings)?;
+    let line = format!(
+        "joined as {}: sync next, to fetch what the county holds",
+        clean(&joined.station_name)
+    );
+    surroundings.terminal().result(&line)?;
+    Ok(Exit::Fine)
+}

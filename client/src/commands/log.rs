@@ -1,0 +1,219 @@
+//! `log`: what was recorded, by whom, when.
+
+use std::collections::VecDeque;
+
+use clap::Args;
+use sponson_proto::event::v1::{Body, Kind};
+use sponson_proto::service::v1::{LogLine, LogRequest};
+use sponson_readiness::moment::Moment;
+use sponson_show::clean;
+use sponson_show::table::columns;
+use sponson_show::terminal::Exit;
+use sponson_show::units::print;
+
+use prost::Message as _;
+
+use crate::catalogue::{Catalogue, ID_DIGITS_MIN, hex, short_event};
+use crate::describe::{describe, fields, kind_words};
+use crate::error::CommandError;
+use crate::session::Session;
+
+/// Lines of one page: 1,000 of at most 64 KiB are more than a message may hold, and most events
+/// are below 1 KiB.
+const PAGE_LINES: u32 = 200;
+
+/// Most lines that are shown at once.
+const LINES_MAX: usize = 10_000;
+
+/// Show what was recorded, newest last; or one event with all its fields.
+#[derive(Args, Debug)]
+pub struct LogArgs {
+    /// A craft, gear, bag or station by number, or an event by its short name; all when not given.
+    pub what: Option<String>,
+    /// Show at most so many of the newest.
+    #[arg(long, default_value_t = 20, value_name = "N")]
+    pub last: usize,
+}
+
+/// Lists events, or shows one.
+///
+/// # Errors
+/// When a name is not known, or the service fails.
+pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let catalogue = session.catalogue().await?;
+    let subject = match &args.what {
+        None => bytes::Bytes::new(),
+        Some(name) => match catalogue.find(&crate::catalogue::ALL_TYPES, name) {
+            Ok(entry) => entry.id.clone(),
+            Err(_) if looks_like_event(name) => {
+                return one_event(name, &catalogue, session).await;
+            }
+            Err(error) => return Err(error.into()),
+        },
+    };
+    let keep = args.last.clamp(1, LINES_MAX);
+    let mut lines = VecDeque::new();
+    pages(session, subject, |line| {
+        if lines.len() == keep {
+            lines.pop_front();
+        }
+        lines.push_back(line);
+    })
+    .await?;
+    if lines.is_empty() {
+        session.terminal().result("nothing is recorded yet")?;
+        return Ok(Exit::Fine);
+    }
+    let rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, &catalogue)).collect();
+    let table = columns(
+        &["when", "station", "member", "what", "county", "event"],
+        &rows,
+    );
+    session.terminal().result(&table)?;
+    Ok(Exit::Fine)
+}
+
+async fn pages(
+    session: &mut Session<'_>,
+    subject: bytes::Bytes,
+    mut take: impl FnMut(LogLine),
+) -> Result<(), CommandError> {
+    let mut page_token = String::new();
+    loop {
+        let request = LogRequest {
+            subject: subject.clone(),
+            page_size: PAGE_LINES,
+            page_token,
+        };
+        let reply = session.service().log(request).await?.into_inner();
+        reply.lines.into_iter().for_each(&mut take);
+        page_token = reply.next_page_token;
+        if page_token.is_empty() {
+            return Ok(());
+        }
+    }
+}
+
+fn looks_like_event(name: &str) -> bool {
+    name.len() >= ID_DIGITS_MIN && name.bytes().all(|byte| byte.is_ascii_hexdigit())
+}
+
+fn row(line: &LogLine, catalogue: &Catalogue) -> Vec<String> {
+    let offset = catalogue.policy().utc_offset_min;
+    let received = match line.received_unix_ms {
+        None => "waiting".to_owned(),
+        Some(_) if !line.unconfirmed.is_empty() => "unconfirmed".to_owned(),
+        Some(_) => "received".to_owned(),
+    };
+    vec![
+        print::local(Moment(line.claimed_unix_ms), offset),
+        line.station.clone(),
+        line.member.clone(),
+        what(line, catalogue),
+        received,
+        short_event(&line.event_id),
+    ]
+}
+
+fn what(line: &LogLine, catalogue: &Catalogue) -> String {
+    let whom = line
+        .numbers
+        .first()
+        .map(|number| clean(number))
+        .unwrap_or_default();
+    let said = payload(line).map_or_else(
+        || kind_words(kind(line)).to_owned(),
+        |payload| describe(kind(line), &payload, catalogue),
+    );
+    if whom.is_empty() {
+        said
+    } else {
+        format!("{whom}: {said}")
+    }
+}
+
+fn kind(line: &LogLine) -> Kind {
+    i32::try_from(line.kind)
+        .ok()
+        .and_then(|number| Kind::try_from(number).ok())
+        .unwrap_or(Kind::Unspecified)
+}
+
+fn payload(line: &LogLine) -> Option<bytes::Bytes> {
+    let event = line.event.as_ref()?;
+    Some(Body::decode(event.body.clone()).ok()?.payload)
+}
+
+async fn one_event(
+    name: &str,
+    catalogue: &Catalogue,
+    session: &mut Session<'_>,
+) -> Result<Exit, CommandError> {
+    let wanted = name.to_ascii_lowercase();
+    let mut found = Vec::new();
+    pages(session, bytes::Bytes::new(), |line| {
+        if hex(&line.event_id).starts_with(&wanted) {
+            found.push(line);
+        }
+    })
+    .await?;
+    match found.as_slice() {
+        [line] => {
+            session.terminal().result(&whole(line, catalogue))?;
+            Ok(Exit::Fine)
+        }
+        [] => Err(CommandError::Refused {
+            field: "event".to_owned(),
+            value: clean(name),
+            limit: "no event here has this name: sync, or look in log".to_owned(),
+        }),
+        several => Err(CommandError::Refused {
+            field: "event".to_owned(),
+            value: clean(name),
+            limit: format!("{} events begin so: give more of it", several.len()),
+        }),
+    }
+}
+
+fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
+    let offset = catalogue.policy().utc_offset_min;
+    let at = |ms| {
+        format!(
+            "{} {}",
+            print::local(Moment(ms), offset),
+            print::offset(offset)
+        )
+    };
+    let mut rows = vec![
+        ("event", hex(&line.event_id)),
+        ("what", what(line, catalogue)),
+        ("recorded at", at(line.claimed_unix_ms)),
+        ("station", clean(&line.station)),
+        ("member", clean(&line.member)),
+        ("place in its chain", line.seq.to_string()),
+        (
+            "county",
+            line.received_unix_ms
+                .map_or_else(|| "waiting".to_owned(), |ms| format!("received {}", at(ms))),
+        ),
+    ];
+    if !line.unconfirmed.is_empty() {
+        rows.push(("unconfirmed", clean(&line.unconfirmed)));
+    }
+    let numbers: Vec<String> = line.numbers.iter().map(|number| clean(number)).collect();
+    rows.push(("about", numbers.join(", ")));
+    let mut text: Vec<String> = rows
+        .into_iter()
+        .filter(|(_, value)| !value.is_empty())
+        .map(|(name, value)| format!("{name}: {value}"))
+        .collect();
+    if let Some(payload) = payload(line) {
+        text.push(String::new());
+        text.extend(fields(kind(line), &payload, catalogue));
+    }
+    for beside in line.event.iter().flat_map(|event| &event.beside) {
+        let words = String::from_utf8_lossy(&beside.content);
+        text.push(format!("note: {}", clean(&words)));
+    }
+    text.join("\n")
+}

@@ -1,0 +1,96 @@
+//! `ready`: what can go now, and why or why not.
+
+use clap::Args;
+use sponson_proto::answer::v1::Question;
+use sponson_readiness::standard::Policy;
+use sponson_show::terminal::Exit;
+use sponson_show::{dates, units};
+
+use crate::error::CommandError;
+use crate::session::Session;
+
+/// Show which craft can go, or the report of one.
+///
+/// Ends with 1 when one craft was asked for and it is not ready or not proven. Advice only: local
+/// procedure, the maker's manual and the person in charge decide.
+#[derive(Args, Debug, Default)]
+pub struct ReadyArgs {
+    /// Number of one craft; all when not given.
+    pub craft: Option<String>,
+    /// Launch and moment.
+    #[command(flatten)]
+    pub launch: Launch,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// For what, where and when is asked.
+#[derive(Args, Debug, Default)]
+pub struct Launch {
+    /// Mission, for example swiftwater; the general standard when not given.
+    #[arg(long)]
+    pub mission: Option<String>,
+    /// Air at the launch, for example -5C or 23F.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub air: Option<String>,
+    /// Water at the launch.
+    #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
+    pub water: Option<String>,
+    /// Elevation of the launch, for example 820ft.
+    #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
+    pub elevation: Option<String>,
+    /// Judge this moment instead of now, for example "2026-03-14 08:30".
+    #[arg(long, value_name = "TIME")]
+    pub as_of: Option<String>,
+}
+
+/// Answers.
+///
+/// # Errors
+/// When a value cannot be, a name is not known, or the service refuses.
+pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let catalogue = session.catalogue().await?;
+    let mut question = args.launch.question(catalogue.policy())?;
+    if let Some(name) = &args.craft {
+        question.craft = catalogue.craft(name)?.number.clone();
+    }
+    let reply = session.ask(question).await?;
+    let shown = if args.json { &reply.json } else { &reply.text };
+    session.terminal().result(shown)?;
+    let craft = reply.answer.map(|answer| answer.craft).unwrap_or_default();
+    let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");
+    let judged = args.craft.is_some() && !craft.iter().all(|craft| fit(&craft.readiness));
+    Ok(if judged { Exit::Judged } else { Exit::Fine })
+}
+
+impl Launch {
+    /// The question about all craft.
+    ///
+    /// # Errors
+    /// When a value cannot be.
+    pub fn question(&self, policy: &Policy) -> Result<Question, CommandError> {
+        let shown = policy.units;
+        let temperature = |field, text: &Option<String>| {
+            text.as_deref()
+                .map(|text| units::temperature(field, text, Some(shown.temperature)))
+                .transpose()
+        };
+        let as_of = self
+            .as_of
+            .as_deref()
+            .map(|text| dates::moment("--as-of", text, policy.utc_offset_min));
+        let elevation = self
+            .elevation
+            .as_deref()
+            .map(|text| units::elevation("--elevation", text));
+        Ok(Question {
+            as_of_unix_ms: as_of.transpose()?.map(|moment| moment.0),
+            craft: String::new(),
+            mission: self.mission.clone().unwrap_or_default(),
+            air_mc: temperature("--air", &self.air)?,
+            water_mc: temperature("--water", &self.water)?,
+            elevation_mm: elevation.transpose()?,
+        })
+    }
+}

@@ -1,0 +1,119 @@
+//! `repair`: work done on faults, which stay open until a sign-off.
+
+use clap::Args;
+use sponson_proto::event::v1::{FaultRef, Hold, HoldType, Kind, Repair};
+use sponson_proto::service::v1::{AppendSubject, CatalogueEntry, CatalogueFault};
+use sponson_show::terminal::Exit;
+use sponson_show::{clean, units};
+
+use crate::catalogue::{Catalogue, short_fault, subject};
+use crate::check_file::place;
+use crate::error::CommandError;
+use crate::session::{Record, Session};
+
+/// Record work done on faults. They stay open until somebody entitled signs them off.
+#[derive(Args, Debug)]
+pub struct RepairArgs {
+    /// Number of the craft.
+    craft: String,
+    /// Short names of the faults, as fault and log print them, for example 1a2b3c4d-0.
+    #[arg(required = true)]
+    fault: Vec<String>,
+    /// How, for example patch-two-part, seam-reglued, welded, part-replaced.
+    #[arg(long)]
+    method: String,
+    /// Part, when it is another than the first fault's.
+    #[arg(long)]
+    part: Option<String>,
+    /// Batch of the adhesive.
+    #[arg(long, value_name = "BATCH")]
+    adhesive: Option<String>,
+    /// Not to be inflated for so long from now, for example 24h.
+    #[arg(long, value_name = "TIME")]
+    no_inflate: Option<String>,
+    /// Not to be put in the water for so long from now, for example 72h.
+    #[arg(long, value_name = "TIME")]
+    no_launch: Option<String>,
+    /// In words.
+    #[arg(long)]
+    note: Option<String>,
+}
+
+/// Records the repair.
+///
+/// # Errors
+/// When a value cannot be, a name is not known, or the service refuses.
+pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let catalogue = session.catalogue().await?;
+    let craft = catalogue.craft(&args.craft)?;
+    let faults = named(&catalogue, craft, &args.fault)?;
+    let part = match (&args.part, faults.first()) {
+        (Some(name), _) => place("--part", name, &catalogue.standard(craft)?.standard)?,
+        (None, Some(first)) => first.part.clone(),
+        (None, None) => String::new(),
+    };
+    let mut holds = Vec::new();
+    for (field, kind, time) in [
+        ("--no-inflate", HoldType::Inflate, &args.no_inflate),
+        ("--no-launch", HoldType::Launch, &args.no_launch),
+    ] {
+        let Some(time) = time else { continue };
+        holds.push(Hold {
+            r#type: kind as i32,
+            duration_s: units::span(field, time)?,
+        });
+    }
+    let message = Repair {
+        faults: faults.iter().map(|fault| reference(fault)).collect(),
+        part,
+        method: args.method.trim().to_lowercase().replace(' ', "-"),
+        adhesive_batch: args.adhesive.clone().unwrap_or_default(),
+        holds,
+    };
+    let record = Record::about(subjects(&catalogue, craft, &faults)).note(args.note.as_deref());
+    let names: Vec<String> = faults.iter().map(|fault| short_fault(fault)).collect();
+    let event = session.record(Kind::Repair, &message, record).await?;
+    let said = format!(
+        "{}: repair of {} recorded; open until signed off",
+        clean(&craft.number),
+        names.join(", ")
+    );
+    session.recorded(&said, &event)?;
+    Ok(Exit::Fine)
+}
+
+/// Finds open faults by their short names.
+pub(crate) fn named<'a>(
+    catalogue: &'a Catalogue,
+    craft: &'a CatalogueEntry,
+    names: &[String],
+) -> Result<Vec<&'a CatalogueFault>, CommandError> {
+    let mut found: Vec<&CatalogueFault> = Vec::new();
+    for name in names {
+        let fault = catalogue.fault(craft, name)?;
+        if !found.contains(&fault) {
+            found.push(fault);
+        }
+    }
+    Ok(found)
+}
+
+/// The craft, and the gear on it that has one of the faults.
+pub(crate) fn subjects(
+    catalogue: &Catalogue,
+    craft: &CatalogueEntry,
+    faults: &[&CatalogueFault],
+) -> Vec<AppendSubject> {
+    let gear = catalogue.entries().iter().filter(|entry| {
+        entry.craft == craft.id && faults.iter().any(|fault| entry.faults.contains(fault))
+    });
+    std::iter::once(craft).chain(gear).map(subject).collect()
+}
+
+/// Names a fault in a message.
+pub(crate) fn reference(fault: &CatalogueFault) -> FaultRef {
+    FaultRef {
+        event: fault.event.clone(),
+        ordinal: fault.ordinal,
+    }
+}

@@ -1,0 +1,79 @@
+//! `sync`: meets the county now.
+
+use clap::Args;
+use sponson_proto::service::v1::{SyncNowReply, SyncNowRequest, SyncReport};
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+use sponson_show::units::print;
+
+use crate::error::CommandError;
+use crate::progress::Progress;
+use crate::session::Session;
+
+/// Meet the county now: send what it lacks, fetch what is new there.
+#[derive(Args, Debug)]
+pub struct SyncArgs {}
+
+/// A clock further off than this is said: two minutes, as far as the log lets a clock differ.
+const CLOCK_OFF_SAID_MS: u64 = 120_000;
+
+/// Syncs.
+///
+/// # Errors
+/// When the county cannot be reached, or something of this device was refused.
+pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let mut stream = session
+        .service()
+        .sync_now(SyncNowRequest {})
+        .await?
+        .into_inner();
+    let mut progress = Progress::start(session.terminal().attended(), "sync");
+    let mut last = SyncNowReply::default();
+    while let Some(reply) = stream.message().await? {
+        let total = reply.to_send.saturating_add(reply.to_receive);
+        progress.at(reply.sent.saturating_add(reply.received), total);
+        last = reply;
+    }
+    progress.end();
+    let Some(report) = last.report else {
+        return Err(CommandError::Refused {
+            field: "sync".to_owned(),
+            value: "without an end".to_owned(),
+            limit: "nothing is lost: try again".to_owned(),
+        });
+    };
+    session.terminal().result(&said(&report))?;
+    for refusal in &report.refusals {
+        session
+            .terminal()
+            .talk(&format!("refused: {}", clean(refusal)))?;
+    }
+    if report.clock_offset_ms.unsigned_abs() > CLOCK_OFF_SAID_MS {
+        let off = i64::try_from(report.clock_offset_ms.unsigned_abs()).unwrap_or(i64::MAX);
+        let line = format!("this device's clock is off by {}: set it", print::span(off));
+        session.terminal().talk(&line)?;
+    }
+    Ok(if report.refused == 0 {
+        Exit::Fine
+    } else {
+        Exit::Refused
+    })
+}
+
+fn said(report: &SyncReport) -> String {
+    let events = |number: u64| print::count(i64::try_from(number).unwrap_or(i64::MAX), "event");
+    let mut said = format!(
+        "sent {}, received {}",
+        events(report.sent),
+        events(report.received)
+    );
+    if report.refused > 0 {
+        said.push_str(&format!(", {} refused", events(report.refused)));
+    }
+    let waiting = if report.waiting == 0 {
+        "nothing waits".to_owned()
+    } else {
+        format!("{} still waiting", events(report.waiting))
+    };
+    format!("{said}; {waiting}")
+}

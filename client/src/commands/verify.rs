@@ -1,0 +1,50 @@
+//! `verify`: checks every signature, chain, leaf and row.
+
+use clap::Args;
+use sponson_proto::service::v1::VerifyRequest;
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+use sponson_show::units::print;
+
+use crate::error::CommandError;
+use crate::progress::Progress;
+use crate::session::Session;
+
+/// Check every signature, chain and row of this copy of the log.
+#[derive(Args, Debug)]
+pub struct VerifyArgs {}
+
+/// Verifies.
+///
+/// # Errors
+/// When anything is wrong, or the service fails.
+pub async fn run(_args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    let mut stream = session
+        .service()
+        .verify(VerifyRequest {})
+        .await?
+        .into_inner();
+    let mut progress = Progress::start(session.terminal().attended(), "verify");
+    let mut report = None;
+    while let Some(reply) = stream.message().await? {
+        progress.at(reply.done, reply.total);
+        report = reply.report.or(report);
+    }
+    progress.end();
+    let report = report.unwrap_or_default();
+    let number = |count: u64, noun| print::count(i64::try_from(count).unwrap_or(i64::MAX), noun);
+    if report.wrong.is_empty() {
+        let line = format!(
+            "all is well: {}, {}, {} in the county log",
+            number(report.events, "event"),
+            number(report.chains, "chain"),
+            number(report.county_size, "place")
+        );
+        session.terminal().result(&line)?;
+        return Ok(Exit::Fine);
+    }
+    let lines: Vec<String> = report.wrong.iter().map(|line| clean(line)).collect();
+    session.terminal().result(&lines.join("\n"))?;
+    let wrong = i64::try_from(lines.len()).unwrap_or(i64::MAX);
+    Err(CommandError::StoreWrong(print::count(wrong, "thing")))
+}

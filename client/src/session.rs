@@ -1,0 +1,155 @@
+//! One command's talk with the local service: the connection, the terminal, and who records.
+
+use bytes::Bytes;
+use prost::Message;
+use sponson_link::stubs::service::local_client::LocalClient;
+use sponson_proto::answer::v1::Question;
+use sponson_proto::event::v1::{Kind, Observed};
+use sponson_proto::service::v1::{
+    AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
+    CatalogueRequest,
+};
+use sponson_show::terminal::Terminal;
+use tonic::transport::Channel;
+
+use crate::catalogue::{Catalogue, short_event};
+use crate::error::CommandError;
+
+/// One command's talk with the local service.
+#[derive(Debug)]
+pub struct Session<'a> {
+    service: LocalClient<Channel>,
+    terminal: Terminal<'a>,
+    member: String,
+    now_unix_ms: i64,
+}
+
+/// An event that a command records.
+#[derive(Debug, Default)]
+pub struct Record {
+    /// Whom it is about; the main one first.
+    pub subjects: Vec<AppendSubject>,
+    /// When it was observed, if earlier.
+    pub observed: Option<Observed>,
+    /// Texts beside it.
+    pub texts: Vec<AppendText>,
+}
+
+impl Record {
+    /// About these subjects, now, without texts.
+    #[must_use]
+    pub fn about(subjects: impl IntoIterator<Item = AppendSubject>) -> Self {
+        Self {
+            subjects: subjects.into_iter().collect(),
+            ..Self::default()
+        }
+    }
+
+    /// With a note about the whole event, when there is one.
+    #[must_use]
+    pub fn note(mut self, note: Option<&str>) -> Self {
+        self.texts.extend(note.map(|text| AppendText {
+            belongs_to: String::new(),
+            text: text.to_owned(),
+        }));
+        self
+    }
+}
+
+impl<'a> Session<'a> {
+    /// Begins.
+    #[must_use]
+    pub const fn new(
+        service: LocalClient<Channel>,
+        terminal: Terminal<'a>,
+        member: String,
+        now_unix_ms: i64,
+    ) -> Self {
+        Self {
+            service,
+            terminal,
+            member,
+            now_unix_ms,
+        }
+    }
+
+    /// The service.
+    pub const fn service(&mut self) -> &mut LocalClient<Channel> {
+        &mut self.service
+    }
+
+    /// The terminal.
+    pub const fn terminal(&mut self) -> &mut Terminal<'a> {
+        &mut self.terminal
+    }
+
+    /// When the command began, milliseconds since 1970.
+    #[must_use]
+    pub const fn now_unix_ms(&self) -> i64 {
+        self.now_unix_ms
+    }
+
+    /// Records as this member from here on.
+    pub fn set_member(&mut self, member: &str) {
+        member.clone_into(&mut self.member);
+    }
+
+    /// Everything that has a name here.
+    ///
+    /// # Errors
+    /// When the service fails, or the policy cannot be read by this version.
+    pub async fn catalogue(&mut self) -> Result<Catalogue, CommandError> {
+        let reply = self.service.catalogue(CatalogueRequest {}).await?;
+        Ok(Catalogue::new(reply.into_inner())?)
+    }
+
+    /// What this replica is.
+    ///
+    /// # Errors
+    /// When the service fails.
+    pub async fn about(&mut self) -> Result<AboutReply, CommandError> {
+        Ok(self.service.about(AboutRequest {}).await?.into_inner())
+    }
+
+    /// Answers a question.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn ask(&mut self, question: Question) -> Result<AskReply, CommandError> {
+        let request = AskRequest {
+            question: Some(question),
+        };
+        Ok(self.service.ask(request).await?.into_inner())
+    }
+
+    /// Signs and keeps one event of version 1 of its kind; gives its id once it is durable.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn record(
+        &mut self,
+        kind: Kind,
+        message: &impl Message,
+        record: Record,
+    ) -> Result<Bytes, CommandError> {
+        let request = AppendRequest {
+            kind: (kind as i32).unsigned_abs(),
+            kind_version: 1,
+            payload: message.encode_to_vec().into(),
+            subjects: record.subjects,
+            observed: record.observed,
+            member: self.member.clone(),
+            texts: record.texts,
+        };
+        Ok(self.service.append(request).await?.into_inner().event_id)
+    }
+
+    /// Says what was recorded, with the event's short name.
+    ///
+    /// # Errors
+    /// When the terminal cannot be written to.
+    pub fn recorded(&mut self, what: &str, event: &[u8]) -> Result<(), CommandError> {
+        let line = format!("{what} (event {})", short_event(event));
+        Ok(self.terminal.result(&line)?)
+    }
+}

@@ -1,0 +1,9 @@
+//! The county's own commands, one file each, named as typed.
+
+pub mod admit;
+pub mod adopt;
+pub mod answer;
+pub mod bring_in;
+pub mod init;
+pub mod serve;
+pub mod waive;

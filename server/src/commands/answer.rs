@@ -1,0 +1,49 @@
+//! `answer`: what can go across the county.
+
+use clap::Args;
+use sponson_client::commands::ready::Launch;
+use sponson_client::session::Session;
+use sponson_show::terminal::Exit;
+
+use crate::error::CountyError;
+
+/// Show what can go across the county, what is short and what is overdue.
+///
+/// Advice only: local procedure, the maker's manual and the person in charge decide.
+#[derive(Args, Debug)]
+pub struct AnswerArgs {
+    /// Number of one craft; all when not given.
+    craft: Option<String>,
+    #[command(flatten)]
+    launch: Launch,
+    /// Print the answer as JSON, for other programs.
+    #[arg(long)]
+    json: bool,
+    /// End with 1 when any craft is not ready or not proven, or anything is overdue.
+    #[arg(long)]
+    judge: bool,
+}
+
+/// Answers.
+///
+/// # Errors
+/// When a value cannot be, or the service refuses.
+pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
+    let catalogue = session.catalogue().await?;
+    let mut question = args.launch.question(catalogue.policy())?;
+    if let Some(name) = &args.craft {
+        question.craft = catalogue.craft(name)?.number.clone();
+    }
+    let reply = session.ask(question).await?;
+    let shown = if args.json { &reply.json } else { &reply.text };
+    session.terminal().result(shown)?;
+    let answer = reply.answer.unwrap_or_default();
+    let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");
+    let short =
+        !answer.overdue.is_empty() || answer.craft.iter().any(|craft| !fit(&craft.readiness));
+    Ok(if args.judge && short {
+        Exit::Judged
+    } else {
+        Exit::Fine
+    })
+}

@@ -1,0 +1,193 @@
+//! `init`: founds the county.
+
+use std::io::Write as _;
+use std::os::unix::fs::OpenOptionsExt as _;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use data_encoding::HEXLOWER;
+use prost::Message as _;
+use sponson_client::Surroundings;
+use sponson_client::settings::{Places, Settings};
+use sponson_link::Identity;
+use sponson_link::founding::{STORE_FOLDER, found};
+use sponson_link::identity::{LOG_KEY_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
+use sponson_log::ids::CountyId;
+use sponson_log::sign::DeviceKey;
+use sponson_proto::event::v1::{Kind, Policy as PolicyMessage};
+use sponson_readiness::standard::Policy;
+use sponson_replica::{NewEvent, Replica};
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+
+use crate::error::CountyError;
+
+/// Found the county: its keys, its log, its first settings for judging.
+#[derive(Args, Debug)]
+pub struct InitArgs {
+    /// Name of the county.
+    #[arg(long)]
+    name: String,
+    /// Where to write the root key, best on a stick; it admits working keys and is kept off this
+    /// machine afterwards. `root.key` in the county's folder when not given.
+    #[arg(long, value_name = "FILE")]
+    root_key: Option<PathBuf>,
+}
+
+/// First words of a root key's file.
+const ROOT_KEY_HEAD: &str = "sponson root key 1";
+
+/// Founds it.
+///
+/// # Errors
+/// When there is a county or a root key already, or something cannot be written; then what was
+/// begun is taken away again.
+pub fn run(
+    args: &InitArgs,
+    places: &Places,
+    mut settings: Settings,
+    surroundings: &mut Surroundings,
+) -> Result<Exit, CountyError> {
+    if occupied(&places.data)? {
+        return Err(CountyError::CountyThere(places.data.clone()));
+    }
+    std::fs::create_dir_all(&places.data)?;
+    let root_file = args
+        .root_key
+        .clone()
+        .unwrap_or_else(|| places.data.join("root.key"));
+    let seed = surroundings.entropy.draw::<32>();
+    let root = DeviceKey::from_seed(seed);
+    write_root_key(&root_file, &seed)?;
+    if let Err(error) = keys_and_log(&root, places, surroundings) {
+        // Half a county is of no use, and its root key would be taken for that of a whole one.
+        take_away(&root_file, &places.data);
+        return Err(error);
+    }
+    settings.name = Some(args.name.clone());
+    settings.write(&places.settings)?;
+    let said = format!(
+        "founded {} (county {})\n\
+         root key: {}\n\
+         Take the root key off this machine now and keep two copies of it in safe places.\n\
+         Next: adopt boat standards, bring in craft, admit stations, serve.",
+        clean(&args.name),
+        CountyId::of_root(&root.key()),
+        clean(&root_file.display().to_string())
+    );
+    surroundings.terminal().result(&said)?;
+    Ok(Exit::Fine)
+}
+
+/// Takes away what was begun. What cannot be removed stays, and a later try says so.
+fn take_away(root_file: &Path, folder: &Path) {
+    let _ = std::fs::remove_dir_all(folder.join(STORE_FOLDER));
+    let keys = [LOG_KEY_FILE, TLS_KEY_FILE, TLS_CERTIFICATE_FILE].map(|name| folder.join(name));
+    for file in keys.iter().map(PathBuf::as_path).chain([root_file]) {
+        let _ = std::fs::remove_file(file);
+    }
+}
+
+/// Whether a folder holds anything but settings.
+fn occupied(folder: &Path) -> Result<bool, CountyError> {
+    match std::fs::read_dir(folder) {
+        Ok(entries) => {
+            for entry in entries {
+                if entry?.file_name() != sponson_client::settings::SETTINGS_FILE {
+                    return Ok(true);
+                }
+            }
+            Ok(false)
+        }
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error.into()),
+    }
+}
+
+fn write_root_key(file: &Path, seed: &[u8; 32]) -> Result<(), CountyError> {
+    let write = || {
+        let mut written = std::fs::OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .mode(0o600)
+            .open(file)?;
+        writeln!(written, "{ROOT_KEY_HEAD}\n{}", HEXLOWER.encode(seed))?;
+        written.sync_all()
+    };
+    write().map_err(|source: std::io::Error| {
+        if source.kind() == std::io::ErrorKind::AlreadyExists {
+            CountyError::RootKeyThere(file.to_owned())
+        } else {
+            CountyError::RootKey {
+                file: file.to_owned(),
+                source,
+            }
+        }
+    })
+}
+
+fn keys_and_log(
+    root: &DeviceKey,
+    places: &Places,
+    surroundings: &Surroundings,
+) -> Result<(), CountyError> {
+    let (clock, entropy) = (&surroundings.clock, &surroundings.entropy);
+    let working = Identity::create(&places.data, entropy)?;
+    let mut replica = found(&places.data, root, &working, clock, entropy)?;
+    first_policy(&mut replica, surroundings)
+}
+
+/// The built-in settings, with the offset of this machine's local time.
+fn first_policy(replica: &mut Replica, surroundings: &Surroundings) -> Result<(), CountyError> {
+    let now = surroundings.clock.now();
+    let text = with_offset(Policy::default_text(), now.utc_offset_min);
+    Policy::parse(&text).map_err(|source| CountyError::Standard {
+        name: "the built-in policy".to_owned(),
+        source,
+    })?;
+    let message = PolicyMessage { format: 1, text };
+    let event = NewEvent {
+        kind: Kind::Policy,
+        kind_version: 1,
+        payload: message.encode_to_vec(),
+        subjects: Vec::new(),
+        observed: None,
+        member: String::new(),
+        texts: Vec::new(),
+    };
+    replica.append(event, &now)?;
+    Ok(())
+}
+
+fn with_offset(text: &str, utc_offset_min: i32) -> String {
+    let lines = text.lines().map(|line| {
+        if line.starts_with("utc_offset_min") {
+            format!("utc_offset_min = {utc_offset_min}\n")
+        } else {
+            format!("{line}\n")
+        }
+    });
+    lines.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_policy_has_the_local_offset() {
+        let text = with_offset(Policy::default_text(), -240);
+        assert_eq!(Policy::parse(&text).expect("reads").utc_offset_min, -240);
+    }
+
+    #[test]
+    fn a_root_key_is_never_written_over() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join("root.key");
+        write_root_key(&file, &[7; 32]).expect("writes");
+        let again = write_root_key(&file, &[8; 32]).expect_err("there already");
+        assert!(matches!(again, CountyError::RootKeyThere(_)), "{again}");
+        let text = std::fs::read_to_string(&file).expect("reads");
+        assert!(text.starts_with(ROOT_KEY_HEAD) && text.contains("0707"));
+    }
+}

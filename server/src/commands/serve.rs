@@ -1,0 +1,141 @@
+//! `serve`: keeps the county up for its stations.
+
+use std::net::SocketAddr;
+
+use clap::Args;
+use sponson_client::device::{opening, socket, told_to_end};
+use sponson_client::settings::{Places, Settings};
+use sponson_client::{CommandError, Surroundings};
+use sponson_link::CountyServer;
+use sponson_link::local::{self, Host, HostRole, Side};
+use sponson_show::terminal::Exit;
+use tokio::net::TcpListener;
+use tokio::sync::watch;
+
+use crate::error::CountyError;
+
+/// Keep the county up for its stations, until told to end.
+#[derive(Args, Debug)]
+pub struct ServeArgs {
+    /// Where to listen for stations, ADDRESS:PORT.
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    listen: Option<String>,
+}
+
+/// Where the county listens when nothing else is said: this machine alone.
+const LISTEN: &str = "127.0.0.1:7341";
+
+/// Serves until SIGTERM or ctrl-c, then lets calls in progress end.
+///
+/// # Errors
+/// When the folder cannot be opened, or the address cannot be listened at.
+pub async fn run(
+    args: &ServeArgs,
+    places: &Places,
+    settings: &Settings,
+    surroundings: &mut Surroundings,
+) -> Result<Exit, CountyError> {
+    let until = async {
+        if let Err(error) = told_to_end().await {
+            tracing::error!(%error, "signals cannot be awaited: ending");
+        }
+    };
+    let address = args.listen.as_deref().or(settings.listen.as_deref());
+    let up = CountyUp::begin(places, address.unwrap_or(LISTEN), surroundings).await?;
+    let line = format!("listening on {}", up.address());
+    surroundings.terminal().result(&line)?;
+    serve_until(up, until).await?;
+    Ok(Exit::Fine)
+}
+
+/// A county that is about to serve: its folder is open and its address is bound.
+#[derive(Debug)]
+pub struct CountyUp {
+    host: Host,
+    listener: TcpListener,
+    address: SocketAddr,
+    socket: std::path::PathBuf,
+}
+
+impl CountyUp {
+    /// Opens the folder and binds the address; port 0 is any that is free.
+    ///
+    /// # Errors
+    /// When the folder cannot be opened, or the address cannot be listened at.
+    pub async fn begin(
+        places: &Places,
+        address: &str,
+        surroundings: &Surroundings,
+    ) -> Result<Self, CountyError> {
+        let listen = |source| CountyError::Listen {
+            address: sponson_show::clean(address),
+            source,
+        };
+        let host = opening(places, Side::County, surroundings)
+            .host()
+            .await
+            .map_err(CommandError::from)?;
+        let listener = TcpListener::bind(address).await.map_err(listen)?;
+        let address = listener.local_addr().map_err(listen)?;
+        Ok(Self {
+            host,
+            listener,
+            address,
+            socket: socket(&places.data),
+        })
+    }
+
+    /// Where it listens.
+    #[must_use]
+    pub const fn address(&self) -> SocketAddr {
+        self.address
+    }
+}
+
+/// Serves stations and this machine's own commands until `shutdown`, then drains both.
+///
+/// # Errors
+/// When one of the two ends before it was told to.
+pub async fn serve_until(
+    up: CountyUp,
+    shutdown: impl Future<Output = ()> + Send,
+) -> Result<(), CountyError> {
+    let CountyUp {
+        host,
+        listener,
+        address,
+        socket,
+    } = up;
+    let shared = host.shared.clone();
+    let (tell, told) = watch::channel(());
+    let told_too = told.clone();
+    tracing::info!(listen.address = %address, "county up");
+    let stations = async {
+        match &host.role {
+            HostRole::County { codes } => {
+                let identity = std::sync::Arc::clone(&host.identity);
+                CountyServer::new(shared.clone(), identity, std::sync::Arc::clone(codes))
+                    .run(listener, ended(told))
+                    .await
+            }
+            // Opened as the county, so it is no station.
+            HostRole::Station { .. } => Ok(()),
+        }
+    };
+    let own = local::serve(host.clone(), socket, ended(told_too));
+    let telling = async {
+        shutdown.await;
+        drop(tell);
+    };
+    let (stations, own, ()) = tokio::join!(stations, own, telling);
+    shared.close().await;
+    stations?;
+    own.map_err(CommandError::from)?;
+    tracing::info!("county down");
+    Ok(())
+}
+
+/// Ends when the sender is dropped.
+async fn ended(mut told: watch::Receiver<()>) {
+    while told.changed().await.is_ok() {}
+}

@@ -1,0 +1,117 @@
+//! Why a command of the county did not do what it was asked.
+
+use std::io;
+use std::path::PathBuf;
+
+use sponson_client::CommandError;
+use sponson_client::catalogue::LookupError;
+use sponson_client::settings::SettingsError;
+use sponson_link::county::ServeError;
+use sponson_link::founding::FoundError;
+use sponson_link::identity::IdentityError;
+use sponson_readiness::standard::StandardError;
+use sponson_replica::AppendError;
+use sponson_show::terminal::Exit;
+
+/// Why a command failed.
+#[derive(Debug, thiserror::Error)]
+pub enum CountyError {
+    /// As at a station.
+    #[error(transparent)]
+    Command(#[from] CommandError),
+    /// There is a county already.
+    #[error("folder {} holds a county already: choose another with --folder", .0.display())]
+    CountyThere(PathBuf),
+    /// The file for the root key is there already.
+    #[error("{} is there already: a root key is never written over; choose another --root-key", .0.display())]
+    RootKeyThere(PathBuf),
+    /// The root key could not be written.
+    #[error("the root key cannot be written to {}: {source}", file.display())]
+    RootKey {
+        /// The file.
+        file: PathBuf,
+        /// Why.
+        source: io::Error,
+    },
+    /// The county's keys.
+    #[error(transparent)]
+    Identity(#[from] IdentityError),
+    /// The county was not founded.
+    #[error(transparent)]
+    Found(#[from] FoundError),
+    /// The first policy could not be recorded.
+    #[error(transparent)]
+    Append(#[from] AppendError),
+    /// A boat standard or a policy was refused.
+    #[error("{name}: {source}")]
+    Standard {
+        /// Name or file.
+        name: String,
+        /// The place that is wrong.
+        source: StandardError,
+    },
+    /// No built-in sheet and no file has this name.
+    #[error("{name} is neither a built-in boat standard ({}) nor a file", built_in.join(", "))]
+    NoSheet {
+        /// The name.
+        name: String,
+        /// What is built in.
+        built_in: Vec<String>,
+    },
+    /// A list could not be read as a whole.
+    #[error("{}: {detail}", file.display())]
+    List {
+        /// The file.
+        file: PathBuf,
+        /// What is wrong.
+        detail: String,
+    },
+    /// The address cannot be listened at.
+    #[error("cannot listen at {address}: {source}; choose another with --listen")]
+    Listen {
+        /// The address.
+        address: String,
+        /// Why.
+        source: io::Error,
+    },
+    /// The server ended.
+    #[error(transparent)]
+    Serve(#[from] ServeError),
+}
+
+impl CountyError {
+    /// The number that the program ends with.
+    #[must_use]
+    pub fn exit(&self) -> Exit {
+        match self {
+            Self::Command(error) => error.exit(),
+            Self::CountyThere(_)
+            | Self::RootKeyThere(_)
+            | Self::Standard { .. }
+            | Self::NoSheet { .. }
+            | Self::List { .. } => Exit::Refused,
+            Self::RootKey { .. } | Self::Identity(_) | Self::Found(_) | Self::Append(_) => {
+                Exit::Store
+            }
+            Self::Listen { .. } | Self::Serve(_) => Exit::Network,
+        }
+    }
+}
+
+impl From<LookupError> for CountyError {
+    fn from(error: LookupError) -> Self {
+        Self::Command(error.into())
+    }
+}
+
+impl From<SettingsError> for CountyError {
+    fn from(error: SettingsError) -> Self {
+        Self::Command(error.into())
+    }
+}
+
+impl From<io::Error> for CountyError {
+    fn from(error: io::Error) -> Self {
+        Self::Command(error.into())
+    }
+}

@@ -1,0 +1,132 @@
+//! Codes: once, in time, for the right county.
+
+use sponson_link::Code;
+use sponson_link::refusal;
+use sponson_link::station::{CountyAt, JoinError, SyncFailure};
+use sponson_link::tls::ConnectError;
+
+use crate::world::{County, Station, device, limited, try_join};
+
+fn reason(error: &JoinError) -> String {
+    match error {
+        JoinError::Refused(status) => refusal::reason(status).unwrap_or_default(),
+        JoinError::Connect(_)
+        | JoinError::Tls(_)
+        | JoinError::OtherCounty { .. }
+        | JoinError::Reply(_) => error.to_string(),
+    }
+}
+
+#[tokio::test]
+async fn a_code_lets_one_device_in_and_the_same_device_may_ask_again() {
+    limited(async {
+        let county = County::found(1).await;
+        let code = county.code("North").await;
+        let (one, other) = (device(10), device(11));
+        let first = try_join(&code, &county.address, &one).await.expect("in");
+        assert_eq!(first.station_name, "North");
+        let events = county.events().await;
+        let again = try_join(&code, &county.address, &one).await.expect("in");
+        assert_eq!(first, again);
+        assert_eq!(county.events().await, events, "nothing was written twice");
+
+        let refused = try_join(&code, &county.address, &other).await;
+        assert_eq!(reason(&refused.expect_err("used")), "CODE_USED");
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_code_ends() {
+    limited(async {
+        let county = County::found(2).await;
+        let code = county.code("North").await;
+        county.hands.move_by_ms(24 * 60 * 60 * 1000);
+        let refused = try_join(&code, &county.address, &device(10)).await;
+        let refused = refused.expect_err("ended");
+        assert_eq!(reason(&refused), "CODE_ENDED");
+        insta::assert_snapshot!(refused, @"");
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_stranger_who_answers_learns_no_secret() {
+    limited(async {
+        let (county, stranger) = (County::found(3).await, County::found(4).await);
+        let code = county.code("North").await;
+        let joiner = device(10);
+        let refused = try_join(&code, &stranger.address, &joiner).await;
+        let refused = refused.expect_err("not the county of the code");
+        let expected = matches!(&refused, JoinError::OtherCounty { why, .. }
+            if why == "it has another root key");
+        assert!(expected, "{refused}");
+        // Not even a failed try was counted at the stranger's: nothing of the code came there.
+        assert_eq!(stranger.events().await, 1);
+        try_join(&code, &county.address, &joiner)
+            .await
+            .expect("the code is as good as new");
+        county.stop().await;
+        stranger.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn guessing_is_slowed_down() {
+    limited(async {
+        let county = County::found(5).await;
+        let right = county.code("North").await;
+        for guess in 0..10 {
+            let wrong = Code::new(right.county(), [guess; 10]);
+            let refused = try_join(&wrong, &county.address, &device(10)).await;
+            assert_eq!(reason(&refused.expect_err("a guess")), "CODE_UNKNOWN");
+        }
+        let refused = try_join(&right, &county.address, &device(10)).await;
+        let refused = refused.expect_err("the door is shut");
+        assert_eq!(reason(&refused), "TOO_MANY_TRIES");
+        let JoinError::Refused(status) = refused else {
+            panic!("a refusal");
+        };
+        assert!(refusal::retry_after(&status).is_some());
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_station_of_another_county_is_refused_by_either_side() {
+    limited(async {
+        let (county, other) = (County::found(6).await, County::found(7).await);
+        let station = Station::join(&county, "North", 10).await;
+        // By its own pins: the other county has another key.
+        let failure = station.try_sync(&other.at()).await;
+        // Nothing was synced yet, so the key that was introduced counts: the other county's here.
+        let refused = failure.expect_err("not admitted there");
+        let SyncFailure::Refused(status) = &refused else {
+            panic!("{refused}");
+        };
+        assert_eq!(
+            refusal::reason(status).as_deref(),
+            Some("KEY_NOT_ADMITTED"),
+            "{refused}"
+        );
+        // Once it holds the registry, its working key alone counts.
+        station.sync(&county).await;
+        let moved = CountyAt {
+            address: other.address.clone(),
+            tls_key: other.at().tls_key,
+        };
+        let refused = station.try_sync(&moved).await.expect_err("another key");
+        let expected = matches!(
+            &refused,
+            SyncFailure::Connect(ConnectError::OtherKey { .. })
+        );
+        assert!(expected, "{refused}");
+        county.stop().await;
+        other.stop().await;
+    })
+    .await;
+}

@@ -1,0 +1,12 @@
+//! Replicas meeting over real sockets on this machine: TLS, admission, sync, the local service.
+//!
+//! Every test has a county and stations of its own in folders of its own, on ports that the system
+//! chooses, and ends within [`world::LIMIT`].
+
+mod admission;
+mod cut;
+mod guard;
+mod local;
+mod sync;
+mod wire;
+mod world;

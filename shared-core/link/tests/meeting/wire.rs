@@ -1,0 +1,150 @@
+//! Bad messages, great messages, and the end of the server.
+
+use std::collections::BTreeSet;
+
+use sponson_link::refusal;
+use sponson_link::stubs::sync::sync_client::SyncClient;
+use sponson_link::tls::{self, Trusted};
+use sponson_proto::county::v1::SignedCheckpoint;
+use sponson_proto::event::v1::Event;
+use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
+use tokio::io::AsyncReadExt as _;
+use tokio::net::TcpStream;
+use tonic::Code;
+use tonic::transport::Channel;
+
+use crate::world::{County, Station, limited};
+
+async fn client(county: &County, station: &Station) -> SyncClient<Channel> {
+    let pinned = Trusted::Keys(BTreeSet::from([county.host.identity.tls_key()]));
+    let config = tls::client(&station.identity, pinned).expect("tls");
+    let channel = tls::channel(&county.address, config).await.expect("open");
+    SyncClient::new(channel)
+}
+
+#[tokio::test]
+async fn a_request_that_is_not_right_is_refused_whole() {
+    limited(async {
+        let county = County::found(1).await;
+        let station = Station::join(&county, "North", 10).await;
+        let before = county.events().await;
+        let right = ExchangeRequest {
+            county_id: station.joined.county.to_bytes(),
+            ..ExchangeRequest::default()
+        };
+        let cases = [
+            (
+                "OTHER_COUNTY",
+                ExchangeRequest {
+                    county_id: vec![1; 16].into(),
+                    ..right.clone()
+                },
+            ),
+            ("OTHER_COUNTY", ExchangeRequest::default()),
+            (
+                "FIELD_NOT_READABLE",
+                ExchangeRequest {
+                    log_id: vec![1; 3].into(),
+                    ..right.clone()
+                },
+            ),
+            (
+                "FIELD_NOT_READABLE",
+                ExchangeRequest {
+                    checkpoint: Some(SignedCheckpoint::default()),
+                    ..right.clone()
+                },
+            ),
+            (
+                "FIELD_NOT_READABLE",
+                ExchangeRequest {
+                    tails: vec![ChainTail::default()],
+                    ..right.clone()
+                },
+            ),
+        ];
+        let mut client = client(&county, &station).await;
+        for (wanted, request) in cases {
+            let refused = client.exchange(request).await.expect_err(wanted);
+            assert_eq!(refusal::reason(&refused).as_deref(), Some(wanted));
+        }
+        let event = Event {
+            body: vec![7; 40].into(),
+            ..Event::default()
+        };
+        let with_event = ExchangeRequest {
+            events: vec![event],
+            ..right
+        };
+        let reply = client.exchange(with_event).await.expect("the rest is fine");
+        let refusals = reply.into_inner().refusals;
+        assert_eq!(refusals.len(), 1);
+        assert_eq!(refusals[0].reason, "NOT_AN_EVENT");
+        assert_eq!(county.events().await, before);
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_message_over_4_mib_is_refused() {
+    limited(async {
+        let county = County::found(2).await;
+        let station = Station::join(&county, "North", 10).await;
+        let mut client = client(&county, &station).await;
+        let request = |body: usize| ExchangeRequest {
+            county_id: station.joined.county.to_bytes(),
+            events: vec![Event {
+                body: vec![7; body].into(),
+                ..Event::default()
+            }],
+            ..ExchangeRequest::default()
+        };
+        let limit = 4 * 1024 * 1024;
+        let reply = client.exchange(request(limit - 64)).await.expect("fits");
+        assert_eq!(reply.into_inner().refusals.len(), 1, "read, then refused");
+        let refused = client.exchange(request(limit)).await.expect_err("too long");
+        assert_eq!(refused.code(), Code::OutOfRange, "{refused}");
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn what_is_no_tls_is_dropped_and_holds_nobody_up() {
+    limited(async {
+        let county = County::found(3).await;
+        let mut idle = Vec::new();
+        for _ in 0..8 {
+            idle.push(TcpStream::connect(&county.address).await.expect("open"));
+        }
+        let mut plain = TcpStream::connect(&county.address).await.expect("open");
+        tokio::io::AsyncWriteExt::write_all(&mut plain, b"GET / HTTP/1.1\r\n\r\n")
+            .await
+            .expect("sent");
+        let mut answer = Vec::new();
+        // The server closes; whether cleanly or not does not matter.
+        let _ = plain.read_to_end(&mut answer).await;
+        assert!(!answer.starts_with(b"HTTP"), "no plain answers");
+        Station::join(&county, "North", 10).await;
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_server_that_is_told_to_stop_ends_although_connections_are_open() {
+    limited(async {
+        let county = County::found(4).await;
+        let station = Station::join(&county, "North", 10).await;
+        let mut client = client(&county, &station).await;
+        let request = ExchangeRequest {
+            county_id: station.joined.county.to_bytes(),
+            ..ExchangeRequest::default()
+        };
+        client.exchange(request.clone()).await.expect("served");
+        county.stop().await;
+        client.exchange(request).await.expect_err("nobody is there");
+    })
+    .await;
+}
