@@ -234,7 +234,7 @@ mod tests {
     #[test]
     fn a_code_is_read_back_however_it_is_typed() {
         let text = sample().to_string();
-        insta::assert_snapshot!(text, @"");
+        insta::assert_snapshot!(text, @"B9D5M-PJTB9-D5MPJ-TB9D5-MPJTB-80G40-R40M3-0E209-ZWJ");
         let typed = [
             text.clone(),
             text.to_lowercase(),
@@ -270,11 +270,11 @@ mod tests {
         let mut wrong = text.clone();
         wrong.replace_range(7..8, "!");
         let error = Code::parse(&wrong).expect_err("no such character");
-        insta::assert_snapshot!(error, @"");
+        insta::assert_snapshot!(error, @"group 2 of the code ('P!TB9') has '!', which no code has");
         let error = Code::parse(&text[..text.len() - 2]).expect_err("short");
-        insta::assert_snapshot!(error, @"");
+        insta::assert_snapshot!(error, @"code has 41 letters and digits; it must have 43: some are missing");
         let error = Code::parse(&format!("{text}AA")).expect_err("long");
-        insta::assert_snapshot!(error, @"");
+        insta::assert_snapshot!(error, @"code has 45 letters and digits; it must have 43: some are too many");
         assert!(Code::parse("").is_err());
     }
 }

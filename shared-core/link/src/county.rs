@@ -12,11 +12,11 @@ use tokio_rustls::TlsAcceptor;
 use tonic::codec::CompressionEncoding;
 use tonic::transport::server::{Router, Server};
 
-use crate::guard::{Guard, Guarded};
+use crate::guard::Guard;
 use crate::identity::Identity;
 use crate::limits::{
-    CALL_TIMEOUT, CALLS_PER_CONNECTION_MAX, DRAIN, KEEPALIVE_INTERVAL, KEEPALIVE_TIMEOUT,
-    MESSAGE_BYTES_MAX, STREAMS_MAX,
+    CALL_TIMEOUT, CALLS_PER_CONNECTION_MAX, CONNECTION_AGE, CONNECTION_AGE_GRACE, DRAIN,
+    KEEPALIVE_INTERVAL, KEEPALIVE_TIMEOUT, MESSAGE_BYTES_MAX, STREAMS_MAX,
 };
 use crate::shared::Shared;
 use crate::stubs::service::admission_server::AdmissionServer;
@@ -69,8 +69,9 @@ impl CountyServer {
         }
     }
 
-    /// Serves until `shutdown`, then lets calls in progress end for at most [`DRAIN`] and cuts the
-    /// rest. Everything acknowledged before is durable in either case.
+    /// Serves until `shutdown`, then lets calls in progress end for at most [`DRAIN`]. Whatever goes
+    /// on after that ends when the replica is closed, or with the process. Everything acknowledged
+    /// before is durable in either case.
     ///
     /// # Errors
     /// When TLS cannot be set up or the listener fails.
@@ -100,7 +101,10 @@ impl CountyServer {
         match tokio::time::timeout(DRAIN, serving).await {
             Ok(ended) => Ok(ended?),
             Err(_) => {
-                tracing::warn!(drain_s = DRAIN.as_secs(), "calls in progress were cut");
+                tracing::warn!(
+                    drain_s = DRAIN.as_secs(),
+                    "calls in progress did not end in time"
+                );
                 Ok(())
             }
         }
@@ -121,6 +125,8 @@ impl CountyServer {
         Ok(Server::builder()
             .http2_keepalive_interval(Some(KEEPALIVE_INTERVAL))
             .http2_keepalive_timeout(Some(KEEPALIVE_TIMEOUT))
+            .max_connection_age(CONNECTION_AGE)
+            .max_connection_age_grace(CONNECTION_AGE_GRACE)
             .timeout(CALL_TIMEOUT)
             .concurrency_limit_per_connection(CALLS_PER_CONNECTION_MAX)
             .load_shed(true)
@@ -133,10 +139,6 @@ impl CountyServer {
             .add_service(limited!(AdmissionServer::new(admission))))
     }
 }
-
-/// The layer that stands before all services, for documentation of the order.
-#[doc(hidden)]
-pub type Behind<S> = Guarded<S>;
 
 /// Sets the limits of one service: both ways the same, zstd both ways.
 macro_rules! limited {

@@ -69,6 +69,9 @@ pub enum IdentityError {
         /// The system's words.
         source: std::io::Error,
     },
+    /// The folder holds no keys.
+    #[error("folder {0} holds no device's keys: join or found a county first")]
+    NoKeys(PathBuf),
     /// The folder holds keys already.
     #[error("folder {0} holds a device's keys already: use them, or choose another folder")]
     Exists(PathBuf),
@@ -139,6 +142,9 @@ impl Identity {
     /// When there are none, others can read them, or they are damaged.
     pub fn load(folder: &Path) -> Result<Self, IdentityError> {
         let seed_path = folder.join(LOG_KEY_FILE);
+        if !seed_path.exists() {
+            return Err(IdentityError::NoKeys(folder.to_owned()));
+        }
         let bytes = Zeroizing::new(read_secret(&seed_path)?);
         let seed: [u8; 32] = bytes
             .as_slice()
@@ -353,6 +359,21 @@ mod tests {
         }
         let again = Identity::create(folder.path(), &seeded(2));
         assert!(matches!(again, Err(IdentityError::Exists(_))));
+    }
+
+    #[test]
+    fn keys_that_are_not_there_or_damaged_are_told() {
+        let folder = tempfile::tempdir().expect("folder");
+        let none = Identity::load(folder.path());
+        assert!(matches!(none, Err(IdentityError::NoKeys(_))));
+        Identity::create(folder.path(), &seeded(1)).expect("keys");
+        for name in [TLS_CERTIFICATE_FILE, TLS_KEY_FILE, LOG_KEY_FILE] {
+            fs::write(folder.path().join(name), b"x").expect("file");
+            let read = Identity::load(folder.path());
+            let told = matches!(&read, Err(IdentityError::NotAKey { path, .. })
+                if path.ends_with(name));
+            assert!(told, "{name}: {read:?}");
+        }
     }
 
     #[test]

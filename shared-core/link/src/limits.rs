@@ -36,6 +36,12 @@ pub const STREAMS_MAX: u32 = 128;
 /// How long one call may take at the county; callers ask for the same.
 pub const CALL_TIMEOUT: Duration = Duration::from_secs(30);
 
+/// Age at which the county ends a connection, so that callers spread over restarts and addresses.
+pub const CONNECTION_AGE: Duration = Duration::from_secs(30 * 60);
+
+/// How long calls on it may still take then: longer than any one may.
+pub const CONNECTION_AGE_GRACE: Duration = Duration::from_secs(60);
+
 /// Silence after which either side asks whether the other is there.
 pub const KEEPALIVE_INTERVAL: Duration = Duration::from_secs(30);
 

@@ -39,6 +39,19 @@ pub enum OpenError {
         /// The engine's words.
         detail: String,
     },
+    /// The store holds less than was acknowledged.
+    #[error(
+        "store in folder {folder} holds {held} events, but {kept} were kept in it: it was damaged; \
+         set the folder aside, join again and fill it by sync or a carry file"
+    )]
+    Lost {
+        /// The folder.
+        folder: String,
+        /// Events that it holds.
+        held: u64,
+        /// Events that were kept.
+        kept: u64,
+    },
     /// A row is not what was written.
     #[error(transparent)]
     Row(#[from] RowError),

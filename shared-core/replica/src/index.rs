@@ -3,6 +3,7 @@
 //!
 //! Rebuilt from the rows when a store is opened; nothing here is a truth of its own.
 
+mod dismissals;
 mod places;
 mod subjects;
 
@@ -14,6 +15,7 @@ use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
 use sponson_log::registry::{Applied, Registry, is_registry_kind};
 use sponson_proto::event::v1::Kind;
 
+pub(crate) use dismissals::Dismissals;
 pub(crate) use places::Places;
 pub(crate) use subjects::{SubjectEvents, has_record};
 
@@ -35,6 +37,8 @@ pub(crate) struct Index {
     pub(crate) places: Places,
     /// Events of each subject.
     pub(crate) subjects: BTreeMap<SubjectId, SubjectEvents>,
+    /// What the lead dismissed.
+    pub(crate) dismissals: Dismissals,
 }
 
 /// What is known of one event without reading it.
@@ -62,7 +66,7 @@ impl Known {
 pub(crate) enum Touched {
     /// Its own subjects at most.
     Own,
-    /// Trust in other events may have changed.
+    /// How other events are read may have changed.
     Trust,
 }
 
@@ -76,6 +80,7 @@ impl Index {
             chains: Chains::default(),
             places: Places::default(),
             subjects: BTreeMap::new(),
+            dismissals: Dismissals::default(),
         }
     }
 
@@ -154,13 +159,12 @@ impl Index {
             let events = self.subjects.entry(subject.id).or_default();
             events.add(number, event.id(), subject, registry);
         }
-        match self.registry.apply(event, &self.chains) {
-            Applied::Changed if changes_trust(header.kind) => Touched::Trust,
-            Applied::Changed
-            | Applied::NotForRegistry
-            | Applied::Unchanged
-            | Applied::NotEntitled
-            | Applied::NotUnderstood => Touched::Own,
+        let applied = self.registry.apply(event, &self.chains);
+        let dismisses = self.dismissals.add(event, &self.registry, &self.chains);
+        if dismisses || (applied == Applied::Changed && changes_trust(header.kind)) {
+            Touched::Trust
+        } else {
+            Touched::Own
         }
     }
 

@@ -102,6 +102,9 @@ impl Replica {
         if store.meta(b"store")?.is_some() {
             return Err(OpenError::AlreadyThere(folder.display().to_string()));
         }
+        if let Some(kept) = store.acknowledged() {
+            return Err(lost(folder, 0, kept));
+        }
         let mut chunk = Chunk::default();
         chunk.meta(b"store", store_meta(county, key.key(), standing));
         store.write(chunk)?;
@@ -114,18 +117,27 @@ impl Replica {
     /// When there is none, it is damaged, another process has it open, or it belongs to another key.
     pub fn open(folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
         let store = Store::open(folder, Wanted::Existing)?;
-        // Founding was cut short before its first row.
-        let meta = store
-            .meta(b"store")?
-            .ok_or_else(|| OpenError::NoStore(folder.display().to_string()))?;
+        let Some(meta) = store.meta(b"store")? else {
+            // Founding was cut short before its first row; or all was lost.
+            let none = || OpenError::NoStore(folder.display().to_string());
+            return Err(store
+                .acknowledged()
+                .map_or_else(none, |kept| lost(folder, 0, kept)));
+        };
         let (stored, county, standing) = read_store_meta(meta)?;
         let given = key.key();
         if stored != given {
             return Err(OpenError::OtherKey { stored, given });
         }
+        let kept = store.acknowledged().unwrap_or_default();
         let loaded = std::panic::catch_unwind(AssertUnwindSafe(|| {
             Self::load(store, key, county, standing)
         }));
+        if let Ok(Ok(replica)) = &loaded
+            && replica.index.size() < kept
+        {
+            return Err(lost(folder, replica.index.size(), kept));
+        }
         loaded.unwrap_or_else(|panic| {
             Err(OpenError::Damaged {
                 folder: folder.display().to_string(),
@@ -269,6 +281,11 @@ impl Replica {
             root: places.tree.edge().root(),
         }
     }
+}
+
+fn lost(folder: &Path, held: u64, kept: u64) -> OpenError {
+    let folder = folder.display().to_string();
+    OpenError::Lost { folder, held, kept }
 }
 
 fn store_meta(county: CountyId, key: Key, standing: Standing) -> What {

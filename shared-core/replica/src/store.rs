@@ -5,14 +5,18 @@
 //! acknowledged again. Knows rows, not what they mean.
 
 pub(crate) mod folder;
+mod mark;
 pub(crate) mod read;
 pub(crate) mod rows;
+#[cfg(test)]
+mod tests;
 pub(crate) mod write;
 
 use std::fs::File;
 use std::path::Path;
 
 use folder::{Opened, Wanted};
+use mark::Mark;
 
 use crate::errors::{OpenError, RowError, StoreError};
 use rows::{RowKey, damaged, decode};
@@ -22,6 +26,7 @@ use rows::{RowKey, damaged, decode};
 pub(crate) struct Store {
     db: sled::Db,
     file: File,
+    mark: Mark,
     state: State,
     // Last: released after the engine is closed.
     _lock: File,
@@ -42,12 +47,33 @@ impl Store {
     /// Locks and opens the store of a folder.
     pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Self, OpenError> {
         let Opened { db, file, lock } = folder::open(folder, wanted)?;
+        let mark = Mark::open(folder).map_err(|error| OpenError::Folder {
+            folder: folder.display().to_string(),
+            what: "opening the mark",
+            detail: error.to_string(),
+        })?;
         Ok(Self {
             db,
             file,
+            mark,
             state: State::Good,
             _lock: lock,
         })
+    }
+
+    /// Events that were acknowledged, as far as is known beside the engine.
+    pub(crate) const fn acknowledged(&self) -> Option<u64> {
+        self.mark.events()
+    }
+
+    /// Notes how many events are durable. Not to know it later is no reason to stop now.
+    pub(crate) fn note_acknowledged(&mut self, events: u64) {
+        if let Err(error) = self.mark.note(events) {
+            tracing::warn!(
+                store.events = events,
+                "mark beside the store cannot be written: {error}"
+            );
+        }
     }
 
     /// Reads one row.

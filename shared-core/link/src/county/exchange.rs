@@ -37,22 +37,25 @@ impl ExchangeService {
             pushing: Arc::new(Semaphore::new(EXCHANGES_MAX)),
         }
     }
+}
 
-    /// A place for an exchange that brings events; reading alone needs none.
-    fn place(&self, request: &ExchangeRequest) -> Result<Option<OwnedSemaphorePermit>, Refusal> {
-        if request.events.is_empty() {
-            return Ok(None);
-        }
-        match Arc::clone(&self.pushing).try_acquire_owned() {
-            Ok(permit) => Ok(Some(permit)),
-            Err(_) => Err(Refusal::new(
-                Code::Unavailable,
-                "COUNTY_BUSY",
-                format!("{EXCHANGES_MAX} stations are sending now, the most at a time"),
-                format!("try again in {} seconds", BUSY_PAUSE.as_secs()),
-            )
-            .retry_after(BUSY_PAUSE)),
-        }
+/// A place for an exchange that brings events; reading alone needs none.
+fn place(
+    pushing: &Arc<Semaphore>,
+    request: &ExchangeRequest,
+) -> Result<Option<OwnedSemaphorePermit>, Refusal> {
+    if request.events.is_empty() {
+        return Ok(None);
+    }
+    match Arc::clone(pushing).try_acquire_owned() {
+        Ok(permit) => Ok(Some(permit)),
+        Err(_) => Err(Refusal::new(
+            Code::Unavailable,
+            "COUNTY_BUSY",
+            format!("{EXCHANGES_MAX} stations are sending now, the most at a time"),
+            format!("try again in {} seconds", BUSY_PAUSE.as_secs()),
+        )
+        .retry_after(BUSY_PAUSE)),
     }
 }
 
@@ -66,7 +69,7 @@ impl Sync for ExchangeService {
         let caller = request.extensions().get::<Caller>();
         let station = caller.and_then(|caller| caller.station);
         let request = request.into_inner();
-        let place = self.place(&request)?;
+        let place = place(&self.pushing, &request)?;
         let clock = self.shared.clock().clone();
         let county = self
             .shared
@@ -187,4 +190,29 @@ fn not_a_county() -> Refusal {
         "this replica is not the county's",
         "check the address",
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_busy_county_asks_for_a_pause_and_still_lets_stations_read() {
+        let pushing = Arc::new(Semaphore::new(1));
+        let reading = ExchangeRequest::default();
+        let sending = ExchangeRequest {
+            events: vec![sponson_proto::event::v1::Event::default()],
+            ..ExchangeRequest::default()
+        };
+        let held = place(&pushing, &sending).expect("a place");
+        let refused = Status::from(place(&pushing, &sending).expect_err("none left"));
+        assert_eq!(crate::refusal::retry_after(&refused), Some(BUSY_PAUSE));
+        assert!(
+            place(&pushing, &reading)
+                .expect("no place needed")
+                .is_none()
+        );
+        drop(held);
+        place(&pushing, &sending).expect("free again");
+    }
 }

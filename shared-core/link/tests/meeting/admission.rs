@@ -46,7 +46,7 @@ async fn a_code_ends() {
         let refused = try_join(&code, &county.address, &device(10)).await;
         let refused = refused.expect_err("ended");
         assert_eq!(reason(&refused), "CODE_ENDED");
-        insta::assert_snapshot!(refused, @"");
+        insta::assert_snapshot!(refused, @"the county refused: this code has ended: compare it with what you were given, or ask the lead for a new code");
         county.stop().await;
     })
     .await;

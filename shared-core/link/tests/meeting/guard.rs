@@ -126,7 +126,7 @@ async fn an_unknown_key_an_admitted_one_and_an_ended_one() {
         assert_eq!(refusal::reason(&ended).as_deref(), Some("KEY_ENDED"));
         let failure = station.try_sync(&county.at()).await.expect_err("ended");
         assert!(matches!(failure, SyncFailure::Refused(_)), "{failure}");
-        insta::assert_snapshot!(failure, @"");
+        insta::assert_snapshot!(failure, @"the county refused: the lead ended this device's key: ask the lead for a new code and join again");
         county.stop().await;
     })
     .await;

@@ -288,7 +288,7 @@ async fn a_question_about_an_unknown_craft_names_near_ones() {
         let refused = station.local().await.client().ask(ask).await;
         let refused = refused.expect_err("unknown");
         assert_eq!(refused.code(), Code::NotFound);
-        insta::assert_snapshot!(refused.message(), @"");
+        insta::assert_snapshot!(refused.message(), @"no craft with the number 'Marsh 12' is known here: did you mean Marsh 21?");
         county.stop().await;
     })
     .await;

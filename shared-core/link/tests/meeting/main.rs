@@ -4,6 +4,7 @@
 //! chooses, and ends within [`world::LIMIT`].
 
 mod admission;
+mod answer;
 mod cut;
 mod guard;
 mod local;

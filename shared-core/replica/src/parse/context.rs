@@ -39,9 +39,15 @@ impl Interpreter<'_> {
         )
     }
 
-    /// The event as the fold reads it; none for one of the registry.
+    /// The event as the fold reads it; none for one of the registry, and for one that is not
+    /// trusted and was dismissed.
     pub(crate) fn event(&self, event: &SignedEvent, received: Option<i64>) -> Option<Event> {
         let header = event.header();
+        let (registry, chains) = (&self.0.registry, &self.0.chains);
+        let judged = sponson_log::trust::trust(registry, chains, event);
+        if judged != LogTrust::Trusted && self.0.dismissals.cover(event, registry, chains) {
+            return None;
+        }
         let payload = match self.payload(event) {
             Ok(Parsed::Trade(payload)) => payload,
             Ok(Parsed::Registry) => return None,
@@ -50,7 +56,6 @@ impl Interpreter<'_> {
             },
             Err(_) => Payload::NotUnderstood { hold: true },
         };
-        let registry = &self.0.registry;
         let roles = registry.roles_at(&header.key, header.seq);
         Some(Event {
             id: to_trade_event(event.id()),
@@ -64,7 +69,7 @@ impl Interpreter<'_> {
             },
             subjects: subjects_seen(header),
             interval: Times::of(header).interval(received),
-            trust: trust(sponson_log::trust::trust(registry, &self.0.chains, event)),
+            trust: trust(judged),
             may_sign_off: roles.is_some_and(may_sign_off),
             payload,
         })
@@ -167,4 +172,58 @@ pub(crate) const fn to_log_event(id: &EventId) -> log::EventId {
 /// A subject's id in the words of the trade.
 pub(crate) const fn to_trade_subject(id: log::SubjectId) -> SubjectId {
     SubjectId::from_bytes(*id.as_bytes())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const HOUR: i64 = 3_600_000;
+
+    /// Earliest and latest moment, asked at hour 100.
+    fn ends(times: Times, received: Option<i64>) -> (i64, i64) {
+        let interval = times.interval(received);
+        let now = Moment(100 * HOUR);
+        (
+            interval.earliest(now).0 / HOUR,
+            interval.latest(now).0 / HOUR,
+        )
+    }
+
+    #[test]
+    fn rules_take_the_worse_end_of_what_is_known() {
+        let plain = |clock: i64| Times {
+            checkpoint: Some(10 * HOUR),
+            clock: clock * HOUR,
+            observed: None,
+        };
+        let late = |from: i64, to: i64| Times {
+            observed: Some((from * HOUR, to * HOUR)),
+            ..plain(50)
+        };
+        let cases = [
+            ("inside", plain(50), Some(60), (50, 50)),
+            ("not stored yet", plain(50), None, (50, 50)),
+            ("clock behind", plain(5), Some(60), (10, 60)),
+            ("clock ahead", plain(70), Some(60), (10, 60)),
+            ("from paper", late(2, 2), Some(60), (2, 2)),
+            ("from paper, roughly", late(2, 4), Some(60), (2, 4)),
+            (
+                "from paper, roughly, not stored yet",
+                late(2, 4),
+                None,
+                (2, 4),
+            ),
+            (
+                "said to be later than the clock",
+                late(70, 80),
+                Some(60),
+                (50, 50),
+            ),
+        ];
+        for (name, times, received, expected) in cases {
+            let received = received.map(|hour: i64| hour * HOUR);
+            assert_eq!(ends(times, received), expected, "{name}");
+        }
+    }
 }

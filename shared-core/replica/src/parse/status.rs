@@ -1,6 +1,7 @@
 //! Payloads of status, permissions, corrections and remarks.
 
 use bytes::Bytes;
+use sponson_log::ids::Key;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{OutReason, Payload, Remark};
 use sponson_readiness::ids::{LineId, MissionId};
@@ -156,7 +157,12 @@ pub(super) fn member_level(payload: &Bytes) -> Result<Payload, ParseError> {
 }
 
 pub(super) fn dismissed(payload: &Bytes) -> Result<Payload, ParseError> {
-    decode::<wire::Dismissed>("dismissed", payload)?;
+    let message: wire::Dismissed = decode("dismissed", payload)?;
+    let key = message.key.len();
+    if key != Key::LEN {
+        return Err(refused("key", format!("{key} bytes long"), "a key has 32"));
+    }
+    event("from_event", &message.from_event)?;
     Ok(Payload::Remark(Remark::Dismissed))
 }
 

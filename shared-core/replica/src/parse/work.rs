@@ -10,8 +10,8 @@ use sponson_readiness::event::{
 use sponson_readiness::ids::{LineId, PartId};
 
 use super::fields::{
-    AMBIENT_PA, ELEVATION_MM, GAUGE_PA, TEMPERATURE_MC, choice, date, faults, list, missions, some,
-    subject, subject_or_none, within, word, word_or_empty,
+    AMBIENT_PA, ELEVATION_MM, GAUGE_PA, TEMPERATURE_MC, choice, date, faults, list, missions,
+    refused, some, subject, subject_or_none, within, word, word_or_empty,
 };
 use super::subjects::item_count;
 use super::{Context, ParseError, decode};
@@ -117,12 +117,16 @@ fn answer(message: wire::Answer) -> Result<LineAnswer, ParseError> {
         wire::NotApplicableReason::CouldNotLook => Some(NotApplicable::CouldNotLook),
         wire::NotApplicableReason::NotUsedHere => Some(NotApplicable::NotUsedHere),
     })?;
-    let value = choice("answer", message.value, |value| match value {
-        wire::AnswerValue::Unspecified => None,
-        wire::AnswerValue::Yes => Some(AnswerValue::Yes),
-        wire::AnswerValue::No => Some(AnswerValue::No),
-        wire::AnswerValue::NotApplicable => why.map(AnswerValue::NotApplicable),
-    })?;
+    let value = if message.value == wire::AnswerValue::NotApplicable as i32 {
+        let limit = "it must say why the line is not applicable";
+        AnswerValue::NotApplicable(why.ok_or_else(|| refused("not_applicable", "missing", limit))?)
+    } else {
+        choice("answer", message.value, |value| match value {
+            wire::AnswerValue::Yes => Some(AnswerValue::Yes),
+            wire::AnswerValue::No => Some(AnswerValue::No),
+            wire::AnswerValue::Unspecified | wire::AnswerValue::NotApplicable => None,
+        })?
+    };
     Ok(LineAnswer {
         line: LineId(word("answer line", message.line)?),
         value,

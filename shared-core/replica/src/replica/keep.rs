@@ -135,7 +135,9 @@ impl Replica {
         Ok(id)
     }
 
-    /// Makes staged events and what goes with them durable, and only then takes them up.
+    /// Makes staged events and what goes with them durable, and only then takes them up. When the
+    /// store fails the chains keep what was staged: the store keeps nothing more, and whoever opens
+    /// it again reads the chains from its rows.
     pub(super) fn commit(&mut self, staged: Staged, commit: Commit) -> Result<(), StoreError> {
         let Commit {
             mut chunk,
@@ -163,6 +165,7 @@ impl Replica {
         chunk.leaves(first_place, &places);
         self.store.write(chunk)?;
         self.take_up(staged, &places, log);
+        self.store.note_acknowledged(self.index.size());
         Ok(())
     }
 

@@ -19,6 +19,10 @@ use crate::values::ClockOffset;
 /// Bytes of an entry that names an event by id: id, time, tags and lengths.
 const HELD_ENTRY_BYTES: usize = 48;
 
+/// Greatest event that is sent whole: half of the greatest record of a carry file. One that was
+/// recorded here has at most 64 KiB of body and 64 KiB of texts.
+const SENT_BYTES_MAX: usize = 512 * 1024;
+
 impl Replica {
     /// What a sync with the county begins from.
     #[must_use]
@@ -72,7 +76,7 @@ impl Replica {
             let Some(event) = self.read(*number) else {
                 continue;
             };
-            let wire = event.to_wire();
+            let wire = to_send(&event);
             bytes += wire.encoded_len();
             if bytes > bytes_max && !events.is_empty() {
                 return (events, Last::No);
@@ -106,7 +110,7 @@ impl Replica {
                     HELD_ENTRY_BYTES,
                 )
             } else {
-                let wire = event.to_wire();
+                let wire = to_send(&event);
                 let length = wire.encoded_len();
                 (EntryWhat::Event(wire), length)
             };
@@ -174,4 +178,14 @@ impl Replica {
         self.offset = Some(offset);
         Ok(())
     }
+}
+
+/// An event as it is sent: of one that is too long the contents beside the body stay here, for
+/// nothing rests on them.
+fn to_send(event: &SignedEvent) -> wire::Event {
+    let mut wire = event.to_wire();
+    if wire.encoded_len() > SENT_BYTES_MAX {
+        wire.beside.clear();
+    }
+    wire
 }

@@ -1,0 +1,112 @@
+//! Carry files out of one replica and into another.
+
+use sponson_replica::{CarryInError, CarryScope, Replica};
+
+use crate::county::{
+    DAY, MINUTE, NORTH, START, craft_registered, fault, found, join, north, reading, south, sync,
+};
+
+fn carried(replica: &Replica, scope: CarryScope) -> (Vec<u8>, u64) {
+    let mut file = Vec::new();
+    let events = replica.carry_out(scope, START + DAY, &mut |bytes| file.extend(bytes));
+    (file, events)
+}
+
+#[test]
+fn a_file_brings_everything_to_a_station_that_has_nothing() {
+    let mut county = found();
+    let mut writer = join(north());
+    writer.append(craft_registered("4-1", NORTH), START + DAY);
+    sync(&mut writer, &mut county, START + DAY);
+    writer.append(fault("leak"), START + DAY + MINUTE);
+
+    let (file, events) = carried(&writer.replica, CarryScope::All);
+    assert_eq!(events, 9);
+    let mut reader = join(south());
+    let kept = reader
+        .replica
+        .carry_in(&file, START + 2 * DAY)
+        .expect("the file is whole");
+    assert_eq!((kept.new.len(), kept.held, kept.refused.len()), (9, 0, 0));
+    assert_eq!(reader.replica.known_by(), writer.replica.known_by());
+    assert_eq!(reader.record_bytes(), writer.record_bytes());
+    let again = reader
+        .replica
+        .carry_in(&file, START + 2 * DAY)
+        .expect("the file is whole");
+    assert_eq!((again.new.len(), again.held), (0, 9));
+
+    let kept = county
+        .replica
+        .carry_in(&file, START + 2 * DAY)
+        .expect("the file is whole");
+    assert_eq!((kept.new.len(), kept.held), (1, 8));
+}
+
+#[test]
+fn only_what_is_new_is_a_smaller_file() {
+    let mut county = found();
+    let mut station = join(north());
+    station.append(craft_registered("4-1", NORTH), START + DAY);
+    sync(&mut station, &mut county, START + DAY);
+    station.append(reading(20_000), START + DAY + MINUTE);
+    let (file, events) = carried(&station.replica, CarryScope::New);
+    assert_eq!(events, 1);
+    let kept = county
+        .replica
+        .carry_in(&file, START + 2 * DAY)
+        .expect("the file is whole");
+    assert_eq!(kept.new.len(), 1);
+    // Without what it refers to nothing fits, and that is said.
+    let mut other = join(south());
+    let kept = other
+        .replica
+        .carry_in(&file, START + 2 * DAY)
+        .expect("the file is whole");
+    assert_eq!(kept.refused[0].reason, "MISSING_REFERENCES");
+    assert!(!kept.refused[0].missing.is_empty());
+}
+
+#[test]
+fn one_changed_byte_and_nothing_is_kept() {
+    let county = found();
+    let (file, _) = carried(&county.replica, CarryScope::All);
+    let mut reader = join(south());
+    for at in (0..file.len()).step_by(file.len() / 64) {
+        let mut changed = file.clone();
+        changed[at] ^= 1;
+        let refused = reader.replica.carry_in(&changed, START + DAY);
+        assert!(
+            matches!(refused, Err(CarryInError::File(_))),
+            "byte {at}: {refused:?}"
+        );
+    }
+    for length in [0, 10, 100, file.len() - 1] {
+        let refused = reader.replica.carry_in(&file[..length], START + DAY);
+        assert!(
+            matches!(refused, Err(CarryInError::File(_))),
+            "{length}: {refused:?}"
+        );
+    }
+    assert_eq!(reader.replica.about().events, 0);
+}
+
+#[test]
+fn an_older_file_adds_nothing_and_loses_nothing() {
+    let mut county = found();
+    let (older, _) = carried(&county.replica, CarryScope::All);
+    county.append(craft_registered("4-1", NORTH), START + DAY);
+    let (newer, _) = carried(&county.replica, CarryScope::All);
+    let mut station = join(south());
+    station
+        .replica
+        .carry_in(&newer, START + DAY)
+        .expect("the file is whole");
+    let known = station.replica.known_by();
+    let kept = station
+        .replica
+        .carry_in(&older, START + DAY)
+        .expect("the file is whole");
+    assert_eq!((kept.new.len(), kept.held), (0, 7));
+    assert_eq!(station.replica.known_by(), known);
+}
