@@ -17,7 +17,7 @@ use crate::surroundings::Surroundings;
 /// Works alone, and meets the county when it can. Advice only: local procedure, the maker's manual
 /// and the person in charge decide.
 #[derive(Debug, Parser)]
-#[command(name = "sponson", version)]
+#[command(name = "sponson", bin_name = "sponson", version, term_width = 80)]
 pub(crate) struct Cli {
     /// Folder of the log, the keys and the settings, instead of this machine's usual ones.
     #[arg(long, global = true, value_name = "DIR")]
@@ -32,6 +32,14 @@ pub(crate) struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Join(commands::join::JoinArgs),
+    #[command(flatten)]
+    Talk(Talk),
+    Serve(commands::serve::ServeArgs),
+}
+
+/// Commands that talk to the local service.
+#[derive(Debug, Subcommand)]
+enum Talk {
     Check(commands::check::CheckArgs),
     Use(commands::r#use::UseArgs),
     Air(commands::air::AirArgs),
@@ -49,7 +57,6 @@ enum Command {
     Carry(commands::carry::CarryArgs),
     Verify(commands::verify::VerifyArgs),
     About(commands::about::AboutArgs),
-    Serve(commands::serve::ServeArgs),
 }
 
 /// Does what was typed.
@@ -62,7 +69,7 @@ pub(crate) async fn dispatch(
     match &cli.command {
         Command::Join(args) => commands::join::run(args, &places, settings, surroundings).await,
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
-        command => {
+        Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let side = settings.station_side()?;
             let local = reach(opening(&places, side, surroundings)).await?;
@@ -81,26 +88,24 @@ pub(crate) async fn dispatch(
     }
 }
 
-async fn with_service(command: &Command, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     match command {
-        // Both begin before there is a service to talk to.
-        Command::Join(_) | Command::Serve(_) => Ok(Exit::Fine),
-        Command::Check(args) => commands::check::run(args, session).await,
-        Command::Use(args) => commands::r#use::run(args, session).await,
-        Command::Air(args) => commands::air::run(args, session).await,
-        Command::Fault(args) => commands::fault::run(args, session).await,
-        Command::Repair(args) => commands::repair::run(args, session).await,
-        Command::SignOff(args) => commands::sign_off::run(args, session).await,
-        Command::Inspect(args) => commands::inspect::run(args, session).await,
-        Command::Move(args) => commands::r#move::run(args, session).await,
-        Command::Out(args) => commands::out::run(args, session).await,
-        Command::Back(args) => commands::back::run(args, session).await,
-        Command::Ready(args) => commands::ready::run(args, session).await,
-        Command::Due(args) => commands::due::run(args, session).await,
-        Command::Log(args) => commands::log::run(args, session).await,
-        Command::Sync(args) => commands::sync::run(args, session).await,
-        Command::Carry(args) => commands::carry::run(args, session).await,
-        Command::Verify(args) => commands::verify::run(args, session).await,
-        Command::About(args) => commands::about::run(args, session).await,
+        Talk::Check(args) => commands::check::run(args, session).await,
+        Talk::Use(args) => commands::r#use::run(args, session).await,
+        Talk::Air(args) => commands::air::run(args, session).await,
+        Talk::Fault(args) => commands::fault::run(args, session).await,
+        Talk::Repair(args) => commands::repair::run(args, session).await,
+        Talk::SignOff(args) => commands::sign_off::run(args, session).await,
+        Talk::Inspect(args) => commands::inspect::run(args, session).await,
+        Talk::Move(args) => commands::r#move::run(args, session).await,
+        Talk::Out(args) => commands::out::run(args, session).await,
+        Talk::Back(args) => commands::back::run(args, session).await,
+        Talk::Ready(args) => commands::ready::run(args, session).await,
+        Talk::Due(args) => commands::due::run(args, session).await,
+        Talk::Log(args) => commands::log::run(args, session).await,
+        Talk::Sync(args) => commands::sync::run(args, session).await,
+        Talk::Carry(args) => commands::carry::run(args, session).await,
+        Talk::Verify(args) => commands::verify::run(args, session).await,
+        Talk::About(args) => commands::about::run(args, session).await,
     }
 }

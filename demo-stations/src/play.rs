@@ -10,6 +10,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use sponson_client::CommandError;
+use sponson_client::settings::SettingsError;
 
 use crate::scenario::{self, BadLine, Line, Shown};
 use crate::sim_clock::SimClock;
@@ -97,6 +98,12 @@ pub(crate) enum LineError {
     /// A device could not be set up.
     #[error("{0}")]
     Device(String),
+}
+
+impl From<SettingsError> for LineError {
+    fn from(error: SettingsError) -> Self {
+        Self::Device(error.to_string())
+    }
 }
 
 impl From<CommandError> for LineError {

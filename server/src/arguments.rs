@@ -8,6 +8,7 @@ use sponson_client::device::{opening, reach};
 use sponson_client::session::Session;
 use sponson_client::settings::{Places, Settings};
 use sponson_client::{CommandError, Surroundings};
+use sponson_link::Entropy;
 use sponson_link::local::Side;
 use sponson_show::terminal::Exit;
 
@@ -18,7 +19,12 @@ use crate::error::CountyError;
 ///
 /// Advice only: local procedure, the maker's manual and the person in charge decide.
 #[derive(Debug, Parser)]
-#[command(name = "sponson-county", version)]
+#[command(
+    name = "sponson-county",
+    bin_name = "sponson-county",
+    version,
+    term_width = 80
+)]
 pub(crate) struct Cli {
     /// Folder of the log, the keys and the settings, instead of this machine's usual ones.
     #[arg(long, global = true, value_name = "DIR")]
@@ -33,10 +39,17 @@ pub(crate) struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Init(commands::init::InitArgs),
+    #[command(flatten)]
+    Talk(Talk),
+    Serve(commands::serve::ServeArgs),
+}
+
+/// Commands that talk to the local service.
+#[derive(Debug, Subcommand)]
+enum Talk {
     Admit(commands::admit::AdmitArgs),
     Adopt(commands::adopt::AdoptArgs),
     BringIn(commands::bring_in::BringInArgs),
-    Serve(commands::serve::ServeArgs),
     Answer(commands::answer::AnswerArgs),
     Waive(commands::waive::WaiveArgs),
     Log(shared::log::LogArgs),
@@ -55,8 +68,10 @@ pub(crate) async fn dispatch(
     match &cli.command {
         Command::Init(args) => commands::init::run(args, &places, settings, surroundings),
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
-        Command::Adopt(args) if args.only_shows() => commands::adopt::show(args, surroundings),
-        command => {
+        Command::Talk(Talk::Adopt(args)) if args.only_shows() => {
+            commands::adopt::show(args, surroundings)
+        }
+        Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let entropy = surroundings.entropy.clone();
             let local = reach(opening(&places, Side::County, surroundings))
@@ -69,24 +84,29 @@ pub(crate) async fn dispatch(
                 member.unwrap_or_default(),
                 now_unix_ms,
             );
-            let ended = match command {
-                // Done above: they begin before there is a service to talk to.
-                Command::Init(_) | Command::Serve(_) => Ok(Exit::Fine),
-                Command::Admit(args) => commands::admit::run(args, &settings, &mut session).await,
-                Command::Adopt(args) => commands::adopt::run(args, &mut session).await,
-                Command::BringIn(args) => {
-                    commands::bring_in::run(args, &entropy, &mut session).await
-                }
-                Command::Answer(args) => commands::answer::run(args, &mut session).await,
-                Command::Waive(args) => commands::waive::run(args, &mut session).await,
-                Command::Log(args) => Ok(shared::log::run(args, &mut session).await?),
-                Command::Carry(args) => Ok(shared::carry::run(args, &mut session).await?),
-                Command::Verify(args) => Ok(shared::verify::run(args, &mut session).await?),
-                Command::About(args) => Ok(shared::about::run(args, &mut session).await?),
-            };
+            let ended = with_service(command, &settings, &entropy, &mut session).await;
             drop(session);
             local.close().await;
             ended
         }
+    }
+}
+
+async fn with_service(
+    command: &Talk,
+    settings: &Settings,
+    entropy: &Entropy,
+    session: &mut Session<'_>,
+) -> Result<Exit, CountyError> {
+    match command {
+        Talk::Admit(args) => commands::admit::run(args, settings, session).await,
+        Talk::Adopt(args) => commands::adopt::run(args, session).await,
+        Talk::BringIn(args) => commands::bring_in::run(args, entropy, session).await,
+        Talk::Answer(args) => commands::answer::run(args, session).await,
+        Talk::Waive(args) => commands::waive::run(args, session).await,
+        Talk::Log(args) => Ok(shared::log::run(args, session).await?),
+        Talk::Carry(args) => Ok(shared::carry::run(args, session).await?),
+        Talk::Verify(args) => Ok(shared::verify::run(args, session).await?),
+        Talk::About(args) => Ok(shared::about::run(args, session).await?),
     }
 }

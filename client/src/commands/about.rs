@@ -39,7 +39,10 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     let key = if about.admitted {
         hex(&about.key)
     } else {
-        format!("{} (not admitted as far as is known here)", hex(&about.key))
+        format!(
+            "{}\n  not admitted as far as is known here",
+            hex(&about.key)
+        )
     };
     let mut rows = vec![
         ("station", clean(&about.station_name)),
@@ -52,20 +55,26 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
             format!("{} of {}", about.county_size, hex(&about.log_id)),
         ),
         ("its root", hex(&about.root)),
-        ("this device's key", key),
+        ("device's key", key),
         ("version", clean(&about.version)),
     ];
     if let Some(off) = about.clock_offset_ms {
         rows.push(("clock against the county", format!("{off} ms")));
     }
-    let models: Vec<String> = catalogue
-        .standards()
-        .map(|held| format!("{} revision {}", clean(&held.model), held.revision))
-        .collect();
-    rows.push(("boat standards", models.join(", ")));
     let lines = rows.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = lines
         .map(|(name, value)| format!("{name}: {value}"))
         .collect();
-    lines.join("\n")
+    let standards = catalogue.standards().map(|held| {
+        format!(
+            "boat standard: {} revision {}",
+            clean(&held.model),
+            held.revision
+        )
+    });
+    lines
+        .into_iter()
+        .chain(standards)
+        .collect::<Vec<_>>()
+        .join("\n")
 }

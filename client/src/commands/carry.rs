@@ -66,7 +66,16 @@ async fn out(file: &Path, new_only: bool, session: &mut Session<'_>) -> Result<E
         .carry_out(CarryOutRequest { new_only })
         .await?
         .into_inner();
-    let mut written = std::fs::File::create_new(file).map_err(unwritable)?;
+    let mut written = match std::fs::File::create_new(file) {
+        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+            return Err(CommandError::Refused {
+                field: "file".to_owned(),
+                value: clean(&file.display().to_string()),
+                limit: "it is there already: give another name".to_owned(),
+            });
+        }
+        made => made.map_err(unwritable)?,
+    };
     let mut progress = Progress::start(session.terminal().attended(), "carry out");
     let (mut bytes, mut events) = (0_u64, 0);
     loop {

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use sponson_proto::event::v1::Kind;
 use sponson_show::clean;
+use sponson_show::table::WIDTH;
 use sponson_show::terminal::{Attended, Exit};
 
 use crate::ask_along::ask_along;
@@ -75,8 +76,7 @@ pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let what = crate::describe::describe(Kind::Check, &payload, &catalogue);
     session.recorded(&format!("{number}: {what}"), &event)?;
     if !built.left_out.is_empty() {
-        let line = format!("not in this full check: {}", built.left_out.join(", "));
-        session.terminal().talk(&line)?;
+        session.terminal().talk(&left_out(&built.left_out))?;
     }
     Ok(Exit::Fine)
 }
@@ -111,4 +111,37 @@ fn same_craft(file: &CheckFile, asked: &str) -> Result<(), CheckFileError> {
         in_file: clean(&file.craft),
         asked: clean(asked),
     })
+}
+
+/// Lines that a full check left out, wrapped to the terminal's width.
+fn left_out(lines: &[String]) -> String {
+    let mut text = format!("not in this full check ({}):\n ", lines.len());
+    let mut width = 1;
+    for (position, line) in lines.iter().enumerate() {
+        let comma = if position + 1 < lines.len() { "," } else { "" };
+        let length = line.chars().count() + comma.len() + 1;
+        if width + length > WIDTH {
+            text.push_str("\n ");
+            width = 1;
+        }
+        text.push_str(&format!(" {line}{comma}"));
+        width += length;
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_was_left_out_fits_the_terminal() {
+        let lines: Vec<String> = (1..40).map(|number| format!("tube-{number}")).collect();
+        let text = left_out(&lines);
+        assert!(
+            text.lines().all(|line| line.chars().count() <= WIDTH),
+            "{text}"
+        );
+        assert!(text.ends_with(" tube-39"), "{text}");
+    }
 }

@@ -25,6 +25,10 @@ const PAGE_LINES: u32 = 200;
 /// Most lines that are shown at once.
 const LINES_MAX: usize = 10_000;
 
+/// Columns of the table; the members' is left out when nobody gave a number.
+const HEADERS: [&str; 6] = ["when", "station", "member", "what", "county", "event"];
+const MEMBER: usize = 2;
+
 /// Show what was recorded, newest last; or one event with all its fields.
 #[derive(Args, Debug)]
 pub struct LogArgs {
@@ -64,11 +68,18 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         session.terminal().result("nothing is recorded yet")?;
         return Ok(Exit::Fine);
     }
-    let rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, &catalogue)).collect();
-    let table = columns(
-        &["when", "station", "member", "what", "county", "event"],
-        &rows,
-    );
+    let mut rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, &catalogue)).collect();
+    let mut headers = HEADERS.to_vec();
+    if rows
+        .iter()
+        .all(|row| row.get(MEMBER).is_none_or(String::is_empty))
+    {
+        headers.remove(MEMBER);
+        for row in &mut rows {
+            row.remove(MEMBER);
+        }
+    }
+    let table = columns(&headers, &rows);
     session.terminal().result(&table)?;
     Ok(Exit::Fine)
 }

@@ -10,6 +10,7 @@ use sponson_client::settings::{Places, Settings};
 use sponson_link::county::CountyServer;
 use sponson_link::local::{self, Host, HostRole, Opening, Side};
 use sponson_link::{Clock, Entropy};
+use sponson_proto::event::v1::Kind;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 use tokio::task::JoinHandle;
@@ -200,6 +201,20 @@ impl Player {
         };
         self.stations.insert(name, station);
         Ok(())
+    }
+}
+
+impl Player {
+    /// From now on a station's device is of an older version that does not know a kind of event.
+    pub(super) async fn make_older(&mut self, station: &str, kind: &str) -> Result<(), LineError> {
+        let name = format!("KIND_{}", kind.to_uppercase().replace('-', "_"));
+        let kind = Kind::from_str_name(&name)
+            .ok_or_else(|| LineError::Word(format!("'{kind}' is no kind of event")))?;
+        let shared = self.station(station)?.serving.host.shared.clone();
+        shared
+            .call(move |replica| replica.read_as_older_than([kind]))
+            .await
+            .map_err(|error| LineError::Device(error.to_string()))
     }
 }
 

@@ -343,19 +343,22 @@ fn name_and_unit(title: &str) -> (String, Option<String>) {
 fn field_of(kind: ListKind, name: &str, unit: Option<&str>) -> Option<Field> {
     let mass = unit.is_some_and(|unit| matches!(unit, "lb" | "lbs" | "kg"));
     let power = unit.is_some_and(|unit| matches!(unit, "hp" | "kw"));
-    let allowed = |field: &&Field| match field {
+    let allowed = |field: Field| {
         // `Persons` counts heads, `Persons (lb)` weighs them.
-        Field::Persons => !mass,
-        Field::PersonsMass => mass || name != "persons",
-        Field::Power => power || unit.is_none(),
-        _ => true,
+        if field == Field::Persons {
+            !mass
+        } else if field == Field::PersonsMass {
+            mass || name != "persons"
+        } else {
+            field != Field::Power || power || unit.is_none()
+        }
     };
     let mut fields = fields(kind).iter();
     fields
         .find(|field| {
             let short =
                 **field == Field::Power && power && matches!(name, "max" | "motor" | "engine");
-            allowed(field) && (names(**field).contains(&name) || short)
+            allowed(**field) && (names(**field).contains(&name) || short)
         })
         .copied()
 }

@@ -1,6 +1,6 @@
 use super::*;
 use bytes::Bytes;
-use sponson_proto::event::v1::{GearType, SubjectType};
+use sponson_proto::event::v1::{CapacityPlate, GearType, SubjectType};
 use sponson_proto::service::v1::{CatalogueEntry, CatalogueReply, CatalogueStandard};
 
 fn county() -> Catalogue {
@@ -41,7 +41,7 @@ fn headers_are_matched_as_people_write_them() {
     let plain = "Call sign,Model,Station,Persons,Persons lb,Total (lb),HP,Made\n\
                  Boat 3,inflatable-14,North Landing,10,1500,2200,40,2019";
     let units_in_cells = "\u{feff}NUMBER;Boat standard;base;capacity;persons weight;max weight;power;year\n\
-                          Boat 3;Inflatable 14;north landing;10;1500 lb;2,200 lb;40 hp;2019\n";
+                          Boat 3;Inflatable 14;north landing;10;1500 lb;2200 lb;40 hp;2019\n";
     let expected = CapacityPlate {
         persons: Some(10),
         persons_mass_g: Some(680_389),

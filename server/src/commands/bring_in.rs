@@ -24,16 +24,17 @@ use crate::error::CountyError;
 /// Register craft, gear or bags from a CSV list. Rows that are wrong are refused one by one.
 #[derive(Args, Debug)]
 #[command(after_long_help = help_after())]
-#[group(id = "list", required = true, multiple = false, args = ["craft", "gear", "bags"])]
+#[group(skip)]
+#[command(group(clap::ArgGroup::new("list").required(true)))]
 pub struct BringInArgs {
     /// List of craft.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "list")]
     craft: Option<PathBuf>,
     /// List of numbered gear.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "list")]
     gear: Option<PathBuf>,
     /// List of bags.
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", group = "list")]
     bags: Option<PathBuf>,
     /// Register stations that the list names and that are not known.
     #[arg(long)]

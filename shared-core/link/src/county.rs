@@ -4,6 +4,7 @@
 //! method (see [`crate::guard`]).
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use sponson_proto::DESCRIPTORS;
 use tokio::net::TcpListener;
@@ -42,6 +43,7 @@ pub struct CountyServer {
     shared: Shared,
     identity: Arc<Identity>,
     codes: Arc<Mutex<Codes>>,
+    drain: Duration,
 }
 
 /// Why the server did not run, or ended before it was told to.
@@ -66,12 +68,20 @@ impl CountyServer {
             shared,
             identity,
             codes,
+            drain: DRAIN,
         }
     }
 
-    /// Serves until `shutdown`, then lets calls in progress end for at most [`DRAIN`]. Whatever goes
-    /// on after that ends when the replica is closed, or with the process. Everything acknowledged
-    /// before is durable in either case.
+    /// Sets how long calls in progress have to end once the server is told to stop; [`DRAIN`]
+    /// otherwise.
+    #[must_use]
+    pub const fn drain(mut self, drain: Duration) -> Self {
+        self.drain = drain;
+        self
+    }
+
+    /// Serves until `shutdown`, then lets calls in progress end for at most [`DRAIN`] and cuts the
+    /// rest. Everything acknowledged before is durable in either case.
     ///
     /// # Errors
     /// When TLS cannot be set up or the listener fails.
@@ -81,6 +91,7 @@ impl CountyServer {
         shutdown: impl Future<Output = ()> + Send,
     ) -> Result<(), ServeError> {
         let acceptor = TlsAcceptor::from(tls::server(&self.identity)?);
+        let drain = self.drain;
         let router = self.router().await?;
         let mut accepting = Accepting::begin(listener, acceptor);
         let Some(streams) = accepting.take_streams() else {
@@ -98,13 +109,10 @@ impl CountyServer {
         }
         accepting.stop();
         drop(stop);
-        match tokio::time::timeout(DRAIN, serving).await {
+        match tokio::time::timeout(drain, serving).await {
             Ok(ended) => Ok(ended?),
             Err(_) => {
-                tracing::warn!(
-                    drain_s = DRAIN.as_secs(),
-                    "calls in progress did not end in time"
-                );
+                tracing::warn!(?drain, "calls in progress were cut");
                 Ok(())
             }
         }

@@ -5,8 +5,6 @@
 //! 9999, and whoever meets it looks the key up in the registry. Ended keys end there, not by date.
 
 use std::fs;
-use std::io::Write as _;
-use std::os::unix::fs::{DirBuilderExt as _, OpenOptionsExt as _};
 use std::path::{Path, PathBuf};
 
 use p256::pkcs8::EncodePrivateKey as _;
@@ -19,6 +17,10 @@ use zeroize::Zeroizing;
 
 use crate::clock::Entropy;
 use crate::tls;
+
+mod files;
+
+use files::{file_error, make_folder, read_secret, sync_folder, write_secret};
 
 /// Name in every certificate; it proves nothing, but a TLS library wants one.
 pub const TLS_NAME: &str = "sponson";
@@ -278,54 +280,6 @@ fn certificate_pem(certificate: &CertificateDer<'_>) -> String {
     }
     pem.push_str("-----END CERTIFICATE-----\n");
     pem
-}
-
-fn make_folder(folder: &Path) -> Result<(), IdentityError> {
-    fs::DirBuilder::new()
-        .recursive(true)
-        .mode(0o700)
-        .create(folder)
-        .map_err(|source| file_error("cannot make", folder, source))
-}
-
-fn write_secret(path: &Path, bytes: &[u8]) -> Result<(), IdentityError> {
-    let write = || {
-        let mut file = fs::OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .mode(0o600)
-            .open(path)?;
-        file.write_all(bytes)?;
-        file.sync_all()
-    };
-    write().map_err(|source| file_error("cannot write", path, source))
-}
-
-fn read_secret(path: &Path) -> Result<Vec<u8>, IdentityError> {
-    use std::os::unix::fs::PermissionsExt as _;
-    let failed = |source| file_error("cannot read", path, source);
-    let mode = fs::metadata(path).map_err(failed)?.permissions().mode() & 0o777;
-    if mode & 0o077 != 0 {
-        return Err(IdentityError::Open {
-            path: path.to_owned(),
-            mode,
-        });
-    }
-    fs::read(path).map_err(failed)
-}
-
-fn sync_folder(folder: &Path) -> Result<(), IdentityError> {
-    fs::File::open(folder)
-        .and_then(|opened| opened.sync_all())
-        .map_err(|source| file_error("cannot sync", folder, source))
-}
-
-fn file_error(what: &'static str, path: &Path, source: std::io::Error) -> IdentityError {
-    IdentityError::File {
-        what,
-        path: path.to_owned(),
-        source,
-    }
 }
 
 #[cfg(test)]

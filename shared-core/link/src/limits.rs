@@ -12,8 +12,12 @@ pub const CHUNK_BYTES_MAX: usize = 512 * 1024;
 /// Chunk of a carry file on the local pipe.
 pub const CARRY_CHUNK_BYTES: usize = 256 * 1024;
 
-/// Greatest carry file: 1 GiB holds a million events of 1 KiB.
-pub const CARRY_BYTES_MAX: usize = 1024 * 1024 * 1024;
+/// Greatest carry file taken in: 256 MiB holds a quarter of a million events of 1 KiB, and a
+/// small tablet has the memory to check it whole before anything of it is kept.
+pub const CARRY_BYTES_MAX: usize = 256 * 1024 * 1024;
+
+/// How long a reader may leave a piece of a stream lying: meanwhile the log waits for it.
+pub const READER_IDLE_MAX: Duration = Duration::from_secs(10);
 
 /// Handshakes at a time: each holds a few KiB for at most [`HANDSHAKE_TIMEOUT`].
 pub const HANDSHAKES_MAX: usize = 64;

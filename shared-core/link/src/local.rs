@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use tokio::sync::Mutex;
 
+use crate::county::CountyServer;
 use crate::county::codes::Codes;
 use crate::identity::Identity;
 use crate::shared::Shared;
@@ -36,6 +37,21 @@ pub struct Host {
     pub role: HostRole,
     /// Version of the program, for people.
     pub version: String,
+}
+
+impl Host {
+    /// At the county: its server, which shares everything with this service.
+    #[must_use]
+    pub fn county_server(&self) -> Option<CountyServer> {
+        match &self.role {
+            HostRole::County { codes } => Some(CountyServer::new(
+                self.shared.clone(),
+                Arc::clone(&self.identity),
+                Arc::clone(codes),
+            )),
+            HostRole::Station { .. } => None,
+        }
+    }
 }
 
 /// What differs between the county and a station.

@@ -57,7 +57,6 @@ pub fn server(identity: &Identity) -> Result<Arc<ServerConfig>, TlsError> {
         .with_single_cert(vec![identity.certificate().clone()], identity.tls_private())?;
     config.alpn_protocols = vec![HTTP_2.to_vec()];
     config.session_storage = Arc::new(NoServerSessionStorage {});
-    config.send_tls13_tickets = 0;
     Ok(Arc::new(config))
 }
 

@@ -7,7 +7,7 @@ mod dismissals;
 mod places;
 mod subjects;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
@@ -39,6 +39,8 @@ pub(crate) struct Index {
     pub(crate) subjects: BTreeMap<SubjectId, SubjectEvents>,
     /// What the lead dismissed.
     pub(crate) dismissals: Dismissals,
+    /// Kinds that this replica reads as an older version would: not at all.
+    pub(crate) not_known: BTreeSet<i32>,
 }
 
 /// What is known of one event without reading it.
@@ -81,6 +83,7 @@ impl Index {
             places: Places::default(),
             subjects: BTreeMap::new(),
             dismissals: Dismissals::default(),
+            not_known: BTreeSet::new(),
         }
     }
 

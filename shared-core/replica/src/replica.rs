@@ -7,6 +7,7 @@ mod carry_in;
 mod catalogue;
 mod keep;
 mod log;
+mod older;
 mod run;
 mod sheets;
 mod sync;

@@ -2,32 +2,36 @@
 
 use sponson_proto::service::v1::{CarryInReply, CarryInRequest, CarryOutReply};
 use sponson_replica::{CarryInError, CarryScope, Kept};
+use tokio::runtime::Handle;
 use tokio::sync::mpsc;
 use tonic::{Code, Status, Streaming};
 
-use crate::limits::{CARRY_BYTES_MAX, CARRY_CHUNK_BYTES};
+use crate::limits::{CARRY_BYTES_MAX, CARRY_CHUNK_BYTES, READER_IDLE_MAX};
 use crate::refusal::{Refusal, store_failed};
 use crate::shared::Shared;
 
 type Piece = Result<CarryOutReply, Status>;
 
-/// Writes a carry file into a stream; a slow reader holds the writer up.
+/// Writes a carry file into a stream. A slow reader holds the log up, so one that stands still is
+/// given up.
 pub(super) fn write(shared: Shared, scope: CarryScope, ahead: usize) -> mpsc::Receiver<Piece> {
     let (sender, receiver) = mpsc::channel(ahead);
     tokio::spawn(async move {
         let now = shared.clock().now().unix_ms;
         let out = sender.clone();
+        let runtime = tokio::runtime::Handle::current();
         let written = shared.call(move |replica| {
-            let mut pieces = Pieces::new(out);
+            let mut pieces = Pieces::new(out, runtime);
             let events = replica.carry_out(scope, now, &mut |bytes| pieces.put(&bytes));
             pieces.flush();
-            events
+            pieces.reader.map(|_| events)
         });
         let last = match written.await {
-            Ok(events) => Ok(CarryOutReply {
+            Ok(Some(events)) => Ok(CarryOutReply {
                 data: bytes::Bytes::new(),
                 events,
             }),
+            Ok(None) => Err(too_slow().into()),
             Err(gone) => Err(Refusal::from(gone).into()),
         };
         // A reader that went away wants no end.
@@ -38,14 +42,17 @@ pub(super) fn write(shared: Shared, scope: CarryScope, ahead: usize) -> mpsc::Re
 
 /// Cuts what is written into pieces of at most [`CARRY_CHUNK_BYTES`].
 struct Pieces {
-    sender: mpsc::Sender<Piece>,
+    /// None once the reader was given up: what is written then goes nowhere.
+    reader: Option<mpsc::Sender<Piece>>,
+    runtime: Handle,
     held: Vec<u8>,
 }
 
 impl Pieces {
-    fn new(sender: mpsc::Sender<Piece>) -> Self {
+    fn new(sender: mpsc::Sender<Piece>, runtime: Handle) -> Self {
         Self {
-            sender,
+            reader: Some(sender),
+            runtime,
             held: Vec::with_capacity(CARRY_CHUNK_BYTES),
         }
     }
@@ -67,11 +74,30 @@ impl Pieces {
             return;
         }
         let data = std::mem::take(&mut self.held).into();
-        // On a thread for blocking work. A reader that went away gets the rest of nothing.
-        let _ = self
-            .sender
-            .blocking_send(Ok(CarryOutReply { data, events: 0 }));
+        let Some(reader) = &self.reader else {
+            return;
+        };
+        let piece = Ok(CarryOutReply { data, events: 0 });
+        // On a thread for blocking work, so that waiting here holds up no other task.
+        let sent = self
+            .runtime
+            .block_on(async { tokio::time::timeout(READER_IDLE_MAX, reader.send(piece)).await });
+        if !matches!(sent, Ok(Ok(()))) {
+            self.reader = None;
+        }
     }
+}
+
+fn too_slow() -> Refusal {
+    Refusal::new(
+        Code::DeadlineExceeded,
+        "READER_TOO_SLOW",
+        format!(
+            "nobody read the carry file for {} seconds",
+            READER_IDLE_MAX.as_secs()
+        ),
+        "the file is not whole: delete it and write it again",
+    )
 }
 
 /// Reads a carry file from a stream, whole, and takes it in.
@@ -127,5 +153,32 @@ fn reply(kept: &Kept) -> CarryInReply {
             .iter()
             .map(|refused| format!("event {}: {}", refused.id, refused.detail))
             .collect(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[tokio::test(start_paused = true)]
+    async fn a_reader_that_stands_still_is_given_up() {
+        let (sender, mut receiver) = mpsc::channel(1);
+        let runtime = Handle::current();
+        let writing = tokio::task::spawn_blocking(move || {
+            let mut pieces = Pieces::new(sender, runtime);
+            pieces.put(&vec![7; 3 * CARRY_CHUNK_BYTES + 5]);
+            pieces.flush();
+            pieces.reader.is_some()
+        });
+        // The runtime does not move a paused clock while work blocks; this does.
+        tokio::time::advance(READER_IDLE_MAX).await;
+        while !writing.is_finished() {
+            tokio::time::advance(READER_IDLE_MAX).await;
+            tokio::task::yield_now().await;
+        }
+        assert!(!writing.await.expect("no panic"), "given up");
+        let first = receiver.recv().await.expect("a piece").expect("data");
+        assert_eq!(first.data.len(), CARRY_CHUNK_BYTES);
+        assert!(receiver.recv().await.is_none());
     }
 }

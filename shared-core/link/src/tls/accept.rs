@@ -13,7 +13,7 @@ use std::time::Duration;
 use sponson_log::ids::Digest;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc};
+use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio_rustls::TlsAcceptor;
 use tokio_rustls::server::TlsStream;
@@ -36,18 +36,29 @@ pub struct Peer {
 }
 
 /// A connection after its handshake.
-#[derive(Debug)]
 pub struct PeerStream {
     inner: TlsStream<TcpStream>,
     peer: Peer,
+    cut: Cut,
     _counted: OwnedSemaphorePermit,
 }
 
-/// The accept loop: ends when it is dropped.
+/// Ready once all connections are to be cut.
+type Cut = Pin<Box<dyn Future<Output = ()> + Send + Sync>>;
+
+impl std::fmt::Debug for PeerStream {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "PeerStream({:?})", self.peer)
+    }
+}
+
+/// The accept loop. Dropping it ends the loop and cuts all connections.
 #[derive(Debug)]
 pub struct Accepting {
     streams: Option<ReceiverStream<io::Result<PeerStream>>>,
     task: JoinHandle<()>,
+    /// Dropping it cuts the connections.
+    _uncut: watch::Sender<()>,
 }
 
 impl Accepting {
@@ -55,10 +66,12 @@ impl Accepting {
     #[must_use]
     pub fn begin(listener: TcpListener, acceptor: TlsAcceptor) -> Self {
         let (sender, receiver) = mpsc::channel(HANDSHAKES_MAX);
-        let task = tokio::spawn(accept_all(listener, acceptor, sender));
+        let (uncut, cut) = watch::channel(());
+        let task = tokio::spawn(accept_all(listener, acceptor, sender, cut));
         Self {
             streams: Some(ReceiverStream::new(receiver)),
             task,
+            _uncut: uncut,
         }
     }
 
@@ -83,6 +96,7 @@ async fn accept_all(
     listener: TcpListener,
     acceptor: TlsAcceptor,
     sender: mpsc::Sender<io::Result<PeerStream>>,
+    cut: watch::Receiver<()>,
 ) {
     let handshakes = Arc::new(Semaphore::new(HANDSHAKES_MAX));
     let connections = Arc::new(Semaphore::new(CONNECTIONS_MAX));
@@ -105,12 +119,20 @@ async fn accept_all(
         if sender.is_closed() {
             return;
         }
-        let (acceptor, sender) = (acceptor.clone(), sender.clone());
+        let (acceptor, sender, cut) = (acceptor.clone(), sender.clone(), cut.clone());
         tokio::spawn(async move {
-            let done = handshake(acceptor, tcp, address, counted).await;
+            let done = handshake(acceptor, tcp, address).await;
             drop(shaking);
             match done {
-                Ok(stream) => drop(sender.send(Ok(stream)).await),
+                Ok((inner, peer)) => {
+                    let stream = PeerStream {
+                        inner,
+                        peer,
+                        cut: when_cut(cut),
+                        _counted: counted,
+                    };
+                    drop(sender.send(Ok(stream)).await);
+                }
                 Err(error) => tracing::debug!(%address, %error, "a handshake failed"),
             }
         });
@@ -121,8 +143,7 @@ async fn handshake(
     acceptor: TlsAcceptor,
     tcp: TcpStream,
     address: SocketAddr,
-    counted: OwnedSemaphorePermit,
-) -> io::Result<PeerStream> {
+) -> io::Result<(TlsStream<TcpStream>, Peer)> {
     tcp.set_nodelay(true)?;
     let inner = tokio::time::timeout(HANDSHAKE_TIMEOUT, acceptor.accept(tcp)).await??;
     let (_, session) = inner.get_ref();
@@ -130,11 +151,12 @@ async fn handshake(
         .peer_certificates()
         .and_then(<[_]>::first)
         .and_then(key_of);
-    Ok(PeerStream {
-        inner,
-        peer: Peer { address, tls_key },
-        _counted: counted,
-    })
+    Ok((inner, Peer { address, tls_key }))
+}
+
+/// Ready once the sender is dropped: nothing is ever sent.
+fn when_cut(mut uncut: watch::Receiver<()>) -> Cut {
+    Box::pin(async move { while uncut.changed().await.is_ok() {} })
 }
 
 impl Connected for PeerStream {
@@ -151,6 +173,10 @@ impl AsyncRead for PeerStream {
         cx: &mut Context<'_>,
         buf: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
+        // A server always reads, so this is where it hears of the cut.
+        if self.cut.as_mut().poll(cx).is_ready() {
+            return Poll::Ready(Err(io::ErrorKind::ConnectionAborted.into()));
+        }
         Pin::new(&mut self.inner).poll_read(cx, buf)
     }
 }

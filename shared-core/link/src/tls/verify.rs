@@ -10,10 +10,7 @@ use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, Server
 use rustls::crypto::{CryptoProvider, WebPkiSupportedAlgorithms, verify_tls13_signature};
 use rustls::pki_types::{CertificateDer, ServerName, UnixTime};
 use rustls::server::danger::{ClientCertVerified, ClientCertVerifier};
-use rustls::{
-    CertificateError, DigitallySignedStruct, DistinguishedName, Error, PeerIncompatible,
-    SignatureScheme,
-};
+use rustls::{CertificateError, DigitallySignedStruct, DistinguishedName, Error, SignatureScheme};
 use sponson_log::ids::Digest;
 
 use super::key_of;
@@ -41,6 +38,11 @@ impl Learnt {
     fn set(&self, key: Digest) {
         *self.0.lock().unwrap_or_else(PoisonError::into_inner) = Some(key);
     }
+}
+
+/// TLS 1.2 is not offered, so nobody gets here.
+fn only_tls_13() -> Error {
+    Error::General("TLS 1.3 only".to_owned())
 }
 
 /// Takes any client key that proves to be held, and none.
@@ -88,7 +90,7 @@ impl ClientCertVerifier for AnyKey {
         _cert: &CertificateDer<'_>,
         _dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        Err(PeerIncompatible::Tls13RequiredForQuic.into())
+        Err(only_tls_13())
     }
 
     fn verify_tls13_signature(
@@ -149,7 +151,7 @@ impl ServerCertVerifier for PinnedKey {
         _cert: &CertificateDer<'_>,
         _dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        Err(PeerIncompatible::Tls13RequiredForQuic.into())
+        Err(only_tls_13())
     }
 
     fn verify_tls13_signature(

@@ -2,7 +2,7 @@
 
 use sponson_link::Code;
 use sponson_link::refusal;
-use sponson_link::station::{CountyAt, JoinError, SyncFailure};
+use sponson_link::station::{CountyAt, JoinError, SyncFailure, join};
 use sponson_link::tls::ConnectError;
 
 use crate::world::{County, Station, device, limited, try_join};
@@ -127,6 +127,37 @@ async fn a_station_of_another_county_is_refused_by_either_side() {
         assert!(expected, "{refused}");
         county.stop().await;
         other.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_device_takes_over_from_one_of_its_own_station_only() {
+    limited(async {
+        let county = County::found(8).await;
+        let north = Station::join(&county, "North", 10).await;
+        let south = Station::join(&county, "South", 20).await;
+        let (code, new) = (county.code("North").await, device(30));
+        let take_over = async |old: &Station| {
+            let replaces = Some((old.identity.log_key().key(), None));
+            join(&code, &county.address, &new, "new tablet", replaces).await
+        };
+        let refused = take_over(&south).await.expect_err("another station's");
+        assert_eq!(reason(&refused), "REPLACES_OTHER_STATION");
+        let joined = take_over(&north).await.expect("its own station's");
+        assert_eq!(joined.station, north.joined.station);
+        let key = new.log_key().key();
+        let admitted = county
+            .host
+            .shared
+            .call(move |replica| replica.registry().key(&key).cloned())
+            .await
+            .expect("open")
+            .expect("admitted");
+        assert_eq!(admitted.epoch, 2);
+        let old = north.identity.log_key().key();
+        assert_eq!(admitted.replaces, Some((old, None)));
+        county.stop().await;
     })
     .await;
 }

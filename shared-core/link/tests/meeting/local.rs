@@ -3,14 +3,14 @@
 use std::os::unix::fs::PermissionsExt as _;
 
 use sponson_link::local::{Local, Opening, SOCKET, Side, connect, serve};
-use sponson_link::refusal;
+use sponson_link::{Code, refusal};
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 use tokio::sync::oneshot;
-use tonic::Code;
+use tonic::Code as StatusCode;
 
-use crate::world::{County, Station, craft, entropy, limited};
+use crate::world::{County, Station, craft, device, entropy, limited, try_join};
 
 fn opening(county: &County, station: &Station) -> Opening {
     Opening {
@@ -113,7 +113,7 @@ async fn the_log_comes_in_pages_the_newest_first() {
             ..service::LogRequest::default()
         };
         let refused = client.log(bad).await.expect_err("no token of ours");
-        assert_eq!(refused.code(), Code::InvalidArgument);
+        assert_eq!(refused.code(), StatusCode::InvalidArgument);
         county.stop().await;
     })
     .await;
@@ -254,7 +254,7 @@ async fn codes_name_stations_and_their_limits() {
         ];
         for request in refused {
             let refused = client.make_code(request).await.expect_err("refused");
-            assert_eq!(refused.code(), Code::InvalidArgument, "{refused}");
+            assert_eq!(refused.code(), StatusCode::InvalidArgument, "{refused}");
         }
         let station = Station::join(&county, "South", 10).await;
         let at_station = station
@@ -287,8 +287,36 @@ async fn a_question_about_an_unknown_craft_names_near_ones() {
         };
         let refused = station.local().await.client().ask(ask).await;
         let refused = refused.expect_err("unknown");
-        assert_eq!(refused.code(), Code::NotFound);
+        assert_eq!(refused.code(), StatusCode::NotFound);
         insta::assert_snapshot!(refused.message(), @"no craft with the number 'Marsh 12' is known here: did you mean Marsh 21?");
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_county_that_does_not_run_gives_codes_that_work_once_it_does() {
+    limited(async {
+        let (folder, hands) = County::found(8).await.stop().await;
+        let opening = Opening {
+            folder: folder.path().to_owned(),
+            side: Side::County,
+            clock: hands.clock(),
+            entropy: entropy(80),
+            version: "test".to_owned(),
+        };
+        let local = connect(opening).await.expect("opened");
+        let request = service::MakeCodeRequest {
+            station: "North".to_owned(),
+            ..service::MakeCodeRequest::default()
+        };
+        let made = local.client().make_code(request).await.expect("a code");
+        local.close().await;
+        let code = Code::parse(&made.into_inner().code).expect("it can be read");
+
+        let county = County::start(folder, hands, 81).await;
+        let joined = try_join(&code, &county.address, &device(10)).await;
+        assert_eq!(joined.expect("in").station_name, "North");
         county.stop().await;
     })
     .await;

@@ -148,3 +148,27 @@ async fn a_server_that_is_told_to_stop_ends_although_connections_are_open() {
     })
     .await;
 }
+
+#[tokio::test]
+async fn a_call_that_never_ends_is_cut_when_the_server_stops() {
+    limited(async {
+        let county = County::found(5).await;
+        let pinned = Trusted::Keys(BTreeSet::from([county.host.identity.tls_key()]));
+        let config = tls::client_without_key(pinned).expect("tls");
+        let channel = tls::channel(&county.address, config).await.expect("open");
+        let mut grpc = tonic::client::Grpc::new(channel);
+        grpc.ready().await.expect("ready");
+        let path = "/grpc.reflection.v1.ServerReflection/ServerReflectionInfo";
+        let endless = tonic::Request::new(tokio_stream::pending::<()>());
+        let codec = tonic_prost::ProstCodec::<(), ()>::default();
+        let path = path.parse().expect("a path");
+        let mut replies = grpc
+            .streaming(endless, path, codec)
+            .await
+            .expect("begun")
+            .into_inner();
+        county.stop().await;
+        replies.message().await.expect_err("cut");
+    })
+    .await;
+}

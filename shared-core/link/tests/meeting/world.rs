@@ -26,6 +26,9 @@ use tonic::transport::Channel;
 /// No test waits longer.
 pub(crate) const LIMIT: Duration = Duration::from_secs(60);
 
+/// Calls that go on when a server stops are cut after this.
+const DRAIN: Duration = Duration::from_secs(1);
+
 /// 2026-03-01T08:00:00Z.
 pub(crate) const START: i64 = 1_772_352_000_000;
 
@@ -118,7 +121,8 @@ impl County {
         let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
         let address = listener.local_addr().expect("address").to_string();
         let (stop, stopped) = oneshot::channel::<()>();
-        let server = CountyServer::new(shared.clone(), Arc::clone(&identity), Arc::clone(&codes));
+        let server = CountyServer::new(shared.clone(), Arc::clone(&identity), Arc::clone(&codes))
+            .drain(DRAIN);
         let task = tokio::spawn(server.run(listener, async {
             let _ = stopped.await;
         }));

@@ -21,6 +21,9 @@ impl Interpreter<'_> {
     /// What a payload is, in this replica's knowledge of the events that it names.
     pub(crate) fn payload(&self, event: &SignedEvent) -> Result<Parsed, super::ParseError> {
         let header = event.header();
+        if self.0.not_known.contains(&header.kind) {
+            return Ok(Parsed::NotKnown);
+        }
         let kind_of = |id: &EventId| self.0.get(&to_log_event(id)).map(|known| known.kind);
         let revision_of = |id: &EventId| {
             let standard = self.0.registry.standards().get(&to_log_event(id))?;

@@ -1,0 +1,119 @@
+//! Asking, syncing, carrying, and the local service that stays up.
+
+use std::path::Path;
+
+use sponson_client::check_file::EXAMPLE;
+use sponson_client::settings::Places;
+use sponson_show::terminal::Exit;
+use tokio::sync::oneshot;
+
+use crate::world::{World, surroundings};
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_station_asks() {
+    let (world, serving) = World::up().await;
+    let log = world
+        .check("station", "log 'Boat 3'", Exit::Fine, "craft registered")
+        .await;
+    assert!(
+        !log.contains("unconfirmed"),
+        "the county's key has the role for it: {log}"
+    );
+    world
+        .check_all(&[
+            ("ready", Exit::Fine, "Boat 3"),
+            ("ready 'Boat 3'", Exit::Judged, "Boat 3"),
+            ("ready --json --air -5C", Exit::Fine, "sponson.answer/1"),
+            ("ready --air cold", Exit::WrongUse, "--air"),
+            ("ready 'Boat 8'", Exit::Refused, "not known here"),
+            ("due", Exit::Judged, "never done"),
+            ("due --json", Exit::Judged, "sponson.answer/1"),
+            ("log 'Boat 3' --last 1", Exit::Fine, "craft registered"),
+            ("log 'Boat 8'", Exit::Refused, "not known here"),
+            ("log ffffffffffff", Exit::Refused, "no event here"),
+            ("verify", Exit::Fine, "all is well"),
+            ("about", Exit::Fine, "station: North Landing"),
+            ("about now", Exit::WrongUse, "now"),
+        ])
+        .await;
+    serving.end().await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_station_without_network_carries() {
+    let (world, serving) = World::up().await;
+    serving.end().await;
+    let file = world.file("check.toml", EXAMPLE);
+    let carry = world.path("c.carry");
+    let out = format!("carry out {} --new-only", carry.display());
+    world
+        .check_all(&[
+            (
+                &format!("check 'Boat 3' --from {file}"),
+                Exit::Fine,
+                "full check",
+            ),
+            ("sync", Exit::Network, ""),
+            (&out, Exit::Fine, "1 event written"),
+            (&out, Exit::Refused, "there already"),
+        ])
+        .await;
+    let torn = world.file("torn.carry", "sponson-carry-1\nnothing");
+    for (line, exit, said) in [
+        (
+            format!("carry in {}", carry.display()),
+            Exit::Fine,
+            "1 new here",
+        ),
+        (
+            format!("carry in {}", carry.display()),
+            Exit::Fine,
+            "0 new here",
+        ),
+        (format!("carry in {torn}"), Exit::Refused, ""),
+        (
+            "carry in nowhere.carry".to_owned(),
+            Exit::Refused,
+            "nowhere.carry",
+        ),
+        ("log".to_owned(), Exit::Fine, "2 readings"),
+    ] {
+        world.check("county", &line, exit, said).await;
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_local_service_is_used_while_it_is_up() {
+    let (world, serving) = World::up().await;
+    let folder = world.path("station");
+    let (stop, stopped) = oneshot::channel::<()>();
+    let up = tokio::spawn(async move { keep_up(&folder, stopped).await });
+    let socket = world.path("station").join("socket");
+    while !socket.exists() && !up.is_finished() {
+        tokio::task::yield_now().await;
+    }
+    let one_waits = ("about", Exit::Fine, "waiting for the county: 1");
+    world
+        .check_all(&[
+            ("out 'Boat 3' rest", Exit::Fine, "out of service"),
+            one_waits,
+        ])
+        .await;
+    stop.send(()).expect("still up");
+    up.await.expect("no panic").expect("ended well");
+    world.check_all(&[one_waits]).await;
+    serving.end().await;
+}
+
+async fn keep_up(
+    folder: &Path,
+    stopped: oneshot::Receiver<()>,
+) -> Result<(), sponson_client::CommandError> {
+    let (mut given, _, _) = surroundings();
+    let places = Places::of("sponson", Some(folder))?;
+    let settings = sponson_client::settings::Settings::read(&places.settings)?;
+    let until = async {
+        let _ = stopped.await;
+    };
+    sponson_client::commands::serve::serve_until(&places, &settings, &mut given, until).await
+}

@@ -1,0 +1,141 @@
+//! What the county refuses, and the help of both programs.
+
+use sponson_show::terminal::Exit;
+
+use crate::world::World;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn before_there_is_a_county_nothing_can_be_asked() {
+    let world = World::new();
+    world.check("county", "about", Exit::Store, "").await;
+    world
+        .check("station", "ready", Exit::WrongUse, "sponson join")
+        .await;
+    world
+        .check(
+            "station",
+            "join ABCDE --county 127.0.0.1:1",
+            Exit::Refused,
+            "code",
+        )
+        .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_county_refuses_what_is_wrong() {
+    let world = World::new();
+    world.found().await;
+    let mine = world.file("mine.toml", "model = \"x\"\n");
+    let other = world.file("other.csv", "a,b\n1,2\n");
+    let craft = world.path("craft.csv");
+    for (line, exit, said) in [
+        ("init --name Again", Exit::Refused, "a county already"),
+        (&format!("adopt {mine}"), Exit::Refused, "mine.toml"),
+        ("adopt kayak", Exit::Refused, "inflatable-14"),
+        ("adopt inflatable-14", Exit::Fine, "word for word"),
+        ("adopt --show policy", Exit::Fine, "[units]"),
+        (
+            &format!("bring-in --craft {}", craft.display()),
+            Exit::Refused,
+            "already registered",
+        ),
+        (
+            &format!("bring-in --craft {other}"),
+            Exit::Refused,
+            "no column for",
+        ),
+        ("bring-in", Exit::WrongUse, "--craft"),
+        ("admit ''", Exit::Refused, ""),
+        ("admit South --at north", Exit::WrongUse, "--at"),
+        ("serve --listen nowhere", Exit::Network, "cannot listen"),
+        ("answer", Exit::Fine, "Boat 3"),
+        ("answer --judge", Exit::Judged, "Boat 3"),
+        ("verify", Exit::Fine, "all is well"),
+        ("about", Exit::Fine, "inflatable-14 revision 1"),
+    ] {
+        world.check("county", line, exit, said).await;
+    }
+}
+
+#[tokio::test]
+async fn help_is_a_result() {
+    let world = World::new();
+    let (exit, station) = world.run("station", "-h").await;
+    assert_eq!(exit, Exit::Fine);
+    insta::assert_snapshot!(station, @r#"
+    The log of a station's rescue craft: records what was done, and says which craft
+    can go
+
+    Usage: sponson [OPTIONS] <COMMAND>
+
+    Commands:
+      join      Make this device known to the county, with the code that the lead
+                gave
+      check     Record a boat check: step by step at the terminal, or from a file
+      use       Record that a craft was on the water
+      air       Record that air was added to a part or let out of it
+      fault     Record something wrong at a part of a craft
+      repair    Record work done on faults. They stay open until somebody entitled
+                signs them off
+      sign-off  State that named faults are over. Closes only what it names
+      inspect   Record that an inspection of the boat standard was done
+      move      Record that a craft, numbered gear or a bag is now somewhere else
+      out       Declare a craft out of service
+      back      Declare a craft back in service. Ends the statements that are known
+                here, and no others
+      ready     Show which craft can go, or the report of one
+      due       Show inspections and dates past due, the longest overdue first. Ends
+                with 1 when there are any
+      log       Show what was recorded, newest last; or one event with all its
+                fields
+      sync      Meet the county now: send what it lacks, fetch what is new there
+      carry     Carry events on a stick, for when there is no network at all
+      verify    Check every signature, chain and row of this copy of the log
+      about     Show what this copy of the log is, what waits to be sent, and when
+                it last met the county
+      serve     Keep the local service up until told to end. Other commands then go
+                through it
+      help      Print this message or the help of the given subcommand(s)
+
+    Options:
+          --folder <DIR>     Folder of the log, the keys and the settings, instead
+                             of this machine's usual ones
+          --member <NUMBER>  Member number of whoever records
+      -h, --help             Print help (see more with '--help')
+      -V, --version          Print version
+    "#);
+    let (_, county) = world.run("county", "-h").await;
+    insta::assert_snapshot!(county, @r#"
+    The county's log of rescue craft: lets stations in, sets the standards, says
+    what can go
+
+    Usage: sponson-county [OPTIONS] <COMMAND>
+
+    Commands:
+      init      Found the county: its keys, its log, its first settings for judging
+      admit     Give a station an admission code, which works once
+      adopt     Put boat standards in force: built-in ones by name, or the lead's
+                own from files
+      bring-in  Register craft, gear or bags from a CSV list. Rows that are wrong
+                are refused one by one
+      answer    Show what can go across the county, what is short and what is
+                overdue
+      waive     Permit a craft to go with restrictive faults, for named missions and
+                until a time
+      log       Show what was recorded, newest last; or one event with all its
+                fields
+      carry     Carry events on a stick, for when there is no network at all
+      verify    Check every signature, chain and row of this copy of the log
+      about     Show what this copy of the log is, what waits to be sent, and when
+                it last met the county
+      serve     Keep the county up for its stations, until told to end
+      help      Print this message or the help of the given subcommand(s)
+
+    Options:
+          --folder <DIR>     Folder of the log, the keys and the settings, instead
+                             of this machine's usual ones
+          --member <NUMBER>  Member number of whoever records
+      -h, --help             Print help (see more with '--help')
+      -V, --version          Print version
+    "#);
+}
