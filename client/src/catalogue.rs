@@ -13,9 +13,10 @@ use sponson_show::clean;
 
 use crate::near::{near, plain};
 
-/// Fewest hexadecimal digits by which an event or a subject is named: 8 digits are 32 bits, and
-/// two of a million events share them in about one county of 10; then more digits are asked for.
-pub const ID_DIGITS_MIN: usize = 8;
+mod names;
+
+pub use names::{ID_DIGITS_MIN, hex, short_event, short_fault, short_subject};
+use names::{id_digits, whole_fault};
 
 /// Types of things that have a number or a name of their own.
 pub const ALL_TYPES: [SubjectType; 5] = [
@@ -308,13 +309,6 @@ fn names_fault(wanted: &str, fault: &CatalogueFault) -> bool {
         && (ordinal.is_empty() || ordinal == fault.ordinal.to_string())
 }
 
-/// Digits of a name such as `#1a2b3c4d`.
-fn id_digits(name: &str) -> Option<String> {
-    let digits = name.strip_prefix('#')?;
-    (digits.len() >= ID_DIGITS_MIN && digits.bytes().all(|b| b.is_ascii_hexdigit()))
-        .then(|| digits.to_ascii_lowercase())
-}
-
 /// A subject for an event.
 #[must_use]
 pub fn subject(entry: &CatalogueEntry) -> AppendSubject {
@@ -324,139 +318,5 @@ pub fn subject(entry: &CatalogueEntry) -> AppendSubject {
     }
 }
 
-/// Lower-case hexadecimal.
-#[must_use]
-pub fn hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
-}
-
-/// Short name of an event, `1a2b3c4d`.
-#[must_use]
-pub fn short_event(id: &[u8]) -> String {
-    hex(id).chars().take(ID_DIGITS_MIN).collect()
-}
-
-/// Short name of a subject, `#1a2b3c4d`.
-#[must_use]
-pub fn short_subject(id: &[u8]) -> String {
-    format!("#{}", short_event(id))
-}
-
-/// Short name of a fault, `1a2b3c4d-0`.
-#[must_use]
-pub fn short_fault(fault: &CatalogueFault) -> String {
-    format!("{}-{}", short_event(&fault.event), fault.ordinal)
-}
-
-fn whole_fault(fault: &CatalogueFault) -> String {
-    format!("{}-{}", hex(&fault.event), fault.ordinal)
-}
-
 #[cfg(test)]
-pub(crate) mod tests {
-    use super::*;
-
-    /// A county of one station, two craft of one model, a motor, a bag and a gauge.
-    pub(crate) fn sample() -> Catalogue {
-        let entry = |byte: u8, kind: SubjectType, number: &str| CatalogueEntry {
-            id: Bytes::from(vec![byte; 16]),
-            r#type: kind as i32,
-            number: number.to_owned(),
-            station: Bytes::from(vec![1; 16]),
-            ..CatalogueEntry::default()
-        };
-        let boat = |byte, number| CatalogueEntry {
-            model: "inflatable-14".to_owned(),
-            ..entry(byte, SubjectType::Craft, number)
-        };
-        let gear = |byte, number, word: &str| CatalogueEntry {
-            gear: word.to_owned(),
-            ..entry(byte, SubjectType::Gear, number)
-        };
-        let fault = |byte: u8, ordinal, part: &str| CatalogueFault {
-            event: Bytes::from(vec![byte; 32]),
-            ordinal,
-            part: part.to_owned(),
-            class: "leak".to_owned(),
-            severity: "major".to_owned(),
-            ..CatalogueFault::default()
-        };
-        let mut first = boat(2, "Boat 3");
-        first.faults = vec![fault(0xaa, 0, "tube-2"), fault(0xaa, 1, "tube-3")];
-        let mut motor = gear(4, "M3", "motor");
-        motor.craft = first.id.clone();
-        motor.faults = vec![fault(0xbb, 0, "motor")];
-        let (model, text) = sponson_readiness::standard::built_in()[0];
-        Catalogue::new(CatalogueReply {
-            entries: vec![
-                entry(1, SubjectType::Station, "North Landing"),
-                first,
-                boat(3, "Boat 4"),
-                motor,
-                entry(5, SubjectType::Bag, "B7"),
-                gear(6, "G1", "gauge"),
-                boat(7, "Boat 9"),
-                boat(8, "Boat 9"),
-            ],
-            standards: vec![CatalogueStandard {
-                model: model.to_owned(),
-                revision: 1,
-                text: text.to_owned(),
-                event: Bytes::from(vec![9; 32]),
-            }],
-            policy: String::new(),
-        })
-        .expect("the built-in policy reads")
-    }
-
-    #[test]
-    fn things_are_found_as_people_type_them() {
-        let catalogue = sample();
-        for (name, found) in [
-            ("Boat 3", Ok(2)),
-            ("boat-3", Ok(2)),
-            ("#02020202", Ok(2)),
-            ("#0808080808", Ok(8)),
-            (
-                "Boat 5",
-                Err("craft Boat 5 is not known here: did you mean Boat 3, Boat 4, Boat 9?"),
-            ),
-            ("M3", Err("craft M3 is not known here")),
-            (
-                "Boat 9",
-                Err("Boat 9 names 2 things here: give one of #07070707, #08080808"),
-            ),
-        ] {
-            let got = catalogue.craft(name).map(|entry| entry.id[0]);
-            assert_eq!(
-                got.map_err(|error| error.to_string()),
-                found.map_err(str::to_owned)
-            );
-        }
-    }
-
-    #[test]
-    fn faults_are_found_by_short_names() {
-        let catalogue = sample();
-        let craft = catalogue.craft("Boat 3").expect("there");
-        for (name, part) in [
-            ("aaaaaaaa-1", Some("tube-3")),
-            ("AAAAAAAA-0", Some("tube-2")),
-            ("bbbbbbbb", Some("motor")),
-            ("aaaaaaaa", None),
-            ("aaaa-1", None),
-            ("cccccccc-0", None),
-        ] {
-            let got = catalogue
-                .fault(craft, name)
-                .ok()
-                .map(|fault| fault.part.as_str());
-            assert_eq!(got, part, "{name}");
-        }
-    }
-}
+pub(crate) mod tests;

@@ -3,7 +3,9 @@
 pub mod admit;
 pub mod adopt;
 pub mod answer;
+pub mod assign;
 pub mod bring_in;
 pub mod init;
+pub mod release;
 pub mod serve;
 pub mod waive;

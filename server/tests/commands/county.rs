@@ -50,6 +50,18 @@ async fn the_county_refuses_what_is_wrong() {
         ("serve --listen nowhere", Exit::Network, "cannot listen"),
         ("answer", Exit::Fine, "Boat 3"),
         ("answer --judge", Exit::Judged, "Boat 3"),
+        (
+            "assign 'Boat 3' 'Flood 12' --mission flood",
+            Exit::Fine,
+            "assigned to Flood 12",
+        ),
+        (
+            "assign 'Boat 8' 'Flood 12'",
+            Exit::Refused,
+            "not known here",
+        ),
+        ("release 'Boat 3'", Exit::Fine, "Boat 3: released"),
+        ("release 'Boat 3'", Exit::Refused, "it is not assigned"),
         ("verify", Exit::Fine, "all is well"),
         ("about", Exit::Fine, "inflatable-14 revision 1"),
     ] {
@@ -120,6 +132,10 @@ async fn help_is_a_result() {
                 are refused one by one
       answer    Show what can go across the county, what is short and what is
                 overdue
+      assign    Assign a craft to an incident. Shows its report first, keeps which
+                report that was, and never refuses
+      release   Release a craft from the assignments that are known here. A full
+                check is owed then
       waive     Permit a craft to go with restrictive faults, for named missions and
                 until a time
       log       Show what was recorded, newest last; or one event with all its

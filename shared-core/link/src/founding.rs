@@ -76,7 +76,7 @@ fn admit_working_key(
 ) -> Result<SignedEvent, EventError> {
     let admitted = KeyAdmitted {
         key: working.log_key().key().to_bytes(),
-        roles: vec![Role::County.into()],
+        roles: vec![Role::County.into(), Role::Lead.into()],
         tls_key_sha256: working.tls_key().to_bytes(),
         device: "county".to_owned(),
         epoch: 1,

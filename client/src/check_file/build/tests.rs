@@ -1,3 +1,5 @@
+use sponson_proto::event::v1::ReadingMoment;
+
 use super::*;
 use crate::catalogue::tests::sample;
 
