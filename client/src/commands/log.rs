@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 
 use clap::Args;
-use sponson_proto::event::v1::{Body, Kind};
+use sponson_proto::event::v1::{Body, Header, Kind};
 use sponson_proto::service::v1::{LogLine, LogRequest};
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
@@ -150,9 +150,12 @@ fn kind(line: &LogLine) -> Kind {
         .unwrap_or(Kind::Unspecified)
 }
 
+fn body(line: &LogLine) -> Option<Body> {
+    Body::decode(line.event.as_ref()?.body.clone()).ok()
+}
+
 fn payload(line: &LogLine) -> Option<bytes::Bytes> {
-    let event = line.event.as_ref()?;
-    Some(Body::decode(event.body.clone()).ok()?.payload)
+    Some(body(line)?.payload)
 }
 
 async fn one_event(
@@ -213,6 +216,16 @@ fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
     }
     let numbers: Vec<String> = line.numbers.iter().map(|number| clean(number)).collect();
     rows.push(("about", numbers.join(", ")));
+    let header = body(line).and_then(|body| body.header).unwrap_or_default();
+    if let Some(observed) = header.observed {
+        let (from, to) = (at(observed.from_unix_ms), at(observed.to_unix_ms));
+        let when = if from == to {
+            from
+        } else {
+            format!("{from} to {to}")
+        };
+        rows.push(("observed", when));
+    }
     let mut text: Vec<String> = rows
         .into_iter()
         .filter(|(_, value)| !value.is_empty())
@@ -222,9 +235,24 @@ fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
         text.push(String::new());
         text.extend(fields(kind(line), &payload, catalogue));
     }
-    for beside in line.event.iter().flat_map(|event| &event.beside) {
-        let words = String::from_utf8_lossy(&beside.content);
-        text.push(format!("note: {}", clean(&words)));
-    }
+    text.extend(notes(line, &header));
     text.join("\n")
+}
+
+/// Texts beside the event, each with what it belongs to.
+fn notes(line: &LogLine, header: &Header) -> Vec<String> {
+    let beside = line.event.iter().flat_map(|event| &event.beside);
+    beside
+        .map(|content| {
+            let place = usize::try_from(content.index)
+                .ok()
+                .and_then(|index| header.beside.get(index))
+                .map(|committed| clean(&committed.belongs_to.replacen(':', " ", 1)))
+                .filter(|place| !place.is_empty())
+                .map(|place| format!(" on {place}"))
+                .unwrap_or_default();
+            let words = String::from_utf8_lossy(&content.content);
+            format!("note{place}: {}", clean(&words))
+        })
+        .collect()
 }

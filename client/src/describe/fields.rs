@@ -192,6 +192,21 @@ fn line_of_reading(reading: &wire::Reading, catalogue: &Catalogue) -> String {
     if let Some(stood) = reading.stood_s {
         line.push_str(&format!(", stood {}", print::span(i64::from(stood) * 1000)));
     }
+    if let Some(fabric) = reading.fabric_mc {
+        line.push_str(&format!(", fabric {}", print::temperature(fabric, units)));
+    }
+    if let Some(elevation) = reading.elevation_mm {
+        line.push_str(&format!(", at {}", print::elevation(elevation, units)));
+    }
+    if let Some(since) = reading.since_inflating_s {
+        let since = print::span(i64::from(since) * 1000);
+        line.push_str(&format!(", {since} after inflating"));
+    }
+    match reading.intercommunication() {
+        wire::ValveState::Unspecified => {}
+        wire::ValveState::Shut => line.push_str(", valves shut"),
+        wire::ValveState::Open => line.push_str(", valves open"),
+    }
     if reading.affirmed {
         line.push_str(", stood by");
     }

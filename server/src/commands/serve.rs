@@ -62,27 +62,29 @@ impl CountyUp {
     ///
     /// # Errors
     /// When the folder cannot be opened, or the address cannot be listened at.
-    pub async fn begin(
+    pub fn begin(
         places: &Places,
         address: &str,
         surroundings: &Surroundings,
-    ) -> Result<Self, CountyError> {
-        let listen = |source| CountyError::Listen {
-            address: sponson_show::clean(address),
-            source,
-        };
-        let host = opening(places, Side::County, surroundings)
-            .host()
-            .await
-            .map_err(CommandError::from)?;
-        let listener = TcpListener::bind(address).await.map_err(listen)?;
-        let address = listener.local_addr().map_err(listen)?;
-        Ok(Self {
-            host,
-            listener,
-            address,
-            socket: socket(&places.data),
-        })
+    ) -> impl Future<Output = Result<Self, CountyError>> + Send + use<> {
+        // Taken out now, so that the future holds no terminal and may run on any thread.
+        let opening = opening(places, Side::County, surroundings);
+        let socket = socket(&places.data);
+        let address = address.to_owned();
+        async move {
+            let listen = |source| CountyError::Listen {
+                address: sponson_show::clean(&address),
+                source,
+            };
+            let host = opening.host().await.map_err(CommandError::from)?;
+            let listener = TcpListener::bind(&address).await.map_err(listen)?;
+            Ok(Self {
+                host,
+                address: listener.local_addr().map_err(listen)?,
+                listener,
+                socket,
+            })
+        }
     }
 
     /// Where it listens.

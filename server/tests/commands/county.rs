@@ -2,7 +2,7 @@
 
 use sponson_show::terminal::Exit;
 
-use crate::world::World;
+use crate::world::{World, surroundings};
 
 #[tokio::test(flavor = "multi_thread")]
 async fn before_there_is_a_county_nothing_can_be_asked() {
@@ -67,6 +67,14 @@ async fn the_county_refuses_what_is_wrong() {
     ] {
         world.check("county", line, exit, said).await;
     }
+}
+
+#[test]
+fn commands_may_run_on_any_thread() {
+    fn may_move<T: Send>(_: &T) {}
+    let (mut given, _, _) = surroundings();
+    may_move(&sponson_client::run_async([], &mut given));
+    may_move(&sponson_server::run_async([], &mut given));
 }
 
 #[tokio::test]

@@ -128,7 +128,11 @@ async fn faults_are_followed_to_their_sign_off() {
                 "open fault",
             ),
             // What people wrote is shown, and the terminal does not obey it.
-            (&format!("log {event}"), Exit::Fine, "\\u{1b}[2J by a nail"),
+            (
+                &format!("log {event}"),
+                Exit::Fine,
+                "note on fault 0: \\u{1b}[2J by a nail",
+            ),
             ("sync", Exit::Fine, "nothing waits"),
         ])
         .await;
