@@ -25,6 +25,10 @@ pub(crate) struct Cli {
     /// Member number of whoever records.
     #[arg(long, global = true, value_name = "NUMBER")]
     member: Option<String>,
+    /// When it was observed, for what is recorded later, for example from paper: local time of
+    /// the county, as in "2026-03-14 08:30".
+    #[arg(long, global = true, value_name = "TIME")]
+    observed: Option<String>,
     #[command(subcommand)]
     command: Command,
 }
@@ -59,6 +63,30 @@ enum Talk {
     About(commands::about::AboutArgs),
 }
 
+impl Talk {
+    const fn records(&self) -> bool {
+        match self {
+            Self::Check(_)
+            | Self::Use(_)
+            | Self::Air(_)
+            | Self::Fault(_)
+            | Self::Repair(_)
+            | Self::SignOff(_)
+            | Self::Inspect(_)
+            | Self::Move(_)
+            | Self::Out(_)
+            | Self::Back(_) => true,
+            Self::Ready(_)
+            | Self::Due(_)
+            | Self::Log(_)
+            | Self::Sync(_)
+            | Self::Carry(_)
+            | Self::Verify(_)
+            | Self::About(_) => false,
+        }
+    }
+}
+
 /// Does what was typed.
 pub(crate) async fn dispatch(
     cli: &Cli,
@@ -80,12 +108,35 @@ pub(crate) async fn dispatch(
                 member.unwrap_or_default(),
                 now_unix_ms,
             );
-            let ended = with_service(command, &mut session).await;
+            let ended = observed_earlier(cli, command, &mut session).await;
+            let ended = match ended {
+                Ok(()) => with_service(command, &mut session).await,
+                Err(error) => Err(error),
+            };
             drop(session);
             local.close().await;
             ended
         }
     }
+}
+
+/// Takes `--observed`, which only goes with what is recorded.
+async fn observed_earlier(
+    cli: &Cli,
+    command: &Talk,
+    session: &mut Session<'_>,
+) -> Result<(), CommandError> {
+    let Some(text) = &cli.observed else {
+        return Ok(());
+    };
+    if !command.records() {
+        return Err(CommandError::Argument {
+            field: "--observed",
+            value: text.clone(),
+            limit: "it goes with commands that record something; leave it out here".to_owned(),
+        });
+    }
+    session.set_observed(text).await
 }
 
 async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit, CommandError> {

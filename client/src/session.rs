@@ -9,6 +9,7 @@ use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
     CatalogueRequest,
 };
+use sponson_show::dates;
 use sponson_show::terminal::Terminal;
 use tonic::transport::Channel;
 
@@ -21,6 +22,7 @@ pub struct Session<'a> {
     service: LocalClient<Channel>,
     terminal: Terminal<'a>,
     member: String,
+    observed: Option<Observed>,
     now_unix_ms: i64,
 }
 
@@ -69,6 +71,7 @@ impl<'a> Session<'a> {
             service,
             terminal,
             member,
+            observed: None,
             now_unix_ms,
         }
     }
@@ -92,6 +95,20 @@ impl<'a> Session<'a> {
     /// Records as this member from here on.
     pub fn set_member(&mut self, member: &str) {
         member.clone_into(&mut self.member);
+    }
+
+    /// Records from here on as observed at an earlier moment, in the county's local time.
+    ///
+    /// # Errors
+    /// When the text is no moment, or the service fails.
+    pub async fn set_observed(&mut self, text: &str) -> Result<(), CommandError> {
+        let offset = self.catalogue().await?.policy().utc_offset_min;
+        let moment = dates::moment("--observed", text, offset)?;
+        self.observed = Some(Observed {
+            from_unix_ms: moment.0,
+            to_unix_ms: moment.0,
+        });
+        Ok(())
     }
 
     /// Everything that has a name here.
@@ -137,7 +154,7 @@ impl<'a> Session<'a> {
             kind_version: 1,
             payload: message.encode_to_vec().into(),
             subjects: record.subjects,
-            observed: record.observed,
+            observed: record.observed.or(self.observed),
             member: self.member.clone(),
             texts: record.texts,
         };

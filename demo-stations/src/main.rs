@@ -32,7 +32,10 @@ fn main() -> ExitCode {
     }
 }
 
-#[expect(clippy::print_stderr, reason = "the one place where the demo's failure is told")]
+#[expect(
+    clippy::print_stderr,
+    reason = "the one place where the demo's failure is told"
+)]
 fn eprintln_error(error: &anyhow::Error) {
     eprintln!("{error:#}");
 }

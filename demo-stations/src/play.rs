@@ -37,10 +37,7 @@ pub type Scenario = (&'static str, &'static str);
 
 /// The scenarios of the demo county, in order.
 pub const SCENARIOS: &[Scenario] = &[
-    (
-        "01-founding",
-        include_str!("../scenarios/01-founding.txt"),
-    ),
+    ("01-founding", include_str!("../scenarios/01-founding.txt")),
     (
         "02-winter-weeks",
         include_str!("../scenarios/02-winter-weeks.txt"),

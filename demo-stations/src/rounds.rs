@@ -42,7 +42,12 @@ pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<ToppedUp>)
     readings(&mut text, craft, round, &mut topped_up);
     if round.extent == "full" {
         counts(&mut text, craft);
-        let _fits = writeln!(text, "[meters]\n{} = \"{}\"", craft.motor, hours(craft.engine_s));
+        let _fits = writeln!(
+            text,
+            "[meters]\n{} = \"{}\"",
+            craft.motor,
+            hours(craft.engine_s)
+        );
     }
     answers(&mut text, craft, round.extent);
     (text, topped_up)

@@ -17,8 +17,11 @@ pub struct RepairArgs {
     /// Number of the craft.
     craft: String,
     /// Short names of the faults, as fault and log print them, for example 1a2b3c4d-0.
-    #[arg(required = true)]
+    #[arg(required_unless_present = "all_at")]
     fault: Vec<String>,
+    /// All open faults at this part.
+    #[arg(long, value_name = "PART", conflicts_with = "fault")]
+    all_at: Option<String>,
     /// How, for example patch-two-part, seam-reglued, welded, part-replaced.
     #[arg(long)]
     method: String,
@@ -46,7 +49,7 @@ pub struct RepairArgs {
 pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
-    let faults = named(&catalogue, craft, &args.fault)?;
+    let faults = chosen(&catalogue, craft, &args.fault, args.all_at.as_deref())?;
     let part = match (&args.part, faults.first()) {
         (Some(name), _) => place("--part", name, &catalogue.standard(craft)?.standard)?,
         (None, Some(first)) => first.part.clone(),
@@ -82,8 +85,31 @@ pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, C
     Ok(Exit::Fine)
 }
 
+/// The open faults that were named one by one, or all those at a part.
+pub(crate) fn chosen<'a>(
+    catalogue: &'a Catalogue,
+    craft: &'a CatalogueEntry,
+    names: &[String],
+    all_at: Option<&str>,
+) -> Result<Vec<&'a CatalogueFault>, CommandError> {
+    let Some(name) = all_at else {
+        return named(catalogue, craft, names);
+    };
+    let part = place("--all-at", name, &catalogue.standard(craft)?.standard)?;
+    let mut faults = catalogue.faults(craft);
+    faults.retain(|fault| fault.part == part);
+    if faults.is_empty() {
+        return Err(CommandError::Refused {
+            field: "--all-at".to_owned(),
+            value: part,
+            limit: format!("{} has no open fault there", clean(&craft.number)),
+        });
+    }
+    Ok(faults)
+}
+
 /// Finds open faults by their short names.
-pub(crate) fn named<'a>(
+fn named<'a>(
     catalogue: &'a Catalogue,
     craft: &'a CatalogueEntry,
     names: &[String],

@@ -6,9 +6,8 @@ use sponson_proto::service::v1::CatalogueFault;
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
-use super::repair::{named, reference, subjects};
+use super::repair::{chosen, reference, subjects};
 use crate::catalogue::short_fault;
-use crate::check_file::place;
 use crate::error::CommandError;
 use crate::session::{Record, Session};
 
@@ -35,22 +34,7 @@ pub struct SignOffArgs {
 pub async fn run(args: &SignOffArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
-    let closed = match &args.all_at {
-        None => named(&catalogue, craft, &args.fault)?,
-        Some(name) => {
-            let part = place("--all-at", name, &catalogue.standard(craft)?.standard)?;
-            let mut faults = catalogue.faults(craft);
-            faults.retain(|fault| fault.part == part);
-            if faults.is_empty() {
-                return Err(CommandError::Refused {
-                    field: "--all-at".to_owned(),
-                    value: part,
-                    limit: format!("{} has no open fault there", clean(&craft.number)),
-                });
-            }
-            faults
-        }
-    };
+    let closed = chosen(&catalogue, craft, &args.fault, args.all_at.as_deref())?;
     let message = SignOff {
         closes: closed.iter().map(|fault| reference(fault)).collect(),
     };

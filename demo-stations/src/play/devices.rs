@@ -52,11 +52,7 @@ impl Serving {
     /// Serves a folder's local socket until stopped.
     fn begin(host: Host, folder: &Path) -> Self {
         let (stop, stopped) = watch::channel(false);
-        let served = local::serve(
-            host.clone(),
-            folder.join(local::SOCKET),
-            until(stopped),
-        );
+        let served = local::serve(host.clone(), folder.join(local::SOCKET), until(stopped));
         let task = tokio::spawn(async move {
             if let Err(error) = served.await {
                 tracing::error!(%error, "a local service of the demo ended");
@@ -145,7 +141,9 @@ impl Player {
         let address = listener.local_addr()?;
         let mut serving = Serving::begin(host.clone(), &folder);
         let HostRole::County { codes } = &host.role else {
-            return Err(LineError::Device("the county's folder is a station's".to_owned()));
+            return Err(LineError::Device(
+                "the county's folder is a station's".to_owned(),
+            ));
         };
         let server = CountyServer::new(
             host.shared.clone(),

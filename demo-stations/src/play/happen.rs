@@ -115,7 +115,7 @@ impl Player {
                 .unwrap_or(day);
             let observed = format!("{day} 10:00");
             let words = ["inspect", craft, &line, "passed"];
-            let late = ["--member", member]; let _ = &observed;
+            let late = ["--observed", &observed, "--member", member];
             self.quiet(&station, &[&words[..], &late[..]].concat())
                 .await?;
         }
@@ -158,7 +158,11 @@ impl Player {
             "answer" => {
                 known.answers.insert(id.to_owned(), value.to_owned());
             }
-            _ => return Err(LineError::Word(format!("'{what}' is not count, dates, answer"))),
+            _ => {
+                return Err(LineError::Word(format!(
+                    "'{what}' is not count, dates, answer"
+                )));
+            }
         }
         Ok(())
     }
@@ -219,7 +223,10 @@ impl Player {
         let known = known.ok_or_else(|| LineError::Word(format!("no craft {craft}")))?;
         let (text, topped_up) = go_round(known, &round);
         for added in &topped_up {
-            let (before, after) = (format!("{} mbar", added.mbar.0), format!("{} mbar", added.mbar.1));
+            let (before, after) = (
+                format!("{} mbar", added.mbar.0),
+                format!("{} mbar", added.mbar.1),
+            );
             let degrees = format!("{celsius}C");
             let words = ["air", craft, &added.part, "added", "--before", &before];
             let more = ["--after", &after, "--by", "foot-pump", "--air", &degrees];
@@ -229,7 +236,8 @@ impl Player {
         let file = self.work_file("check.toml");
         std::fs::write(&file, text)?;
         let path = file.display().to_string();
-        self.quiet(&station, &["check", craft, "--from", &path]).await
+        self.quiet(&station, &["check", craft, "--from", &path])
+            .await
     }
 
     async fn engine_runs(&mut self, station: &str, member: &str) -> Result<(), LineError> {
@@ -242,7 +250,14 @@ impl Player {
             .map(|(number, _)| number.clone())
             .collect();
         for number in craft {
-            let words = ["inspect", &number, "engine-run", "passed", "--member", member];
+            let words = [
+                "inspect",
+                &number,
+                "engine-run",
+                "passed",
+                "--member",
+                member,
+            ];
             self.quiet(&station, &words).await?;
         }
         Ok(())
@@ -296,7 +311,8 @@ impl Player {
     }
 
     fn damage(&self, file: &str, copy: &str) -> Result<(), LineError> {
-        let placed = |name: &str| PathBuf::from(name.replace("{work}", &self.folder.display().to_string()));
+        let placed =
+            |name: &str| PathBuf::from(name.replace("{work}", &self.folder.display().to_string()));
         let mut bytes = std::fs::read(placed(file))?;
         let middle = bytes.len() / 2;
         if let Some(byte) = bytes.get_mut(middle) {

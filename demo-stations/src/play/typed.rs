@@ -54,11 +54,7 @@ impl Typed {
 
 impl Player {
     /// Types a command at the county or at a station.
-    pub(super) async fn typed(
-        &mut self,
-        who: &str,
-        words: &[String],
-    ) -> Result<Typed, LineError> {
+    pub(super) async fn typed(&mut self, who: &str, words: &[String]) -> Result<Typed, LineError> {
         self.clock.pass(TYPING_MS);
         let (folder, clock, entropy) = self.device(who)?;
         Ok(self.typed_as(who, &folder, (clock, entropy), words).await)
