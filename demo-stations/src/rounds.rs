@@ -1,5 +1,5 @@
 //! What a crew writes down when it goes round a craft: the text of a check file, and the air that
-//! it added on the way.
+//! it added or let out on the way.
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -24,22 +24,23 @@ pub struct Round<'a> {
     pub now_ms: i64,
 }
 
-/// A chamber that was topped up.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ToppedUp {
+/// A chamber that was topped up, or air let out of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AirMoved {
     /// The part.
     pub part: String,
     /// Gauge before and after, millibar.
     pub mbar: (i64, i64),
 }
 
-/// Goes round a craft: tops up what is too soft, and writes the check file.
+/// Goes round a craft: tops up what is too soft, lets air out of what is too hard, and writes the
+/// check file.
 #[must_use]
-pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<ToppedUp>) {
+pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<AirMoved>) {
     let mut text = String::new();
-    let mut topped_up = Vec::new();
+    let mut air_moved = Vec::new();
     heading(&mut text, craft, round);
-    readings(&mut text, craft, round, &mut topped_up);
+    readings(&mut text, craft, round, &mut air_moved);
     if round.extent == "full" {
         counts(&mut text, craft);
         let _fits = writeln!(
@@ -50,7 +51,7 @@ pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<ToppedUp>)
         );
     }
     answers(&mut text, craft, round.extent);
-    (text, topped_up)
+    (text, air_moved)
 }
 
 fn heading(text: &mut String, craft: &Craft, round: &Round<'_>) {
@@ -75,29 +76,31 @@ fn readings(
     text: &mut String,
     craft: &mut Craft,
     round: &Round<'_>,
-    topped_up: &mut Vec<ToppedUp>,
+    air_moved: &mut Vec<AirMoved>,
 ) {
     let has_pump = craft.counts.get("pump") != Some(&0);
-    let rules: Vec<(String, i64, i64)> = craft
+    let rules: Vec<(String, [i64; 3])> = craft
         .standard
         .parts
         .iter()
         .filter_map(|part| {
             let rule = part.pressure.as_ref()?;
-            Some((part.id.as_str().to_owned(), rule.low_pa, rule.nominal_pa))
+            let range = [rule.low_pa, rule.nominal_pa, rule.high_pa];
+            Some((part.id.as_str().to_owned(), range))
         })
         .collect();
-    for (part, low_pa, nominal_pa) in rules {
+    for (part, [low_pa, nominal_pa, high_pa]) in rules {
         let Some(chamber) = craft.chambers.get_mut(&part) else {
             continue;
         };
         let found = chamber.gauge_pa(round.now_ms, round.celsius);
         let _fits = writeln!(text, "[readings.{part}]\nfound = \"{} mbar\"", mbar(found));
-        if found < pascal(low_pa) && has_pump {
+        let too_soft = found < pascal(low_pa) && has_pump;
+        if too_soft || found > pascal(high_pa) {
             let wanted = pascal(nominal_pa);
             chamber.fill(wanted, round.now_ms, round.celsius);
             let _fits = writeln!(text, "left = \"{} mbar\"", mbar(wanted));
-            topped_up.push(ToppedUp {
+            air_moved.push(AirMoved {
                 part,
                 mbar: (mbar(found), mbar(wanted)),
             });

@@ -7,7 +7,7 @@ use sponson_readiness::standard::{Standard, built_in};
 
 use super::{LineError, Player};
 use crate::radio::Coverage;
-use crate::rounds::{Round, go_round};
+use crate::rounds::{AirMoved, Round, go_round};
 use crate::world::Craft;
 
 /// One craft's round takes so long.
@@ -221,23 +221,38 @@ impl Player {
         };
         let known = self.world.craft.get_mut(craft);
         let known = known.ok_or_else(|| LineError::Word(format!("no craft {craft}")))?;
-        let (text, topped_up) = go_round(known, &round);
-        for added in &topped_up {
-            let (before, after) = (
-                format!("{} mbar", added.mbar.0),
-                format!("{} mbar", added.mbar.1),
-            );
-            let degrees = format!("{celsius}C");
-            let words = ["air", craft, &added.part, "added", "--before", &before];
-            let more = ["--after", &after, "--by", "foot-pump", "--air", &degrees];
-            self.quiet(&station, &[&words[..], &more[..]].concat())
-                .await?;
+        let (text, air_moved) = go_round(known, &round);
+        for moved in &air_moved {
+            self.air(&station, craft, celsius, moved).await?;
         }
         let file = self.work_file("check.toml");
         std::fs::write(&file, text)?;
         let path = file.display().to_string();
         self.quiet(&station, &["check", craft, "--from", &path])
             .await
+    }
+
+    /// Air added by foot pump or let out, before the check that reads the gauge again.
+    async fn air(
+        &mut self,
+        station: &str,
+        craft: &str,
+        celsius: f64,
+        moved: &AirMoved,
+    ) -> Result<(), LineError> {
+        let (before, after) = moved.mbar;
+        let (from, to) = (format!("{before} mbar"), format!("{after} mbar"));
+        let degrees = format!("{celsius}C");
+        let way = if after > before { "added" } else { "let-out" };
+        let words = ["air", craft, &moved.part, way, "--before", &from];
+        let more = ["--after", &to, "--air", &degrees];
+        let by: &[&str] = if after > before {
+            &["--by", "foot-pump"]
+        } else {
+            &[]
+        };
+        let words = [&words[..], &more[..], by].concat();
+        self.quiet(station, &words).await
     }
 
     async fn engine_runs(&mut self, station: &str, member: &str) -> Result<(), LineError> {
