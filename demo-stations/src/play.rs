@@ -207,8 +207,8 @@ impl Player {
     ///
     /// # Errors
     /// When the output cannot be written.
-    pub fn say_how_to_ask(&mut self) -> io::Result<()> {
-        let folder = self.folder.display().to_string();
+    pub fn say_how_to_ask(&mut self, folder: &Path) -> io::Result<()> {
+        let folder = folder.display();
         writeln!(
             self.out,
             "The county is running; ctrl-c ends it. In another terminal, for example:\n\n\
