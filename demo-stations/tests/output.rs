@@ -55,15 +55,10 @@ async fn the_demo_prints_what_is_checked_in() {
         assert_eq!(printed, wanted, "line {}", number + 1);
     }
     assert_eq!(printed.lines().count(), wanted.lines().count());
-}
-
-#[test]
-fn no_line_is_over_80_columns() {
-    let wanted = std::fs::read_to_string(CHECKED_IN).expect("the file is checked in");
     // A command as typed is shown on one line, however long.
     let long: Vec<&str> = wanted
         .lines()
         .filter(|line| line.chars().count() > 80 && !line.contains("$ sponson"))
         .collect();
-    assert!(long.is_empty(), "{long:#?}");
+    assert!(long.is_empty(), "over 80 columns: {long:#?}");
 }
