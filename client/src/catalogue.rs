@@ -1,7 +1,7 @@
 //! What this replica knows by name: craft, gear, bags, shelves, stations, standards. Finds things
 //! by their painted number as people type it. It asks nobody: it is made from one reply.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use bytes::Bytes;
 use sponson_proto::event::v1::SubjectType;
@@ -76,7 +76,7 @@ pub enum LookupError {
 
 fn offer(near: &[String]) -> String {
     if near.is_empty() {
-        return String::new();
+        return ": look it up in log, or have it registered".to_owned();
     }
     format!(": did you mean {}?", near.join(", "))
 }
@@ -151,6 +151,18 @@ impl Catalogue {
     /// The newest revision of each standard.
     pub fn standards(&self) -> impl Iterator<Item = &CatalogueStandard> {
         self.standards.values()
+    }
+
+    /// Ids of the missions that any standard in force has; those that this version cannot read
+    /// have none.
+    #[must_use]
+    pub fn missions(&self) -> BTreeSet<String> {
+        let sheets = self.standards().map(|held| Standard::parse(&held.text));
+        sheets
+            .filter_map(Result::ok)
+            .flat_map(|sheet| sheet.missions.into_keys())
+            .map(|id| id.to_string())
+            .collect()
     }
 
     /// Finds one thing of these types by number, or by `#` and the beginning of its id.

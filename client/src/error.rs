@@ -7,6 +7,7 @@ use sponson_link::code::CodeError;
 use sponson_link::identity::IdentityError;
 use sponson_link::local::{ConnectError, ServeError};
 use sponson_link::station::JoinError;
+use sponson_link::tls;
 use sponson_replica::OpenError;
 use sponson_show::dates::DateError;
 use sponson_show::terminal::Exit;
@@ -71,7 +72,7 @@ pub enum CommandError {
     #[error(transparent)]
     Settings(#[from] SettingsError),
     /// A file that was named cannot be read.
-    #[error("{} cannot be read: {source}", file.display())]
+    #[error("{} cannot be read: {source}; check the name", file.display())]
     Read {
         /// The file.
         file: PathBuf,
@@ -79,7 +80,7 @@ pub enum CommandError {
         source: io::Error,
     },
     /// A file that was named cannot be written.
-    #[error("{} cannot be written: {source}", file.display())]
+    #[error("{} cannot be written: {source}; choose another place", file.display())]
     Write {
         /// The file.
         file: PathBuf,
@@ -121,7 +122,8 @@ impl CommandError {
             | Self::Date(_)
             | Self::Argument { .. }
             | Self::NobodyToAsk { .. }
-            | Self::BrokenOff => Exit::WrongUse,
+            | Self::BrokenOff
+            | Self::Connect(ConnectError::OtherSide { .. }) => Exit::WrongUse,
             Self::Settings(error) => match error {
                 SettingsError::NoUsualFolder
                 | SettingsError::Malformed { .. }
@@ -141,7 +143,11 @@ impl CommandError {
             | Self::Connect(_)
             | Self::Serve(_) => Exit::Store,
             Self::Join(error) => match error {
-                JoinError::Connect(_) | JoinError::Tls(_) => Exit::Network,
+                JoinError::Connect(tls::ConnectError::Address(_)) => Exit::WrongUse,
+                JoinError::Connect(
+                    tls::ConnectError::Unreachable { .. } | tls::ConnectError::OtherKey { .. },
+                )
+                | JoinError::Tls(_) => Exit::Network,
                 JoinError::OtherCounty { .. } | JoinError::Reply(_) => Exit::Refused,
                 JoinError::Refused(status) => ServiceError::from((**status).clone()).exit(),
             },

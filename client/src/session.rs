@@ -9,8 +9,10 @@ use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
     CatalogueRequest,
 };
+use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_show::dates;
 use sponson_show::terminal::Terminal;
+use sponson_show::units::print;
 use tonic::transport::Channel;
 
 use crate::catalogue::{Catalogue, short_event};
@@ -149,16 +151,36 @@ impl<'a> Session<'a> {
         message: &impl Message,
         record: Record,
     ) -> Result<Bytes, CommandError> {
+        let observed = record.observed.or(self.observed);
+        if let Some(observed) = observed {
+            self.not_to_come(&observed)?;
+        }
         let request = AppendRequest {
             kind: (kind as i32).unsigned_abs(),
             kind_version: 1,
             payload: message.encode_to_vec().into(),
             subjects: record.subjects,
-            observed: record.observed.or(self.observed),
+            observed,
             member: self.member.clone(),
             texts: record.texts,
         };
         Ok(self.service.append(request).await?.into_inner().event_id)
+    }
+
+    /// What was observed lies in the past, as far as this device's clock may be off.
+    fn not_to_come(&self, observed: &Observed) -> Result<(), CommandError> {
+        let last = self.now_unix_ms.saturating_add(CLOCK_TOLERANCE_MS);
+        if observed.to_unix_ms <= last {
+            return Ok(());
+        }
+        Err(CommandError::Refused {
+            field: "observed".to_owned(),
+            value: format!("{} UTC", print::local(Moment(observed.to_unix_ms), 0)),
+            limit: format!(
+                "that is after {} UTC, which is now: correct it, or set the clock",
+                print::local(Moment(self.now_unix_ms), 0)
+            ),
+        })
     }
 
     /// Says what was recorded, with the event's short name.

@@ -1,7 +1,9 @@
 """Asks the county answer from another language: once with stubs made from the .proto files, once
 by reflection alone. Prints one JSON object with both results.
 
-usage: ask_county.py ADDRESS COUNTY_CERT CLIENT_CERT CLIENT_KEY PROTO_FOLDER WORK_FOLDER
+usage: ask_county.py ADDRESS COUNTY_CERT CLIENT_CERT CLIENT_KEY PROTO_FOLDER WORK_FOLDER AS_OF_MS
+
+AS_OF_MS is the moment to judge, milliseconds since 1970.
 """
 
 import importlib
@@ -21,7 +23,7 @@ from grpc_tools import protoc
 DEADLINE_S = 20
 
 
-def with_stubs(channel, proto_folder, work_folder):
+def with_stubs(channel, proto_folder, work_folder, as_of_ms):
     """The answer through stubs generated from the files."""
     files = [str(path.relative_to(proto_folder)) for path in proto_folder.rglob("*.proto")]
     arguments = ["protoc", f"-I{proto_folder}", f"--python_out={work_folder}"]
@@ -31,17 +33,20 @@ def with_stubs(channel, proto_folder, work_folder):
     sys.path.insert(0, str(work_folder))
     county = importlib.import_module("sponson.service.v1.county_pb2")
     stubs = importlib.import_module("sponson.service.v1.county_pb2_grpc")
-    question = importlib.import_module("sponson.answer.v1.answer_pb2").Question()
+    question = importlib.import_module("sponson.answer.v1.answer_pb2").Question(
+        as_of_unix_ms=as_of_ms
+    )
     request = county.AnswerRequest(question=question)
     reply = stubs.CountyStub(channel).Answer(request, timeout=DEADLINE_S)
     return json_format.MessageToDict(reply.answer, preserving_proto_field_name=True)
 
 
-def by_reflection(channel):
+def by_reflection(channel, as_of_ms):
     """The answer with nothing but the running service's own description."""
     pool = DescriptorPool(ProtoReflectionDescriptorDatabase(channel))
     method = pool.FindServiceByName("sponson.service.v1.County").FindMethodByName("Answer")
     request = GetMessageClass(method.input_type)()
+    request.question.as_of_unix_ms = as_of_ms
     call = channel.unary_unary(
         "/sponson.service.v1.County/Answer",
         request_serializer=lambda message: message.SerializeToString(),
@@ -52,7 +57,7 @@ def by_reflection(channel):
 
 
 def main():
-    address, county_cert, client_cert, client_key, proto_folder, work_folder = sys.argv[1:]
+    address, county_cert, client_cert, client_key, proto_folder, work_folder, as_of = sys.argv[1:]
     credentials = grpc.ssl_channel_credentials(
         root_certificates=pathlib.Path(county_cert).read_bytes(),
         private_key=pathlib.Path(client_key).read_bytes(),
@@ -64,9 +69,9 @@ def main():
             json.dumps(
                 {
                     "stubs": with_stubs(
-                        channel, pathlib.Path(proto_folder), pathlib.Path(work_folder)
+                        channel, pathlib.Path(proto_folder), pathlib.Path(work_folder), int(as_of)
                     ),
-                    "reflection": by_reflection(channel),
+                    "reflection": by_reflection(channel, int(as_of)),
                 }
             )
         )

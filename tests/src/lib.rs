@@ -1,1 +1,7 @@
-//! Placeholder.
+//! What the end-to-end tests share: real processes, and a county with stations in real folders.
+//!
+//! Holds no assertion about the product beyond "this command went well"; those stand in the tests.
+
+pub mod county;
+pub mod process;
+pub mod relay;

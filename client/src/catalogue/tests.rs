@@ -67,7 +67,10 @@ fn things_are_found_as_people_type_them() {
             "Boat 5",
             Err("craft Boat 5 is not known here: did you mean Boat 3, Boat 4, Boat 9?"),
         ),
-        ("M3", Err("craft M3 is not known here")),
+        (
+            "M3",
+            Err("craft M3 is not known here: look it up in log, or have it registered"),
+        ),
         (
             "Boat 9",
             Err("Boat 9 names 2 things here: give one of #07070707, #08080808"),

@@ -2,11 +2,12 @@
 
 use clap::Args;
 use sponson_proto::answer::v1::Question;
-use sponson_readiness::standard::Policy;
 use sponson_show::terminal::Exit;
-use sponson_show::{dates, units};
+use sponson_show::{clean, dates, units};
 
+use crate::catalogue::Catalogue;
 use crate::error::CommandError;
+use crate::near::{near, plain};
 use crate::session::Session;
 
 /// Show which craft can go, or the report of one.
@@ -51,7 +52,7 @@ pub struct Launch {
 /// When a value cannot be, a name is not known, or the service refuses.
 pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
-    let mut question = args.launch.question(catalogue.policy())?;
+    let mut question = args.launch.question(&catalogue)?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.craft(name)?.number.clone();
     }
@@ -68,8 +69,9 @@ impl Launch {
     /// The question about all craft.
     ///
     /// # Errors
-    /// When a value cannot be.
-    pub fn question(&self, policy: &Policy) -> Result<Question, CommandError> {
+    /// When a value cannot be, or no boat standard has the mission.
+    pub fn question(&self, catalogue: &Catalogue) -> Result<Question, CommandError> {
+        let policy = catalogue.policy();
         let shown = policy.units;
         let temperature = |field, text: &Option<String>| {
             text.as_deref()
@@ -87,10 +89,37 @@ impl Launch {
         Ok(Question {
             as_of_unix_ms: as_of.transpose()?.map(|moment| moment.0),
             craft: String::new(),
-            mission: self.mission.clone().unwrap_or_default(),
+            mission: self.known_mission(catalogue)?,
             air_mc: temperature("--air", &self.air)?,
             water_mc: temperature("--water", &self.water)?,
             elevation_mm: elevation.transpose()?,
+        })
+    }
+
+    /// A slip in the name would otherwise be judged as a mission that no craft serves.
+    fn known_mission(&self, catalogue: &Catalogue) -> Result<String, CommandError> {
+        let Some(mission) = &self.mission else {
+            return Ok(String::new());
+        };
+        let known = catalogue.missions();
+        let wanted = plain(mission);
+        if let Some(same) = known.iter().find(|id| plain(id) == wanted) {
+            return Ok(same.clone());
+        }
+        if known.is_empty() {
+            return Ok(mission.clone());
+        }
+        let close = near(mission, known.iter().map(String::as_str));
+        let limit = if close.is_empty() {
+            let known: Vec<String> = known.into_iter().collect();
+            format!("the boat standards here have {}", known.join(", "))
+        } else {
+            format!("did you mean {}?", close.join(", "))
+        };
+        Err(CommandError::Refused {
+            field: "--mission".to_owned(),
+            value: clean(mission),
+            limit,
         })
     }
 }

@@ -30,7 +30,7 @@ pub struct AnswerArgs {
 /// When a value cannot be, or the service refuses.
 pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
     let catalogue = session.catalogue().await?;
-    let mut question = args.launch.question(catalogue.policy())?;
+    let mut question = args.launch.question(&catalogue)?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.craft(name)?.number.clone();
     }

@@ -34,7 +34,7 @@ pub struct AssignArgs {
 pub async fn run(args: &AssignArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
-    let mut question = args.launch.question(catalogue.policy())?;
+    let mut question = args.launch.question(&catalogue)?;
     question.craft.clone_from(&craft.number);
     let mission = question.mission.clone();
     let shown = session.ask(question).await?;

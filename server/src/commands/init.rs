@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use data_encoding::HEXLOWER;
 use prost::Message as _;
-use sponson_client::Surroundings;
 use sponson_client::settings::{Places, Settings};
+use sponson_client::{CommandError, Surroundings};
 use sponson_link::Identity;
 use sponson_link::founding::{STORE_FOLDER, found};
 use sponson_link::identity::{LOG_KEY_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
@@ -48,6 +48,14 @@ pub fn run(
     mut settings: Settings,
     surroundings: &mut Surroundings,
 ) -> Result<Exit, CountyError> {
+    let name = args.name.trim();
+    if name.is_empty() {
+        return Err(CountyError::Command(CommandError::Argument {
+            field: "--name",
+            value: "empty".to_owned(),
+            limit: "give the county's name".to_owned(),
+        }));
+    }
     if occupied(&places.data)? {
         return Err(CountyError::CountyThere(places.data.clone()));
     }
@@ -64,14 +72,14 @@ pub fn run(
         take_away(&root_file, &places.data);
         return Err(error);
     }
-    settings.name = Some(args.name.clone());
+    settings.name = Some(name.to_owned());
     settings.write(&places.settings)?;
     let said = format!(
         "founded {} (county {})\n\
          root key: {}\n\
          Take the root key off this machine now and keep two copies of it in safe places.\n\
          Next: adopt boat standards, bring in craft, admit stations, serve.",
-        clean(&args.name),
+        clean(name),
         CountyId::of_root(&root.key()),
         clean(&root_file.display().to_string())
     );

@@ -121,6 +121,9 @@ async fn help_is_a_result() {
           --folder <DIR>     Folder of the log, the keys and the settings, instead
                              of this machine's usual ones
           --member <NUMBER>  Member number of whoever records
+          --observed <TIME>  When it was observed, for what is recorded later, for
+                             example from paper: local time of the county, as in
+                             "2026-03-14 08:30"
       -h, --help             Print help (see more with '--help')
       -V, --version          Print version
     "#);

@@ -127,6 +127,10 @@ impl CountyServer {
         let reflection = tonic_reflection::server::Builder::configure()
             .register_encoded_file_descriptor_set(DESCRIPTORS)
             .build_v1()?;
+        // The name of before it was version 1: most clients still ask by it alone.
+        let reflection_alpha = tonic_reflection::server::Builder::configure()
+            .register_encoded_file_descriptor_set(DESCRIPTORS)
+            .build_v1alpha()?;
         let exchange = ExchangeService::new(self.shared.clone());
         let questions = QuestionsService::new(self.shared.clone());
         let admission = AdmissionService::new(self.shared.clone(), self.identity, self.codes);
@@ -142,6 +146,7 @@ impl CountyServer {
             .layer(Guard::new(self.shared))
             .add_service(health_service)
             .add_service(reflection)
+            .add_service(reflection_alpha)
             .add_service(limited!(SyncServer::new(exchange)))
             .add_service(limited!(QuestionsServer::new(questions)))
             .add_service(limited!(AdmissionServer::new(admission))))

@@ -18,10 +18,11 @@ use crate::shared::Shared;
 use crate::tls::Peer;
 
 /// Paths that need no key: how a device comes to be known, and what says nothing about the county.
-const OPEN: [&str; 3] = [
+const OPEN: [&str; 4] = [
     "/sponson.service.v1.Admission/",
     "/grpc.health.v1.Health/",
     "/grpc.reflection.v1.ServerReflection/",
+    "/grpc.reflection.v1alpha.ServerReflection/",
 ];
 
 /// Who calls, as the registry knows it.

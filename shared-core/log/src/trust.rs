@@ -195,6 +195,14 @@ pub const fn roles_for(kind: Kind) -> &'static [Role] {
     }
 }
 
+/// Whether any of these roles may sign events of a kind, given by its number.
+///
+/// A correction needs this for the kind of its original as well: whoever knows that kind asks.
+#[must_use]
+pub fn may_sign(kind: i32, roles: &[Role]) -> bool {
+    entitled(Kind::try_from(kind).ok(), roles)
+}
+
 /// Whether any of these roles may sign faults off.
 #[must_use]
 pub fn may_sign_off(roles: &[Role]) -> bool {

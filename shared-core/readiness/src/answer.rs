@@ -150,7 +150,8 @@ pub struct CraftAnswer {
     pub pressures: Vec<PartPressure>,
     /// Whom it can bring home.
     pub load: Option<Load>,
-    /// Minutes of work that would make it go; none when nothing known would.
+    /// Minutes of work that would make it go; none when it takes something that is no matter of known
+    /// minutes, or nothing known would.
     pub minutes_to_ready: Option<u32>,
     /// When its newest full check happened at the earliest.
     pub checked_at: Option<Moment>,
@@ -264,6 +265,8 @@ pub enum Rule {
     StationSilent,
     /// The motor was under water and has not been inspected since.
     MotorImmersed,
+    /// The fitted motor is more powerful or heavier than the maker's plate allows.
+    MotorOverPlate,
     /// Used since the last full check.
     UsedSinceCheck,
 }
@@ -338,6 +341,8 @@ pub enum Measure {
     Date(NaiveDate),
     /// Mass, grams.
     MassG(u64),
+    /// Power, watts.
+    PowerW(u32),
     /// Persons.
     Persons(u32),
     /// Not looked at, and why.
@@ -387,6 +392,8 @@ pub struct ToDo {
 pub enum Action {
     /// Read the gauge at this part.
     ReadGauge(PartId),
+    /// Find out why this part lost its air.
+    FindLeak(PartId),
     /// Bring this part to a gauge pressure now, where the craft stands: pascal.
     BringTo(PartId, i64),
     /// Count this item.

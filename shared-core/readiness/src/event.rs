@@ -211,6 +211,10 @@ pub enum Payload {
     },
     /// Kept and shown, but it changes nothing that this engine judges.
     Remark(Remark),
+    /// Says nothing any more, or not yet: its event was dismissed, or had not begun at the moment
+    /// asked about. It only keeps the place of the event, through which later ones have seen what
+    /// came before it.
+    Silent,
     /// A kind or version that this replica does not know.
     NotUnderstood {
         /// The writer asked that the subjects be held as unproven until an upgrade.

@@ -167,6 +167,8 @@ pub struct Item {
     pub count_days: Option<u32>,
     /// It adds air to a part: with it, a part soft by cold can be topped up.
     pub adds_air: bool,
+    /// Greatest gauge pressure that it reaches, pascal; none when it reaches any.
+    pub air_up_to_pa: Option<i64>,
     /// Mass of one unit, grams, for the load.
     pub mass_g: Option<u32>,
     /// Minutes to count it.

@@ -5,6 +5,8 @@ mod scene;
 
 #[path = "engine_rules/declared.rs"]
 mod declared;
+#[path = "engine_rules/evidence.rs"]
+mod evidence;
 #[path = "engine_rules/faults.rs"]
 mod faults;
 #[path = "engine_rules/inspections.rs"]
@@ -19,3 +21,5 @@ mod load;
 mod pressure;
 #[path = "engine_rules/questions.rs"]
 mod questions;
+#[path = "engine_rules/worked.rs"]
+mod worked;

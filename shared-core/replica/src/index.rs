@@ -138,7 +138,11 @@ impl Index {
         let parted = |chains: &Chains| chains.get(key).and_then(|chain| chain.parted_at());
         let before = parted(&self.chains);
         self.chains.add(event);
-        if parted(&self.chains) == before {
+        // Within what was called good already, the branch that is good may only show now.
+        let admitted = self.registry.key(key);
+        let end = admitted.and_then(|admitted| admitted.ended);
+        let settles = end.is_some_and(|end| event.header().seq <= end.last_good_seq);
+        if parted(&self.chains) == before && !settles {
             Touched::Own
         } else {
             Touched::Trust

@@ -123,20 +123,25 @@ fn fold_subject(
     Some(fold(subject, kind, &read))
 }
 
-fn keep_begun(events: &mut Vec<Event>, as_of: Moment, now: Moment) {
+/// Silences the events that had not begun. They keep their places: what saw one of them, and had
+/// begun by another clock, has still seen all that came before it.
+fn keep_begun(events: &mut [Event], as_of: Moment, now: Moment) {
     let begun: BTreeSet<EventId> = events
         .iter()
         .filter(|event| event.interval.earliest(now) <= as_of)
         .map(|event| event.id)
         .collect();
-    events.retain(|event| {
+    for event in events {
         // A correction stands at the place of its original.
-        if let Payload::Correction { original, .. } = &event.payload {
+        let counts = if let Payload::Correction { original, .. } = &event.payload {
             begun.contains(original)
         } else {
             begun.contains(&event.id)
+        };
+        if !counts {
+            event.payload = Payload::Silent;
         }
-    });
+    }
 }
 
 /// What sort of thing a subject is: as trusted events say, else as any says; of several the first
@@ -145,6 +150,7 @@ fn kind_of(subject: SubjectId, events: &[Event]) -> Option<SubjectKind> {
     let kinds = |trusted_only: bool| {
         events
             .iter()
+            .filter(|event| event.payload != Payload::Silent)
             .filter(move |event| !trusted_only || event.trust == Trust::Trusted)
             .flat_map(|event| &event.subjects)
             .filter(move |seen| seen.id == subject)

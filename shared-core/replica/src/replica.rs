@@ -274,6 +274,11 @@ impl Replica {
                 )
             }),
             admitted: admitted.is_some_and(|admitted| admitted.ended.is_none()),
+            parted: self
+                .index
+                .chains
+                .get(&key)
+                .and_then(|chain| chain.parted_at()),
             events: self.index.size(),
             waiting: places.unproven.len() as u64,
             offset: self.offset,

@@ -149,6 +149,9 @@ pub struct About {
     pub station: Option<(SubjectId, String)>,
     /// Whether the key is admitted and not ended.
     pub admitted: bool,
+    /// Lowest seq at which the own chain parts, when somebody else wrote with the same key: a
+    /// copied or restored device. Nothing from there on counts until the lead ends the key.
+    pub parted: Option<u64>,
     /// Events held.
     pub events: u64,
     /// Events that the county log, as held, does not prove.

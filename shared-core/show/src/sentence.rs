@@ -9,7 +9,7 @@ mod to_do;
 
 use std::collections::BTreeSet;
 
-use sponson_readiness::answer::{CraftAnswer, Finding, Limit, Subject};
+use sponson_readiness::answer::{CraftAnswer, Effect, Finding, Limit, Rule, Subject};
 use sponson_readiness::event::PartPlace;
 use sponson_readiness::ids::MissionId;
 use sponson_readiness::moment::Moment;
@@ -20,6 +20,7 @@ use crate::units::print;
 use crate::words;
 
 pub use measure::{measure_text, required_text};
+pub(crate) use to_do::to_do_short;
 pub use to_do::to_do_text;
 
 /// A finding as one sentence. `as_of` is the moment that was judged: lengths of time run to it.
@@ -53,6 +54,28 @@ pub fn limit_text(limit: &Limit, ctx: &Context) -> String {
     }
 }
 
+/// A limit of one craft as one sentence, in the words of the standard where a finding has them.
+/// Power that only waits for air is said to.
+#[must_use]
+pub fn craft_limit_text(limit: &Limit, craft: &CraftAnswer, ctx: &Context) -> String {
+    let mut causes = craft
+        .why
+        .iter()
+        .filter(|finding| finding.effect == Effect::Limit(limit.clone()))
+        .peekable();
+    if let (Limit::DoSoon(_), Some(finding)) = (limit, causes.peek()) {
+        return format!(
+            "may go; see to soon: {}",
+            subject_text(&finding.subject, ctx)
+        );
+    }
+    let waits = *limit == Limit::NoPower && causes.peek().is_some();
+    if waits && causes.all(|finding| finding.rule == Rule::PressureLow) {
+        return "no power until the part that holds the transom is topped up".to_owned();
+    }
+    limit_text(limit, ctx)
+}
+
 /// What a finding is about, in words.
 #[must_use]
 pub fn subject_text(subject: &Subject, ctx: &Context) -> String {
@@ -73,21 +96,24 @@ pub fn subject_text(subject: &Subject, ctx: &Context) -> String {
     }
 }
 
-/// When a craft was last checked: `checked 9 h ago`, `not checked since 2026-02-20 10:15`.
+/// When a craft was last checked: `checked 9 h ago`; `not checked since 2026-02-20 10:15` where the
+/// check is too old, or the craft was used after it.
 #[must_use]
 pub fn checked_text(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
-    use sponson_readiness::answer::Readiness;
     let Some(checked) = craft.checked_at else {
         return "no full check known".to_owned();
     };
     if !print::is_known(checked) {
         return "checked at a time that is not known".to_owned();
     }
-    match craft.readiness {
-        Readiness::Unproven => format!("not checked since {}", ctx.local_and_age(checked, as_of)),
-        Readiness::Ready | Readiness::ReadyWithLimits | Readiness::NotReady => {
-            format!("checked {}", print::ago(as_of.since(checked)))
-        }
+    let outdated = |finding: &Finding| {
+        let about_age = matches!(finding.rule, Rule::CheckStale | Rule::UsedSinceCheck);
+        about_age && finding.effect == Effect::Unproven
+    };
+    if craft.why.iter().any(outdated) {
+        format!("not checked since {}", ctx.local_and_age(checked, as_of))
+    } else {
+        format!("checked {}", print::ago(as_of.since(checked)))
     }
 }
 

@@ -8,6 +8,8 @@ mod county;
 mod craft;
 mod lines;
 mod lists;
+mod reasons;
+mod summary;
 
 pub use columns::columns;
 pub use county::county_report;

@@ -67,6 +67,14 @@ pub enum ConnectError {
     /// The codes could not be read.
     #[error(transparent)]
     Codes(#[from] CodesError),
+    /// The folder is the other side's.
+    #[error("folder {} is {whose}: use its own program, or give another --folder", folder.display())]
+    OtherSide {
+        /// The folder.
+        folder: PathBuf,
+        /// Whose it is.
+        whose: &'static str,
+    },
     /// The pipe could not be set up.
     #[error("the local service could not be reached: {0}; try again")]
     Pipe(#[from] tonic::transport::Error),
@@ -137,6 +145,15 @@ impl Opening {
         let identity = Identity::load(&self.folder)?;
         let store = self.folder.join(STORE_FOLDER);
         let replica = Replica::open(&store, identity.log_key().clone())?;
+        let other_side = |whose| ConnectError::OtherSide {
+            folder: self.folder.clone(),
+            whose,
+        };
+        match (&self.side, replica.is_county()) {
+            (Side::County, true) | (Side::Station(_), false) => {}
+            (Side::County, false) => return Err(other_side("a station's")),
+            (Side::Station(_), true) => return Err(other_side("the county's")),
+        }
         let role = match self.side {
             Side::County => HostRole::County {
                 codes: Arc::new(Mutex::new(Codes::load(&self.folder)?)),

@@ -62,6 +62,7 @@ words!(Rule {
     Rolled => "rolled",
     StationSilent => "station_silent",
     MotorImmersed => "motor_immersed",
+    MotorOverPlate => "motor_over_plate",
     UsedSinceCheck => "used_since_check",
 });
 
@@ -168,6 +169,7 @@ impl Action {
     pub const fn id(&self) -> &'static str {
         match self {
             Self::ReadGauge(_) => "read_gauge",
+            Self::FindLeak(_) => "find_leak",
             Self::BringTo(..) => "bring_to",
             Self::Count(_) => "count",
             Self::Bring(..) => "bring",

@@ -62,10 +62,11 @@ fn judged(facts: &Facts<'_>) -> Answered {
     place::check(facts, &mut found);
     county::sides_differ(&disagreements, record.subject, &mut found);
     freshness::check(facts, &mut found);
-    standing::rolled(facts, &mut found);
+    standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
     faults::check(facts, &mut found);
     motor::immersed(facts, &mut found);
+    motor::over_plate(facts, &mut found);
     gear::check(facts, &mut found);
     kit::check(facts, &stores, &mut found, &mut overdue);
     inspections::check(facts, &mut found, &mut overdue);
@@ -193,7 +194,8 @@ fn minutes_to_ready(found: &[Finding]) -> Option<u32> {
 fn in_full_check(action: &Action) -> bool {
     match action {
         Action::ReadGauge(_) | Action::Count(_) | Action::Look(_) => true,
-        Action::BringTo(..)
+        Action::FindLeak(_)
+        | Action::BringTo(..)
         | Action::Bring(..)
         | Action::Inspect(_)
         | Action::FullCheck

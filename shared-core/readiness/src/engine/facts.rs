@@ -114,6 +114,17 @@ impl<'a> Facts<'a> {
         self.asked.as_of.since(at).max(0)
     }
 
+    /// Whether a line is asked only since the newest full check, which so could not have answered
+    /// it: it waits for the next one, which is owed within the check's interval.
+    pub(super) fn is_newer_than_check(&self, asked_from: Option<NaiveDate>) -> bool {
+        let offset_min = self.county.policy.utc_offset_min;
+        let checked = self.freshness.full_at.map(|at| dates::day(at, offset_min));
+        asked_from
+            .zip(checked)
+            .is_some_and(|(from, checked)| checked < from)
+            && !self.freshness.says_it_all()
+    }
+
     /// What an effect of a line does to the craft.
     pub(super) fn effect(
         &self,
@@ -122,7 +133,7 @@ impl<'a> Facts<'a> {
         missions: &BTreeSet<MissionId>,
     ) -> Effect {
         let line = Line {
-            id: Some(id),
+            id,
             missions,
             asked: self.mission(),
         };

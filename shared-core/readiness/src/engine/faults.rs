@@ -2,8 +2,8 @@
 //!
 //! | fault | effect |
 //! |---|---|
+//! | disabling | not ready, whatever missions it names |
 //! | rules out named missions | not ready for those, else not for them |
-//! | disabling | not ready |
 //! | restrictive | not ready, unless a waiver holds: only for its missions until its end |
 //! | major, minor | noted |
 
@@ -84,6 +84,9 @@ fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -
 
 fn effect(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Effect {
     let ruled_out = &state.fault.missions;
+    if state.fault.severity == Severity::Disabling {
+        return Effect::NotReady;
+    }
     if !ruled_out.is_empty() {
         return match facts.mission() {
             Some(mission) if ruled_out.contains(mission) => {

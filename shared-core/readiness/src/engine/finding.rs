@@ -5,6 +5,10 @@ use crate::event::Severity;
 use crate::ids::EventId;
 use crate::standard::Cited;
 
+/// Ages beyond this run from a moment that nobody can show: a thousand years, against some 300
+/// million that a subtraction from the end of time gives.
+const AGE_MAX_MS: i64 = 1_000 * 366 * 86_400_000;
+
 impl Finding {
     /// A finding from a line of a sheet.
     pub(super) fn cited(
@@ -50,6 +54,12 @@ impl Finding {
         self
     }
 
+    /// An age; left out when the moment it runs from is not known.
+    pub(super) fn aged(mut self, age_ms: i64) -> Self {
+        self.measured = (age_ms < AGE_MAX_MS).then_some(Measure::SpanMs(age_ms));
+        self
+    }
+
     pub(super) fn at_least(mut self, measure: Measure) -> Self {
         self.required = Some(Required {
             low: Some(measure),
@@ -84,6 +94,12 @@ impl Finding {
         self
     }
 
+    /// The same finding, shown only.
+    pub(super) fn noted(mut self) -> Self {
+        self.effect = Effect::Note;
+        self
+    }
+
     /// The same finding when only untrusted events show it: at most 'go and look'.
     pub(super) fn at_most_unproven(mut self) -> Self {
         self.effect = self.effect.min(Effect::Unproven);
@@ -106,6 +122,10 @@ fn own_source(rule: Rule) -> (Basis, &'static str) {
             "the maker's plate, 33 CFR 183.25 in form; kept by agency policy",
         ),
         Rule::HoldRuns => (Basis::Maker, "cure time of the repair as recorded"),
+        Rule::MotorOverPlate => (
+            Basis::Agency,
+            "the maker's plate, 33 CFR 183.25 in form; out of service until re-motored",
+        ),
         Rule::MotorImmersed => (Basis::Maker, "TM 5-1940-321-13&P, capsizing"),
         Rule::PressureLow
         | Rule::PressureHigh

@@ -6,9 +6,9 @@ use super::facts::{Facts, MOTOR, number};
 use super::index::{Kept, Whereabouts};
 use super::sides::{events, is_trusted};
 use super::standing;
-use super::verdict::{self, Line};
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
 use crate::event::{GearKind, OutReason, Place, Severity};
+use crate::ids::LineId;
 use crate::record::Record;
 use crate::standard::{Part, RuleEffect};
 
@@ -75,16 +75,12 @@ fn missing(facts: &Facts<'_>, part: &Part, rule: RuleEffect, found: &mut Vec<Fin
     if facts.fitted(part).is_some() {
         return;
     }
-    let none = BTreeSet::new();
-    let line = Line {
-        id: None,
-        missions: &none,
-        asked: facts.mission(),
-    };
+    let id = LineId::from(part.id.as_str());
+    let effect = facts.effect(rule, &id, &BTreeSet::new());
     let finding = Finding::cited(
         Rule::GearMissing,
         Severity::Restrictive,
-        verdict::of_rule(rule, &line),
+        effect,
         Subject::Part(part.id.clone(), part.label.clone()),
         &part.cited,
     )

@@ -13,9 +13,9 @@ use super::dates;
 use super::facts::{Facts, MOTOR};
 use super::motor;
 use super::sides::{trusted, untrusted};
-use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
 use crate::event::Severity;
+use crate::moment::Moment;
 use crate::record::{Inspection, Side, Sides};
 use crate::standard::{InspectionLine, RuleEffect};
 
@@ -109,7 +109,7 @@ impl<'a> State<'a> {
             State::Never => (
                 Rule::InspectionNeverDone,
                 line.severity,
-                effect(facts, line, line.never),
+                effect(facts, line, never(facts, line)),
             ),
             State::Failed(_) => (
                 Rule::InspectionFailed,
@@ -135,15 +135,19 @@ impl<'a> State<'a> {
             State::Failed(side) => finding.evidence.push(side.origin.event),
             State::Passed(side, due) => {
                 finding.evidence.push(side.origin.event);
-                finding.measured = due.measure();
+                finding.measured = due.measure().filter(|_| !is_timeless(facts, side));
             }
         }
         Some(finding)
     }
 
     fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
+        let timeless = match self {
+            State::Passed(side, _) => is_timeless(facts, side),
+            State::Never | State::Failed(_) => false,
+        };
         let (rule_effect, due) = match self {
-            State::Never => (line.never, None),
+            State::Never => (never(facts, line), None),
             State::Failed(_) => return None,
             State::Passed(_, due) => match due.stage(line) {
                 Stage::InTime | Stage::Soon => return None,
@@ -151,7 +155,9 @@ impl<'a> State<'a> {
                 Stage::Over => (line.overdue, Some(due)),
             },
         };
-        let day = due.and_then(|due| due.day).filter(|(_, days)| *days > 0);
+        let day = due
+            .and_then(|due| due.day)
+            .filter(|(_, days)| *days > 0 && !timeless);
         let engine_s = due
             .and_then(|due| due.engine_s)
             .and_then(|over_s| u64::try_from(over_s).ok())
@@ -167,6 +173,11 @@ impl<'a> State<'a> {
             effect: effect(facts, line, rule_effect),
         })
     }
+}
+
+/// Whether nobody can show when it was done: it counts as done before any calendar.
+fn is_timeless(facts: &Facts<'_>, side: &Side<Inspection>) -> bool {
+    side.origin.interval.earliest(facts.now) == Moment(i64::MIN)
 }
 
 /// Stages of an interval.
@@ -215,11 +226,15 @@ impl Due {
     }
 }
 
+/// What never having been done does: a new line has its grace, counted from its first day.
+fn never(facts: &Facts<'_>, line: &InspectionLine) -> RuleEffect {
+    let age_days = |from: NaiveDate| facts.day.signed_duration_since(from).num_days();
+    match line.asked_from {
+        Some(from) if age_days(from) <= i64::from(line.grace_days) => RuleEffect::Note,
+        Some(_) | None => line.never,
+    }
+}
+
 fn effect(facts: &Facts<'_>, line: &InspectionLine, effect: RuleEffect) -> Effect {
-    let line = verdict::Line {
-        id: Some(&line.id),
-        missions: &BTreeSet::new(),
-        asked: facts.mission(),
-    };
-    verdict::of_rule(effect, &line)
+    facts.effect(effect, &line.id, &BTreeSet::new())
 }

@@ -2,13 +2,15 @@
 //!
 //! What counts comes from the craft, and from bags that all agree are on it; less what is not
 //! serviceable, past its date, or used up since. A bag said to be in two places counts in neither.
+//! What was counted longer ago than the sheet allows is not known: it stands in for nothing, and
+//! nobody is told to top up with it.
 
 mod aboard;
 mod shared;
 mod units;
 
 use aboard::Aboard;
-use shared::short_after_sharing;
+use shared::{Lendable, short_after_sharing};
 
 use super::dates::DAY_MS;
 use super::facts::Facts;
@@ -17,6 +19,17 @@ use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
 use crate::event::Severity;
 use crate::standard::Item;
+
+/// Whether something aboard adds air to a part, up to a pressure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum AirSource {
+    /// Nothing does.
+    None,
+    /// Something would, but it was counted too long ago.
+    NotKnown,
+    /// Something does.
+    Aboard,
+}
 
 /// What is aboard, by line of the standard.
 pub(super) struct Stores<'a> {
@@ -41,8 +54,17 @@ impl<'a> Stores<'a> {
         let items = &facts.standard.items;
         let aboard = aboard::count(facts);
         let needs: Vec<Option<u32>> = items.iter().map(|item| need(facts, item)).collect();
-        let trusted: Vec<u32> = aboard.iter().map(|aboard| aboard.have).collect();
-        let worst: Vec<u32> = aboard.iter().map(|aboard| aboard.have_at_worst).collect();
+        let lendable = |have: &dyn Fn(&Aboard) -> u32| -> Vec<Lendable> {
+            let lines = items.iter().zip(&aboard);
+            lines
+                .map(|(item, aboard)| Lendable {
+                    have: have(aboard),
+                    lends: !is_stale(facts, item, aboard),
+                })
+                .collect()
+        };
+        let trusted = lendable(&|aboard| aboard.have);
+        let worst = lendable(&|aboard| aboard.have_at_worst);
         let short = short_after_sharing(items, &needs, &trusted);
         let short_at_worst = short_after_sharing(items, &needs, &worst);
         let lines = items
@@ -62,11 +84,20 @@ impl<'a> Stores<'a> {
         Self { lines }
     }
 
-    /// Whether something is aboard that adds air to a part.
-    pub(super) fn adds_air(&self) -> bool {
-        self.lines
+    /// Whether something is aboard that brings a part to a gauge pressure.
+    pub(super) fn adds_air(&self, facts: &Facts<'_>, up_to_pa: i64) -> AirSource {
+        let reaches = |item: &Item| item.air_up_to_pa.is_none_or(|most_pa| most_pa >= up_to_pa);
+        let sources = self
+            .lines
             .iter()
-            .any(|store| store.item.adds_air && store.aboard.have > 0)
+            .filter(|store| store.item.adds_air && store.aboard.have > 0 && reaches(store.item));
+        sources
+            .map(|store| match is_stale(facts, store.item, &store.aboard) {
+                true => AirSource::NotKnown,
+                false => AirSource::Aboard,
+            })
+            .max()
+            .unwrap_or(AirSource::None)
     }
 
     /// Mass of what is carried or should be, grams.
@@ -100,6 +131,18 @@ impl<'a> Stores<'a> {
             })
             .collect()
     }
+}
+
+/// How long a count of an item proves anything, milliseconds.
+fn proof_of_count_ms(facts: &Facts<'_>, item: &Item) -> i64 {
+    match item.count_days {
+        Some(days) => i64::from(days) * DAY_MS,
+        None => proof_ms(&facts.standard.check),
+    }
+}
+
+fn is_stale(facts: &Facts<'_>, item: &Item, aboard: &Aboard) -> bool {
+    aboard.oldest_ms > proof_of_count_ms(facts, item)
 }
 
 /// How many of an item the asked mission needs.
@@ -168,7 +211,10 @@ impl Store<'_> {
         if self.short == 0 || facts.freshness.says_it_all() && facts.record.counts.is_empty() {
             return;
         }
-        let effect = verdict::not_known(effect.clone());
+        let effect = match facts.is_newer_than_check(self.item.asked_from) {
+            true => Effect::Note,
+            false => verdict::not_known(effect.clone()),
+        };
         let finding = self
             .finding(Rule::KitNotCounted, self.item.severity, effect)
             .at_least(Measure::Count(need))
@@ -177,10 +223,7 @@ impl Store<'_> {
     }
 
     fn stale(&self, facts: &Facts<'_>, effect: &Effect, found: &mut Vec<Finding>) {
-        let limit_ms = match self.item.count_days {
-            Some(days) => i64::from(days) * DAY_MS,
-            None => proof_ms(&facts.standard.check),
-        };
+        let limit_ms = proof_of_count_ms(facts, self.item);
         let age_ms = self.aboard.oldest_ms;
         if age_ms <= limit_ms || facts.freshness.says_it_all() {
             return;
@@ -188,7 +231,7 @@ impl Store<'_> {
         let effect = verdict::not_known(effect.clone());
         let finding = self
             .finding(Rule::KitStale, Severity::Minor, effect)
-            .measured(Measure::SpanMs(age_ms))
+            .aged(age_ms)
             .at_most(Measure::SpanMs(limit_ms))
             .needing(Action::Count(self.item.id.clone()), self.item.count_minutes);
         found.push(finding);

@@ -33,6 +33,10 @@ pub(super) fn check(
         found.push(unknown());
         return None;
     };
+    // Heads alone are unsafe: a plate counts a person at far less than a rescuer in gear.
+    if plate.persons_mass_g.is_none() && plate.total_mass_g.is_none() {
+        found.push(unknown());
+    }
     for room in rooms.iter().filter(|room| is_over(room)) {
         let finding = Finding::own(
             Rule::LoadOver,
@@ -57,7 +61,7 @@ fn is_over(room: &Room) -> bool {
     room.seats < 0 || room.left_g.is_some_and(|left_g| left_g < 0)
 }
 
-/// Without a plate nobody can be promised a seat.
+/// Without the masses of a plate nobody can be promised a seat.
 fn unknown() -> Finding {
     Finding::own(
         Rule::PlateUnknown,
@@ -69,7 +73,7 @@ fn unknown() -> Finding {
 }
 
 /// The plate as registered; where sides differ, the smaller of each line.
-fn plate(facts: &Facts<'_>) -> Plate {
+pub(super) fn plate(facts: &Facts<'_>) -> Plate {
     let smaller = |one: Option<u64>, other: Option<u64>| match (one, other) {
         (Some(one), Some(other)) => Some(one.min(other)),
         (one, other) => one.or(other),

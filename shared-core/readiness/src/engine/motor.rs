@@ -3,12 +3,16 @@
 use std::collections::BTreeMap;
 
 use super::facts::{Facts, MOTOR};
+use super::load;
 use super::sides::{is_trusted, trusted};
-use crate::answer::{Action, Effect, Finding, Rule};
+use crate::answer::{Action, Effect, Finding, Measure, Rule};
 use crate::event::{Severity, Use};
 use crate::ids::PartId;
 use crate::moment::Moment;
 use crate::record::{Record, Side};
+
+/// Plates and makers round horsepower, kilowatt and pounds apart by less than one part in this.
+const ROUNDING: u32 = 100;
 
 /// Engine seconds past due: negative before it, none when no meter says.
 ///
@@ -50,11 +54,18 @@ fn uses<'a>(facts: &Facts<'a>) -> impl Iterator<Item = &'a Side<Use>> {
     facts.record.uses.iter().chain(motor.into_iter().flatten())
 }
 
-/// Under water and not inspected since by a line that clears it: not ready.
+/// Under water and not inspected since by a line that clears it: not ready. A craft that capsizes
+/// under power takes its motor with it (TM 5-1940-321-13&P, capsizing).
 pub(super) fn immersed(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let cleared = cleared_at(facts);
     let mut events = BTreeMap::new();
-    for side in uses(facts).filter(|side| side.value.motor_immersed) {
+    let has_motor = facts
+        .standard
+        .parts
+        .iter()
+        .any(|part| part.id.as_str() == MOTOR);
+    let was_under = |used: &Use| used.motor_immersed || used.capsized && has_motor;
+    for side in uses(facts).filter(|side| was_under(&side.value)) {
         if cleared.is_none_or(|cleared| cleared <= side.origin.interval.latest(facts.now)) {
             events.insert(side.origin.event, &side.origin);
         }
@@ -78,6 +89,48 @@ pub(super) fn immersed(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         found.push(finding);
     } else {
         found.push(finding.at_most_unproven());
+    }
+}
+
+/// A motor more powerful than the plate allows, or heavier: not ready until it is changed.
+pub(super) fn over_plate(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(motor) = facts.motor() else {
+        return;
+    };
+    let plate = load::plate(facts);
+    let own = || trusted(&motor.gear).map(|side| &side.value);
+    let power = own()
+        .filter_map(|gear| gear.power_w)
+        .max()
+        .zip(plate.power_w);
+    let mass = own()
+        .filter_map(|gear| gear.mass_g)
+        .max()
+        .zip(plate.motor_mass_g);
+    let power = power.map(|(power_w, most_w)| {
+        let is_over = power_w > most_w.saturating_add(most_w / ROUNDING);
+        (is_over, Measure::PowerW(power_w), Measure::PowerW(most_w))
+    });
+    let mass = mass.map(|(mass_g, most_g)| {
+        let is_over = mass_g > most_g.saturating_add(most_g / ROUNDING);
+        let grams = |grams| Measure::MassG(u64::from(grams));
+        (is_over, grams(mass_g), grams(most_g))
+    });
+    for (is_over, measured, most) in power.into_iter().chain(mass) {
+        if is_over {
+            let part = facts.part(&PartId::from(MOTOR));
+            let finding = Finding::own(
+                Rule::MotorOverPlate,
+                Severity::Restrictive,
+                Effect::NotReady,
+                part,
+            )
+            .measured(measured)
+            .at_most(most)
+            .evidence(trusted(&motor.gear).map(|side| side.origin.event))
+            .needing(Action::AskLead, None);
+            found.push(finding);
+        }
     }
 }
 

@@ -125,7 +125,7 @@ fn aged(facts: &Facts<'_>, held: Held<'_>, taken: &[Taken<'_>]) -> Option<Findin
         return None;
     }
     let finding = about(facts, held, Rule::PressureNotRead, Effect::Unproven)
-        .measured(Measure::SpanMs(age_ms))
+        .aged(age_ms)
         .at_most(Measure::SpanMs(proof_ms))
         .evidence(taken.iter().map(|taken| taken.origin.event));
     Some(read_gauge(finding, held))

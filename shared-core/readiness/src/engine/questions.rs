@@ -1,11 +1,14 @@
 //! Questions of the check: answered no, not answered, answered too long ago.
+//!
+//! 'Not fitted' and 'not used here' answer a line, save one whose 'no' is disabling: nobody waves
+//! away a stop switch. Where the standard's motor is not fitted its lines may be waved away.
 
-use super::facts::Facts;
+use super::facts::{Facts, MOTOR};
 use super::freshness::proof_ms;
 use super::sides::{is_trusted, trusted, untrusted};
 use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
-use crate::event::{AnswerValue, NotApplicable};
+use crate::event::{AnswerValue, NotApplicable, Severity};
 use crate::record::{Origin, Side, Sides};
 use crate::standard::{Question, RuleEffect};
 
@@ -75,12 +78,11 @@ fn not_answered(
     answers: Option<&Sides<AnswerValue>>,
     found: &mut Vec<Finding>,
 ) {
-    let could_not = AnswerValue::NotApplicable(NotApplicable::CouldNotLook);
     let sides = answers.into_iter();
     let blind = sides
         .clone()
         .flat_map(|sides| trusted(sides).chain(untrusted(sides)))
-        .find(|side| side.value == could_not);
+        .find_map(|side| Some((side, proves_nothing(facts, line, side.value)?)));
     let oldest_ms = sides
         .flat_map(trusted)
         .map(|side| facts.age_ms(&side.origin))
@@ -88,20 +90,42 @@ fn not_answered(
     let proof_ms = proof_ms(&facts.standard.check);
     let finding = about(facts, line, Rule::LineNotAnswered, line.unanswered);
     let finding = match (blind, oldest_ms) {
-        (Some(side), _) => finding
-            .measured(Measure::NotLooked(NotApplicable::CouldNotLook))
+        (Some((side, why)), _) => finding
+            .measured(Measure::NotLooked(why))
             .evidence([side.origin.event]),
         (None, Some(age_ms)) if age_ms <= proof_ms => return,
-        (None, Some(age_ms)) => finding
-            .measured(Measure::SpanMs(age_ms))
-            .at_most(Measure::SpanMs(proof_ms)),
+        (None, Some(age_ms)) => finding.aged(age_ms).at_most(Measure::SpanMs(proof_ms)),
         (None, None) => finding,
+    };
+    let finding = match (oldest_ms, facts.is_newer_than_check(line.asked_from)) {
+        (None, true) if blind.is_none() => finding.noted(),
+        (Some(_) | None, true | false) => finding,
     };
     // A check that is missing or too old as a whole says so once.
     if blind.is_none() && facts.freshness.says_it_all() && finding.effect <= Effect::Unproven {
         return;
     }
     found.push(finding.needing(Action::Look(line.id.clone()), line.minutes));
+}
+
+/// Why an answer does not show that the line is as it should be.
+fn proves_nothing(
+    facts: &Facts<'_>,
+    line: &Question,
+    answer: AnswerValue,
+) -> Option<NotApplicable> {
+    let AnswerValue::NotApplicable(why) = answer else {
+        return None;
+    };
+    let of_motor = line
+        .part
+        .as_ref()
+        .is_some_and(|part| part.as_str() == MOTOR);
+    let waved_away = line.severity == Severity::Disabling && (!of_motor || facts.motor().is_some());
+    match why {
+        NotApplicable::CouldNotLook => Some(why),
+        NotApplicable::NotFitted | NotApplicable::NotUsedHere => waved_away.then_some(why),
+    }
 }
 
 fn about(facts: &Facts<'_>, line: &Question, rule: Rule, effect: RuleEffect) -> Finding {

@@ -7,6 +7,7 @@
 use std::collections::BTreeSet;
 
 use super::facts::Facts;
+use super::kit::{AirSource, Stores};
 use super::place;
 use super::sides::{events, is_trusted, trusted};
 use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule, Status, Subject};
@@ -169,8 +170,8 @@ pub(super) fn stowage(record: &Record) -> Option<Stowage> {
     trusted(&record.stowage).map(|side| side.value).max()
 }
 
-/// Rolled: rigging comes first.
-pub(super) fn rolled(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+/// Rolled: rigging comes first, and takes air.
+pub(super) fn rolled(facts: &Facts<'_>, stores: &Stores<'_>, found: &mut Vec<Finding>) {
     if stowage(facts.record) != Some(Stowage::Rolled) {
         return;
     }
@@ -179,15 +180,25 @@ pub(super) fn rolled(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         .standard
         .rig_minutes
         .unwrap_or(facts.standard.check.minutes);
-    let finding = Finding::own(
-        Rule::Rolled,
-        Severity::Major,
-        Effect::Limit(Limit::Rig(minutes)),
-        Subject::Craft,
-    )
-    .evidence(trusted(&facts.record.stowage).map(|side| side.origin.event))
-    .needing(Action::Rig, Some(minutes));
+    let (effect, minutes) = match air_to_rig(facts, stores) {
+        AirSource::Aboard => (Effect::Limit(Limit::Rig(minutes)), Some(minutes)),
+        AirSource::NotKnown => (Effect::Unproven, None),
+        AirSource::None => (Effect::NotReady, None),
+    };
+    let finding = Finding::own(Rule::Rolled, Severity::Major, effect, Subject::Craft)
+        .evidence(trusted(&facts.record.stowage).map(|side| side.origin.event))
+        .needing(Action::Rig, minutes);
     found.push(finding);
+}
+
+/// The worst over the parts that hold air: each has to be brought to its pressure.
+fn air_to_rig(facts: &Facts<'_>, stores: &Stores<'_>) -> AirSource {
+    let parts = facts.standard.parts.iter();
+    parts
+        .filter_map(|part| part.pressure.as_ref())
+        .map(|rule| stores.adds_air(facts, rule.nominal_pa))
+        .min()
+        .unwrap_or(AirSource::Aboard)
 }
 
 /// Adds the event, and holds an untrusted one to 'go and look'.

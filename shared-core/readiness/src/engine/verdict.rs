@@ -37,8 +37,8 @@ pub(super) fn readiness(findings: &[Finding]) -> Readiness {
 
 /// A line of a sheet whose effect is wanted.
 pub(super) struct Line<'a> {
-    /// Id, for 'do this soon'; none for a part.
-    pub(super) id: Option<&'a LineId>,
+    /// Id, for 'do this soon'.
+    pub(super) id: &'a LineId,
     /// Missions that the line is for; empty for all.
     pub(super) missions: &'a BTreeSet<MissionId>,
     /// The mission that was asked for.
@@ -49,10 +49,7 @@ pub(super) struct Line<'a> {
 pub(super) fn of_rule(effect: RuleEffect, line: &Line<'_>) -> Effect {
     match effect {
         RuleEffect::Note => Effect::Note,
-        RuleEffect::Limit => match line.id {
-            Some(id) => Effect::Limit(Limit::DoSoon(id.clone())),
-            None => Effect::Note,
-        },
+        RuleEffect::Limit => Effect::Limit(Limit::DoSoon(line.id.clone())),
         RuleEffect::NoPower => Effect::Limit(Limit::NoPower),
         RuleEffect::DaylightOnly => Effect::Limit(Limit::DaylightOnly),
         RuleEffect::CrewOnly => Effect::Limit(Limit::CrewOnly),

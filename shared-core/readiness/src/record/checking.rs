@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::corrected::Power;
 use super::effect::Effect;
 use super::{CLOSED_FAULTS_KEPT, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep};
 use crate::event::{
@@ -20,7 +21,7 @@ impl Effect<'_, '_, '_> {
                 .or_default()
                 .put(done, &self.past);
             self.read(&check.readings);
-            for (position, answer) in (0..).zip(&check.answers) {
+            for (position, answer) in (0..).zip(self.taken_in(&check.answers)) {
                 self.answered(position, answer);
             }
             if let Some(stowage) = check.stowage {
@@ -40,6 +41,14 @@ impl Effect<'_, '_, '_> {
         }
     }
 
+    /// The entries of a list that are taken in: all that a trusted writer states.
+    fn taken_in<'t, T>(&self, entries: &'t [T]) -> &'t [T] {
+        match self.statement.origin.trust {
+            Trust::Trusted => entries,
+            Trust::Unconfirmed(_) => entries.get(..keep::UNCONFIRMED_ENTRIES).unwrap_or(entries),
+        }
+    }
+
     /// Of one check, the value as left is what stands.
     fn read(&mut self, readings: &[Reading]) {
         let left: BTreeSet<_> = readings
@@ -47,7 +56,7 @@ impl Effect<'_, '_, '_> {
             .filter(|reading| reading.moment == ReadingMoment::AsLeft)
             .map(|reading| &reading.part)
             .collect();
-        for reading in readings {
+        for reading in self.taken_in(readings) {
             let side = self.side(reading.clone());
             let stands = reading.moment == ReadingMoment::AsLeft || !left.contains(&reading.part);
             let part = self
@@ -96,6 +105,9 @@ impl Effect<'_, '_, '_> {
 
     /// Makes room for one more 'no' to a line, when it repeats one that its writer had seen.
     fn forget_repeated_no(&mut self, line: &LineId) {
+        if self.statement.power == Power::OnlyAdds {
+            return;
+        }
         let same_line = |side: &Side<LineId>| {
             side.value == *line && side.origin.trust == self.statement.origin.trust
         };
@@ -117,7 +129,7 @@ impl Effect<'_, '_, '_> {
     pub(super) fn counted(&mut self, counts: &[ItemCount]) {
         let own = Some(self.record.subject);
         let mut items = BTreeSet::new();
-        for count in counts {
+        for count in self.taken_in(counts) {
             if !self.is_first() && count.bag != own {
                 continue;
             }
@@ -165,7 +177,7 @@ impl Effect<'_, '_, '_> {
         }
         self.metered(&used.meters);
         let own = Some(self.record.subject);
-        for taken in &used.used_up {
+        for taken in self.taken_in(&used.used_up) {
             if self.is_first() || taken.bag == own {
                 self.take_from(&taken.item, taken.count);
             }
@@ -193,7 +205,7 @@ impl Effect<'_, '_, '_> {
     /// A motor keeps its own meter; a craft keeps that of each motor by its id.
     fn metered(&mut self, meters: &[Meter]) {
         let own = Some(self.record.subject);
-        for meter in meters {
+        for meter in self.taken_in(meters) {
             if !self.is_first() && meter.subject != own {
                 continue;
             }
@@ -210,7 +222,7 @@ impl Effect<'_, '_, '_> {
     /// Faults go to the main subject, and those on numbered gear to the gear's record as well.
     pub(super) fn found(&mut self, faults: &[FaultFound]) {
         let own = Some(self.record.subject);
-        for (ordinal, fault) in (0..).zip(faults) {
+        for (ordinal, fault) in (0..).zip(self.taken_in(faults)) {
             if self.is_first() || fault.gear == own {
                 let state = FaultState {
                     fault: fault.clone(),

@@ -89,6 +89,7 @@ impl<'a> Effect<'_, '_, 'a> {
             }
             // Corrections act through the statements that they leave at their original's place.
             Payload::NotUnderstood { hold: false }
+            | Payload::Silent
             | Payload::Correction { .. }
             | Payload::Remark(_) => {}
         }

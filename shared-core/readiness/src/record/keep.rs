@@ -15,6 +15,11 @@ use crate::ids::EventId;
 /// year of daily checks after its key ended. What comes later in the order is counted only.
 pub const UNCONFIRMED: usize = 256;
 
+/// Entries taken in of one list of an unconfirmed event: no sheet has as many lines, and together
+/// with [`UNCONFIRMED`] nobody makes a record larger than some 20 MB. What is left out would say no
+/// more than the event itself: go and look.
+pub const UNCONFIRMED_ENTRIES: usize = 256;
+
 /// Changes of air kept for a part: 64 weekly top-ups without one reading are over a year.
 pub const AIR: usize = 64;
 

@@ -134,6 +134,7 @@ fn named_by(payload: &Payload) -> Vec<EventId> {
         | Payload::OutOfService(_)
         | Payload::Assigned { .. }
         | Payload::Remark(_)
+        | Payload::Silent
         | Payload::NotUnderstood { .. } => Vec::new(),
     }
 }

@@ -58,6 +58,9 @@ impl Record {
 
     /// Applies a statement, and notes it as something to look into when it is not trusted.
     fn take(&mut self, statement: &Statement<'_>, past: Past<'_>) {
+        if *statement.payload == Payload::Silent {
+            return;
+        }
         if statement.origin.trust != Trust::Trusted && !self.note_unconfirmed(statement) {
             return;
         }

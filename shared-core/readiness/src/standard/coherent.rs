@@ -169,6 +169,10 @@ fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
             "a line that asks for nothing and stands in for nothing: give a count, or drop it";
         return Err(at("count").refuse("0", limit));
     }
+    if line.air_up_to_pa.is_some() && !line.adds_air {
+        let limit = "only means something where adds_air is true: set that, or drop it";
+        return Err(at("air_up_to").refuse("given", limit));
+    }
     for other in &line.alternatives {
         if *other == line.id || !standard.items.iter().any(|item| item.id == *other) {
             let limit = "must be the id of another item of this sheet: correct it or drop it";

@@ -151,6 +151,7 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
         count_days: optional(&raw.count_every, |text| at("count_every").days(text))?,
         mass_g: optional(&raw.mass, |text| at("mass").mass_g(text))?,
         asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        air_up_to_pa: optional(&raw.air_up_to, |text| at("air_up_to").pressure_pa(text))?,
         id: raw.id,
         label: raw.label,
         count: raw.count,

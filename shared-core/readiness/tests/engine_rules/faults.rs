@@ -39,11 +39,21 @@ fn severity_decides() {
 #[test]
 fn a_fault_may_rule_out_named_missions_alone() {
     let mut scene = Scene::inflatable();
-    add(&mut scene, Severity::Disabling, &["swiftwater"]);
+    add(&mut scene, Severity::Major, &["swiftwater"]);
     let limit = Effect::Limit(Limit::NotFor(missions(&["swiftwater"])));
     assert_eq!(scene.effect(Rule::FaultOpen), Some(limit));
     scene.mission("swiftwater");
     assert_eq!(scene.effect(Rule::FaultOpen), Some(Effect::NotReady));
+}
+
+/// With a disabling fault a boat shall not get underway at all.
+#[test]
+fn a_disabling_fault_rules_out_every_mission_whatever_it_names() {
+    let mut scene = Scene::inflatable();
+    add(&mut scene, Severity::Disabling, &["swiftwater"]);
+    assert_eq!(scene.readiness(), Readiness::NotReady);
+    scene.question.mission = None;
+    assert_eq!(scene.readiness(), Readiness::NotReady);
 }
 
 #[test]
@@ -148,7 +158,7 @@ fn the_faults_of_a_craft_registered_twice_are_judged_together() {
     assert_eq!(scene.effect(Rule::NumberTwice), None);
 }
 
-/// Trade rule 39: glue finished at 0 h; inflating is held at 20 h, launching at 60 h.
+/// Glue finished at 0 h; inflating is held at 20 h, launching at 60 h.
 #[test]
 fn a_hold_runs_from_the_late_end_of_the_work() {
     for (hours, kind, duration_h, effect) in [

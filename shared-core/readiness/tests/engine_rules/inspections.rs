@@ -1,6 +1,6 @@
 //! Inspections by calendar and by engine hours.
 
-use sponson_readiness::answer::{Action, Effect, Limit, Measure, Rule};
+use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule};
 use sponson_readiness::event::Use;
 use sponson_readiness::ids::LineId;
 
@@ -94,7 +94,7 @@ fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look()
     );
 }
 
-/// Trade rule 57, an outboard manual p. 36: every 100 h or yearly, whichever first. 96 h and 11
+/// An outboard manual p. 36: every 100 h or yearly, whichever first. 96 h and 11
 /// months: due soon; 97 h and 13 months: overdue.
 #[test]
 fn engine_service_by_hours_or_months_whichever_first() {
@@ -147,4 +147,23 @@ fn an_inspection_travels_with_its_motor() {
     let motor = scene.record(MOTOR);
     motor.inspections.insert(LineId::from("fuel-line"), sides);
     assert_eq!(scene.effect(Rule::InspectionOverdue), None);
+}
+
+/// What is done once or twice a year lapses somewhere every month: it must not blank a county.
+#[test]
+fn a_lapsed_inspection_leaves_a_limit_at_most() {
+    for name in ["inflatable-14", "rigid-inflatable-17", "flat-bottom-16"] {
+        let scene = Scene::of(name);
+        for line in &scene.standard.inspections {
+            // The weekly run is part of looking after the craft: without it nobody has.
+            let worst = match line.id.as_str() {
+                "engine-run" => Readiness::Unproven,
+                _ => Readiness::ReadyWithLimits,
+            };
+            let mut scene = scene.clone();
+            scene.inspected(line.id.as_str(), 500, true);
+            let readiness = scene.readiness();
+            assert!(readiness <= worst, "{name} {:?}", line.id);
+        }
+    }
 }

@@ -41,7 +41,7 @@ fn kit_of_a_mission_rules_out_that_mission_alone() {
     assert_eq!(scene.readiness(), Readiness::NotReady);
     scene.question.mission = None;
     let limits = scene.judged().limits;
-    assert_eq!(limits, [Limit::NotFor(missions(&["flood", "recovery"]))]);
+    assert_eq!(limits, [Limit::NotFor(missions(&["flood"]))]);
 }
 
 #[test]
@@ -52,7 +52,7 @@ fn what_is_not_serviceable_does_not_count() {
     assert_eq!(scene.effect(Rule::KitShort), Some(Effect::NotReady));
 }
 
-/// Trade rule 40, 46 CFR 160.021-5(b): made 2022-03, good through 2025-09.
+/// 46 CFR 160.021-5(b): made 2022-03, good through 2025-09.
 #[test]
 fn a_life_from_making_runs_out() {
     let made = |year, month| Lot {

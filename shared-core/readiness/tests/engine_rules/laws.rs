@@ -2,11 +2,16 @@
 
 use proptest::prelude::*;
 use sponson_readiness::answer::Readiness;
-use sponson_readiness::event::{AnswerValue, OutReason, Place, Severity, Trust, Unconfirmed, Use};
+use sponson_readiness::event::{
+    AnswerValue, HoldKind, OutReason, Place, RepairHold, Severity, Trust, Unconfirmed, Use,
+};
 use sponson_readiness::ids::{FaultId, LineId, PartId};
 use sponson_readiness::record::{Inspection, Placement};
 
-use super::scene::{BAG, CRAFT, MOTOR, OTHER_CRAFT, Scene, counted, fault, reading};
+use super::scene::{
+    BAG, CRAFT, DAY_MS, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, OTHER_STATION, Scene, counted, fault,
+    lot, reading,
+};
 
 const MISSIONS: [Option<&str>; 5] = [
     None,
@@ -232,5 +237,158 @@ proptest! {
             let can_go = craft.readiness <= Readiness::ReadyWithLimits;
             prop_assert!(!can_go || craft.minutes_to_ready == Some(0));
         }
+    }
+}
+
+/// What may make a craft readier as time goes by: the end of a hold.
+fn add_hold(scene: &mut Scene, hours_left: u32) {
+    let hold = RepairHold {
+        kind: HoldKind::Launch,
+        duration_s: (hours_left + 1) * 3_600,
+    };
+    let side = scene.side(hold);
+    scene.craft().holds.push(side);
+}
+
+/// A second trusted side beside one that is there.
+fn add_side(scene: &mut Scene, kind: u8, value: u32) {
+    let part = PartId::from("tube-2");
+    match kind {
+        0 => {
+            let side = scene.side(reading("tube-2", i64::from(value) * 2_000));
+            let readings = scene.craft().readings.get_mut(&part);
+            readings.expect("read").standing.0.push(side);
+        }
+        1 => {
+            let side = scene.side(counted("life-jacket", value));
+            let key = (LineId::from("life-jacket"), None);
+            let counts = scene.craft().counts.get_mut(&key);
+            counts.expect("counted").0.push(side);
+        }
+        2 => {
+            let no = value.is_multiple_of(2);
+            let side = scene.side(if no {
+                AnswerValue::No
+            } else {
+                AnswerValue::Yes
+            });
+            let line = LineId::from("drain-plug");
+            let answers = scene.craft().answers.get_mut(&line);
+            answers.expect("answered").0.push(side);
+        }
+        3 => {
+            let side = scene.side(Inspection {
+                passed: value.is_multiple_of(2),
+                engine_s: None,
+            });
+            let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
+            sides.expect("inspected").0.push(side);
+        }
+        4 => {
+            let elsewhere = value.is_multiple_of(2);
+            let at = Place::Craft(if elsewhere { OTHER_CRAFT } else { CRAFT });
+            let side = scene.side(Placement { at, part: None });
+            scene.record(MOTOR).place.0.push(side);
+        }
+        _ => {
+            let at = Place::Station(OTHER_STATION);
+            let side = scene.side(Placement { at, part: None });
+            scene.craft().place.0.push(side);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    /// Evidence only grows older, dates only run out, waivers only end. What frees a craft by
+    /// itself is the end of a hold, and there is none here.
+    #[test]
+    fn a_later_moment_is_never_readier(
+        mut scene in scenes(), (one, other) in (0_i64..600, 0_i64..600), from in 0_i64..20,
+    ) {
+        let day = scene.question.as_of.plus_ms(from * DAY_MS).0 / DAY_MS;
+        let asked_from = chrono::DateTime::from_timestamp_millis(day * DAY_MS);
+        let asked_from = asked_from.map(|at| at.date_naive());
+        scene.craft().answers.remove(&LineId::from("steering"));
+        let steering = |one: &&mut sponson_readiness::standard::Question| {
+            one.id.as_str() == "steering"
+        };
+        scene.standard.questions.iter_mut().filter(steering).for_each(|one| {
+            one.asked_from = asked_from;
+        });
+        let mut at = |days: i64| {
+            scene.question.as_of = NOON.plus_ms(days * DAY_MS);
+            scene.question.now = scene.question.as_of;
+            scene.readiness()
+        };
+        prop_assert!(at(one.max(other)) >= at(one.min(other)));
+    }
+
+    #[test]
+    fn a_hold_only_keeps_ashore_and_only_until_it_ends(
+        mut scene in scenes(), hours_left in 1_u32..48,
+    ) {
+        let before = scene.readiness();
+        add_hold(&mut scene, hours_left);
+        prop_assert_eq!(scene.readiness(), Readiness::NotReady);
+        scene.question.as_of = NOON.plus_ms(i64::from(hours_left) * HOUR_MS);
+        prop_assert!(scene.readiness() >= before);
+        prop_assert_eq!(scene.finding(sponson_readiness::answer::Rule::HoldRuns), None);
+    }
+
+    /// As long as the warmer of air and water stays: a warmer day lets air out by a relief valve.
+    #[test]
+    fn a_colder_launch_is_never_predicted_harder(
+        mut scene in scenes(), warm_c in 0_i32..40, (one, other) in (0_i32..50, 0_i32..50),
+    ) {
+        let mut low = |below_c: i32| {
+            scene.weather(warm_c, warm_c - below_c);
+            let pressures = scene.judged().pressures.into_iter();
+            let low: Vec<_> = pressures.map(|one| (one.part, one.launch_low_pa)).collect();
+            (low, scene.readiness())
+        };
+        let (colder, milder) = (low(one.max(other)), low(one.min(other)));
+        for ((part, colder_pa), (same, milder_pa)) in colder.0.iter().zip(&milder.0) {
+            prop_assert_eq!(part, same);
+            prop_assert!(colder_pa <= milder_pa, "{:?}: {} {}", part, colder_pa, milder_pa);
+        }
+        prop_assert!(colder.1 >= milder.1);
+    }
+
+    #[test]
+    fn more_expired_units_are_never_readier(
+        mut scene in scenes(), line in 0_usize..30, (one, other) in (0_u32..5, 0_u32..5),
+    ) {
+        let mut expired = |number: u32| {
+            let item = scene.standard.items[line].clone();
+            let count = item.count_for.values().copied().max().unwrap_or(0).max(item.count);
+            let gone = number.min(count);
+            let lots = vec![lot(gone, 2026, Some(2), None), lot(count - gone, 2029, Some(2), None)];
+            scene.count(item.id.as_str(), count).lots = lots;
+            scene.readiness()
+        };
+        prop_assert!(expired(one.max(other)) >= expired(one.min(other)));
+    }
+
+    #[test]
+    fn a_second_side_is_never_readier(
+        mut scene in scenes(), kind in 0_u8..6, value in 0_u32..16,
+    ) {
+        let before = scene.readiness();
+        add_side(&mut scene, kind, value);
+        let after = scene.readiness();
+        prop_assert!(after >= before, "{before:?} {after:?}");
+    }
+
+    #[test]
+    fn older_evidence_is_never_readier(mut scene in scenes(), line in 0_usize..30, days in 0_i64..40) {
+        let before = scene.readiness();
+        let item = scene.standard.items[line].id.clone();
+        let counts = scene.craft().counts.get_mut(&(item, None));
+        let interval = &mut counts.expect("counted").0[0].origin.interval;
+        let at = interval.claimed.plus_ms(-days * DAY_MS);
+        (interval.early, interval.late, interval.claimed) = (Some(at), Some(at), at);
+        prop_assert!(scene.readiness() >= before);
     }
 }

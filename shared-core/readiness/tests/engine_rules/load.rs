@@ -24,7 +24,7 @@ fn seats_are_the_smaller_of_heads_and_mass() {
     assert_eq!(scene.judged().load.expect("a plate").crew, 3);
 }
 
-/// Trade rule 23: a plate of 5 persons or 603 lb; four at 185 lb are over by mass, not by heads.
+/// A plate of 5 persons or 603 lb; four at 185 lb are over by mass, not by heads.
 #[test]
 fn a_crew_may_be_over_by_mass_though_not_by_heads() {
     let mut scene = Scene::of("flat-bottom-16");

@@ -16,7 +16,7 @@ fn tube() -> PartId {
     PartId::from("tube-1")
 }
 
-/// Trade rules 33 and 34: 235 mbar is low for a tube of 240 to 280 and in range for a keel of 220
+/// 235 mbar is low for a tube of 240 to 280 and in range for a keel of 220
 /// to 240.
 #[test]
 fn each_part_is_held_against_its_own_range() {
@@ -90,11 +90,14 @@ fn what_to_bring_it_to_is_for_where_it_stands_and_never_more_than_it_may_hold() 
     scene.weather(16, 16);
     let finding = scene.finding(Rule::PressureLow).expect("low");
     // 260 mbar at 16 °C is (1013.25 + 260) x 293.15 / 289.15 - 1013.25 = 277.61 mbar at 20 °C.
-    assert_eq!(finding.to_do[0].action, Action::BringTo(tube(), 27_761));
-    assert_eq!(finding.to_do[0].minutes, Some(3));
+    // Soft where it was read: the leak comes first.
+    assert_eq!(finding.to_do[0].action, Action::FindLeak(tube()));
+    assert_eq!(finding.to_do[1].action, Action::BringTo(tube(), 27_761));
+    assert_eq!(finding.to_do[1].minutes, Some(3));
+    assert_eq!(scene.judged().minutes_to_ready, None);
     scene.weather(0, 0);
     let finding = scene.finding(Rule::PressureLow).expect("low");
-    assert_eq!(finding.to_do[0].action, Action::BringTo(tube(), 28_000));
+    assert_eq!(finding.to_do[1].action, Action::BringTo(tube(), 28_000));
 }
 
 #[test]
@@ -157,7 +160,7 @@ fn a_slack_part_is_said_to_be_slack() {
     assert_eq!(scene.judged().pressures[0].launch_low_pa, 0);
 }
 
-/// Trade rule 36: 240 mbar entered for a high-pressure floor is a tube's reading.
+/// 240 mbar entered for a high-pressure floor is a tube's reading.
 #[test]
 fn a_reading_of_another_sort_of_part_is_not_read() {
     let mut scene = Scene::inflatable();
@@ -177,7 +180,7 @@ fn a_reading_of_another_sort_of_part_is_not_read() {
     );
 }
 
-/// Trade rule 38: a reading 20 min after inflating is provisional; ask again at 60 min.
+/// A reading 20 min after inflating is provisional; ask again at 60 min.
 #[test]
 fn a_reading_is_settled_only_in_known_air_and_an_hour_after_inflating() {
     let provisional = |change: &dyn Fn(&mut sponson_readiness::event::Reading)| {
@@ -310,4 +313,28 @@ fn a_sheet_may_say_that_a_soft_part_stays_ashore() {
     }
     scene.weather(5, 5);
     assert_eq!(scene.readiness(), Readiness::NotReady);
+}
+
+/// Air of 25 °C over water of 10 °C: no value of the keel (220 to 240 mbar) serves both.
+#[test]
+fn nobody_is_told_to_let_air_out_of_a_part_that_the_water_makes_soft() {
+    let mut scene = Scene::inflatable();
+    let keel = PartId::from("keel");
+    scene.standard.parts.retain(|part| part.id == keel);
+    for (gauge, effect) in [
+        (232, Effect::Limit(Limit::LetOut(keel.clone()))),
+        (222, Effect::Note),
+    ] {
+        scene.read("keel", gauge * MBAR).air_mc = Some(12_000);
+        scene.weather(25, 10);
+        let finding = scene.finding(Rule::PressureHigh).expect("hard in the air");
+        assert_eq!(finding.effect, effect, "{gauge} mbar");
+        assert_eq!(finding.to_do[0].action, Action::ReadGauge(keel.clone()));
+    }
+    // Warm water too: let it out now.
+    scene.read("keel", 232 * MBAR).air_mc = Some(12_000);
+    scene.weather(25, 25);
+    let finding = scene.finding(Rule::PressureHigh).expect("hard");
+    // 230 mbar at 25 °C is (1013.25 + 230) x 285.15 / 298.15 - 1013.25 = 175.79 mbar at 12 °C.
+    assert_eq!(finding.to_do[0].action, Action::BringTo(keel, 17_579));
 }

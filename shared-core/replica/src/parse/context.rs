@@ -2,8 +2,10 @@
 
 use sponson_log::event::{Header, SignedEvent};
 use sponson_log::ids as log;
-use sponson_log::trust::{Trust as LogTrust, Unconfirmed as LogUnconfirmed, may_sign_off};
-use sponson_proto::event::v1::{IfNotUnderstood, SubjectType};
+use sponson_log::trust::{
+    Trust as LogTrust, Unconfirmed as LogUnconfirmed, may_sign, may_sign_off,
+};
+use sponson_proto::event::v1::{IfNotUnderstood, Kind, SubjectType};
 use sponson_readiness::event::{
     Author, Event, Payload, SubjectKind, SubjectSeen, Trust, Unconfirmed,
 };
@@ -42,18 +44,39 @@ impl Interpreter<'_> {
         )
     }
 
-    /// The event as the fold reads it; none for one of the registry, and for one that is not
-    /// trusted and was dismissed.
+    /// Whether an event is trusted. A correction needs the role of its original's kind as well.
+    pub(crate) fn trust(&self, event: &SignedEvent) -> LogTrust {
+        let header = event.header();
+        let registry = &self.0.registry;
+        let judged = sponson_log::trust::trust(registry, &self.0.chains, event);
+        if judged != LogTrust::Trusted || header.kind != Kind::Correction as i32 {
+            return judged;
+        }
+        let roles = registry.roles_at(&header.key, header.seq).unwrap_or(&[]);
+        let named = event.payload_references();
+        let originals = named.iter().filter_map(|id| self.0.get(id));
+        if originals
+            .into_iter()
+            .all(|known| may_sign(known.kind, roles))
+        {
+            judged
+        } else {
+            LogTrust::Unconfirmed(LogUnconfirmed::NoRole)
+        }
+    }
+
+    /// The event as the fold reads it; none for one of the registry. One that is not trusted and
+    /// was dismissed says nothing, but keeps its place among those that saw it.
     pub(crate) fn event(&self, event: &SignedEvent, received: Option<i64>) -> Option<Event> {
         let header = event.header();
         let (registry, chains) = (&self.0.registry, &self.0.chains);
-        let judged = sponson_log::trust::trust(registry, chains, event);
-        if judged != LogTrust::Trusted && self.0.dismissals.cover(event, registry, chains) {
-            return None;
-        }
+        let judged = self.trust(event);
+        let dismissed =
+            judged != LogTrust::Trusted && self.0.dismissals.cover(event, registry, chains);
         let payload = match self.payload(event) {
-            Ok(Parsed::Trade(payload)) => payload,
             Ok(Parsed::Registry) => return None,
+            _ if dismissed => Payload::Silent,
+            Ok(Parsed::Trade(payload)) => payload,
             Ok(Parsed::NotKnown) => Payload::NotUnderstood {
                 hold: header.if_not_understood != IfNotUnderstood::Ignore,
             },
@@ -90,6 +113,11 @@ fn subjects_seen(header: &Header) -> Vec<SubjectSeen> {
     known.collect()
 }
 
+/// Nothing was recorded before 2025-01-01T00:00:00Z: there was nothing to record it with. What a
+/// device wrote before its first sync begins here, so that a dead clock at 1970 is not believed.
+/// What was observed earlier, and entered from paper, may be older.
+const RECORDED_FROM_UNIX_MS: i64 = 1_735_689_600_000;
+
 /// What a header says about when its event happened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Times {
@@ -114,6 +142,15 @@ impl Times {
             .map_or(self.clock, |(_, to)| to.min(self.clock))
     }
 
+    /// When the event was signed, whenever that of which it speaks was observed.
+    pub(crate) fn signed(self, received: Option<i64>) -> Interval {
+        Self {
+            observed: None,
+            ..self
+        }
+        .interval(received)
+    }
+
     /// When the event happened. A late entry whose moment the person knew only roughly keeps both
     /// ends of what she said: its claimed time is put outside, so that rules take the worse end.
     pub(crate) fn interval(&self, received: Option<i64>) -> Interval {
@@ -127,8 +164,13 @@ impl Times {
                     claimed: Moment(claimed).plus_ms(CLOCK_TOLERANCE_MS + 1),
                 }
             }
-            observed => Interval {
-                early: self.checkpoint.filter(|_| observed.is_none()).map(Moment),
+            Some(_) => Interval {
+                early: None,
+                late: received.map(Moment),
+                claimed: Moment(claimed),
+            },
+            None => Interval {
+                early: self.checkpoint.max(Some(RECORDED_FROM_UNIX_MS)).map(Moment),
                 late: received.map(Moment),
                 claimed: Moment(claimed),
             },
@@ -183,25 +225,32 @@ mod tests {
 
     const HOUR: i64 = 3_600_000;
 
-    /// Earliest and latest moment, asked at hour 100.
+    /// A moment in hours after the first that can have been recorded.
+    const fn hour(hours: i64) -> i64 {
+        RECORDED_FROM_UNIX_MS + hours * HOUR
+    }
+
+    /// Earliest and latest moment in hours, asked at hour 100.
     fn ends(times: Times, received: Option<i64>) -> (i64, i64) {
         let interval = times.interval(received);
-        let now = Moment(100 * HOUR);
-        (
-            interval.earliest(now).0 / HOUR,
-            interval.latest(now).0 / HOUR,
-        )
+        let now = Moment(hour(100));
+        let hours = |moment: Moment| (moment.0 - RECORDED_FROM_UNIX_MS) / HOUR;
+        (hours(interval.earliest(now)), hours(interval.latest(now)))
     }
 
     #[test]
     fn rules_take_the_worse_end_of_what_is_known() {
         let plain = |clock: i64| Times {
-            checkpoint: Some(10 * HOUR),
-            clock: clock * HOUR,
+            checkpoint: Some(hour(10)),
+            clock: hour(clock),
             observed: None,
         };
+        let never = |clock: i64| Times {
+            checkpoint: None,
+            ..plain(clock)
+        };
         let late = |from: i64, to: i64| Times {
-            observed: Some((from * HOUR, to * HOUR)),
+            observed: Some((hour(from), hour(to))),
             ..plain(50)
         };
         let cases = [
@@ -209,7 +258,15 @@ mod tests {
             ("not stored yet", plain(50), None, (50, 50)),
             ("clock behind", plain(5), Some(60), (10, 60)),
             ("clock ahead", plain(70), Some(60), (10, 60)),
+            (
+                "dead clock, never synced",
+                never(-400_000),
+                Some(60),
+                (0, 60),
+            ),
+            ("never synced", never(50), Some(60), (50, 50)),
             ("from paper", late(2, 2), Some(60), (2, 2)),
+            ("from paper, before all", late(-9, -9), Some(60), (-9, -9)),
             ("from paper, roughly", late(2, 4), Some(60), (2, 4)),
             (
                 "from paper, roughly, not stored yet",
@@ -225,7 +282,7 @@ mod tests {
             ),
         ];
         for (name, times, received, expected) in cases {
-            let received = received.map(|hour: i64| hour * HOUR);
+            let received = received.map(hour);
             assert_eq!(ends(times, received), expected, "{name}");
         }
     }

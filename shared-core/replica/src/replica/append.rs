@@ -8,6 +8,7 @@ use sponson_log::event::{
     Beside, CheckpointHeld, Clock, Draft, Header, SEEN_MAX, SignedEvent, Subject, commitment,
 };
 use sponson_log::ids::{EventId, SubjectId};
+use sponson_log::trust::Trust;
 use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::moment::CLOCK_TOLERANCE_MS;
@@ -22,6 +23,10 @@ pub const TEXTS_MAX: usize = 16;
 
 /// Greatest length of a text: 4 KiB is a page.
 pub const TEXT_BYTES_MAX: usize = 4 * 1024;
+
+/// Greatest number of heads that one event recorded here names, over all its subjects: 512 of 34
+/// bytes are 17 KiB, and leave 47 KiB of a body. With the most subjects, 64, each has 8.
+const SEEN_TOTAL_MAX: usize = 512;
 
 /// Greatest length of what a text belongs to: a word, a colon and a line's id of 64 bytes.
 const BELONGS_TO_BYTES_MAX: usize = 80;
@@ -61,18 +66,8 @@ impl Replica {
 
     fn draft(&self, event: NewEvent, now: &Now) -> Result<Draft, AppendError> {
         let (seq, previous) = self.next_place();
-        let observed_to = event.observed.map(|(_, to)| to);
-        let subjects = event
-            .subjects
-            .iter()
-            .map(|(id, kind)| {
-                Ok(Subject {
-                    id: *id,
-                    kind: *kind,
-                    seen: self.seen(id, observed_to)?,
-                })
-            })
-            .collect::<Result<_, RowError>>()
+        let subjects = self
+            .subjects_seen(&event)
             .map_err(crate::errors::StoreError::Row)?;
         let (beside, contents) = beside(event.texts);
         let header = Header {
@@ -137,6 +132,59 @@ impl Replica {
         last.map_or(now_unix_ms, |last| last.max(now_unix_ms))
     }
 
+    /// The subjects, each with the heads that were seen of it. Whoever wrote many heads apart
+    /// must not make an event too long to be recorded.
+    fn subjects_seen(&self, event: &NewEvent) -> Result<Vec<Subject>, RowError> {
+        let observed_to = event.observed.map(|(_, to)| to);
+        let mut subjects = Vec::with_capacity(event.subjects.len());
+        for (id, kind) in &event.subjects {
+            subjects.push(Subject {
+                id: *id,
+                kind: *kind,
+                seen: self.seen(id, observed_to)?,
+            });
+        }
+        let total: usize = subjects.iter().map(|subject| subject.seen.len()).sum();
+        if total > SEEN_TOTAL_MAX {
+            let share = SEEN_TOTAL_MAX / subjects.len().max(1);
+            for subject in &mut subjects {
+                subject.seen.truncate(share);
+            }
+        }
+        Ok(subjects)
+    }
+
+    /// Heads of a subject over all events that are held. Of too many those come first that no
+    /// trusted event had seen and that are trusted themselves: a flood of what counts for nothing
+    /// must not keep this device from having seen what does.
+    fn heads_seen(&self, subject: &SubjectId) -> Result<Vec<EventId>, RowError> {
+        let newest = self.index.heads(subject, SEEN_MAX + 1);
+        let Some(events) = self.index.subjects.get(subject) else {
+            return Ok(newest);
+        };
+        if newest.len() <= SEEN_MAX {
+            return Ok(newest);
+        }
+        let mut trusted: Vec<EventId> = Vec::new();
+        for number in events.numbers() {
+            let Some(known) = self.index.at(*number).filter(|known| !known.is_registry()) else {
+                continue;
+            };
+            let event = self.store.event(*number)?;
+            if Interpreter(&self.index).trust(&event) == Trust::Trusted {
+                let seen = seen_of(&event, subject);
+                trusted.retain(|head| !seen.contains(head));
+                trusted.push(known.id);
+            }
+        }
+        trusted.reverse();
+        trusted.truncate(SEEN_MAX);
+        let held: BTreeSet<EventId> = trusted.iter().copied().collect();
+        trusted.extend(newest.into_iter().filter(|head| !held.contains(head)));
+        trusted.truncate(SEEN_MAX);
+        Ok(trusted)
+    }
+
     /// Newest events of a subject, as this device holds them. For something observed earlier:
     /// the newest of those that were observed by then, and of which all that they had seen was.
     fn seen(
@@ -145,7 +193,7 @@ impl Replica {
         observed_to: Option<i64>,
     ) -> Result<Vec<EventId>, RowError> {
         let Some(observed_to) = observed_to else {
-            return Ok(self.index.heads(subject, SEEN_MAX));
+            return self.heads_seen(subject);
         };
         let Some(events) = self.index.subjects.get(subject) else {
             return Ok(Vec::new());
@@ -160,11 +208,7 @@ impl Replica {
                 continue;
             }
             let event = self.store.event(*number)?;
-            let seen = event.header().subjects.iter();
-            let seen: Vec<EventId> = seen
-                .filter(|seen| seen.id == *subject)
-                .flat_map(|seen| seen.seen.iter().copied())
-                .collect();
+            let seen = seen_of(&event, subject);
             if seen.iter().all(|id| before.contains(id)) {
                 before.insert(known.id);
                 heads.retain(|head| !seen.contains(head));
@@ -173,6 +217,15 @@ impl Replica {
         }
         Ok(heads.into_iter().rev().take(SEEN_MAX).collect())
     }
+}
+
+/// Heads of a subject that an event had seen.
+fn seen_of(event: &SignedEvent, subject: &SubjectId) -> BTreeSet<EventId> {
+    let subjects = event.header().subjects.iter();
+    subjects
+        .filter(|seen| seen.id == *subject)
+        .flat_map(|seen| seen.seen.iter().copied())
+        .collect()
 }
 
 fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {

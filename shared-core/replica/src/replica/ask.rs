@@ -2,10 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use sponson_log::chains::Chain;
+use sponson_log::ids::{EventId, Key};
 use sponson_readiness::answer::{CountyAnswer, KnownBy};
 use sponson_readiness::engine::{County, Question, Station, answer};
 use sponson_readiness::ids::SubjectId;
-use sponson_readiness::moment::Moment;
+use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::record::Record;
 
 use super::Replica;
@@ -14,8 +16,12 @@ use crate::records::records_as_of;
 
 impl Replica {
     /// Answers a question from what is held.
+    ///
+    /// Asked by a clock that is behind what the county has shown, as after a flat battery, it
+    /// answers for the county's newest time: else every check would look as if just done.
     #[must_use]
     pub fn ask(&mut self, question: &Question) -> CountyAnswer {
+        let question = &self.not_before_the_county(question);
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
@@ -34,6 +40,22 @@ impl Replica {
             known_by: &known_by,
         };
         answer(&county, question)
+    }
+
+    fn not_before_the_county(&self, question: &Question) -> Question {
+        let signed = self
+            .checkpoint
+            .as_ref()
+            .map(|checkpoint| checkpoint.unix_ms);
+        let shown = signed.max(self.index.places.last_received()).map(Moment);
+        let mut asked = question.clone();
+        if let Some(shown) = shown.filter(|shown| shown.since(asked.now) > CLOCK_TOLERANCE_MS) {
+            if asked.as_of == asked.now {
+                asked.as_of = shown;
+            }
+            asked.now = shown;
+        }
+        asked
     }
 
     /// Records of all craft, gear, bags and shelves.
@@ -56,7 +78,8 @@ impl Replica {
         }
     }
 
-    /// The registered stations, and when each was last heard.
+    /// The registered stations, and when each was last heard. The own station of a device is heard
+    /// now: the asker is where it asks.
     #[must_use]
     pub fn stations(&self, now: Moment) -> BTreeMap<SubjectId, Station> {
         let registered = self.index.registry.stations().iter();
@@ -75,18 +98,47 @@ impl Replica {
             let Some(station) = station.and_then(|id| stations.get_mut(&id)) else {
                 continue;
             };
-            let heads = chain.heads().keys();
-            let newest = heads.filter_map(|id| self.head_time(id, now)).max();
+            let newest = self.good_heads(key, chain);
+            let newest = newest.iter().filter_map(|id| self.head_time(id, now)).max();
             station.last_heard = station.last_heard.max(newest);
+        }
+        let own = self.own_station().and_then(|id| stations.get_mut(&id));
+        if let Some(own) = own {
+            own.last_heard = own.last_heard.max(Some(now));
         }
         stations
     }
 
+    /// The station at which this device stands, while its key counts.
+    fn own_station(&self) -> Option<SubjectId> {
+        let admitted = self.index.registry.key(&self.key())?;
+        let station = admitted.station.filter(|_| admitted.ended.is_none());
+        station.filter(|_| !self.is_county()).map(to_trade_subject)
+    }
+
+    /// Newest events of a chain that its station wrote, as far as anybody can tell: where the key
+    /// was ended, or the chain parts in two, whatever comes after is not known to be the station's.
+    fn good_heads(&self, key: &Key, chain: &Chain) -> Vec<EventId> {
+        let end = self.index.registry.key(key).and_then(|it| it.ended);
+        match (end, chain.parted_at()) {
+            (Some(end), _) => {
+                let last = end.last_good.into_iter();
+                last.filter(|id| chain.contains(end.last_good_seq, id))
+                    .collect()
+            }
+            (None, Some(parted)) => {
+                let before = parted.checked_sub(1).and_then(|seq| chain.at(seq));
+                before.into_iter().flatten().copied().collect()
+            }
+            (None, None) => chain.heads().keys().copied().collect(),
+        }
+    }
+
     /// When a head was signed: as claimed where nothing contradicts it, else when it was stored.
-    fn head_time(&self, id: &sponson_log::ids::EventId, now: Moment) -> Option<Moment> {
+    fn head_time(&self, id: &EventId, now: Moment) -> Option<Moment> {
         let number = self.index.number(id)?;
         let received = self.index.places.received(number);
-        let interval = self.index.at(number)?.times.interval(received);
+        let interval = self.index.at(number)?.times.signed(received);
         interval.believed(now).or(interval.late)
     }
 }

@@ -231,7 +231,13 @@ fn open_run(carried: &mut Carried, run: CountyRun) -> Result<(), String> {
     if run.first < next {
         return Err(format!("it begins at entry {}, before {next}", run.first));
     }
-    for (index, entry) in (run.first..).zip(run.entries) {
+    if run.first.checked_add(run.entries.len() as u64).is_none() {
+        return Err(format!(
+            "it begins at entry {}, which no log reaches",
+            run.first
+        ));
+    }
+    for (entry, index) in run.entries.into_iter().zip(run.first..) {
         let event = match entry.what {
             Some(EntryWhat::Event(event)) => open_event(event)?,
             Some(EntryWhat::HeldEventId(_)) | None => {

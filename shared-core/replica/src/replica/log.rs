@@ -2,9 +2,9 @@
 
 use super::Replica;
 use crate::errors::RowError;
+use crate::parse::Interpreter;
 use crate::values::{LogLine, Page};
 use sponson_log::ids::SubjectId;
-use sponson_log::trust::trust;
 
 /// Greatest page: a thousand lines of a few kilobytes.
 const PAGE_LINES_MAX: usize = 1_000;
@@ -64,7 +64,7 @@ impl Replica {
         Ok(LogLine {
             number,
             received_unix_ms: self.index.places.received(number),
-            trust: trust(&self.index.registry, &self.index.chains, &event),
+            trust: Interpreter(&self.index).trust(&event),
             event,
         })
     }

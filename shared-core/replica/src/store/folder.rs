@@ -2,8 +2,9 @@
 //! that a damaged one is an error and never a panic.
 
 use std::fs::{File, OpenOptions, TryLockError};
+use std::io::ErrorKind;
 use std::panic::AssertUnwindSafe;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::errors::OpenError;
 
@@ -48,7 +49,6 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     }
     std::fs::create_dir_all(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
-    let fresh = !store.join("db").exists();
     remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
     let db = open_engine(folder, &store)?;
     let file = OpenOptions::new()
@@ -56,9 +56,8 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
         .write(true)
         .open(store.join("db"))
         .map_err(failed("opening the file"))?;
-    if fresh {
-        sync_first(folder, &store).map_err(failed("syncing the new files"))?;
-    }
+    // At every opening: a first one may have been cut short between making the files and here.
+    sync_names(folder, &store).map_err(failed("syncing the names of the files"))?;
     Ok(Opened { db, file, lock })
 }
 
@@ -121,14 +120,20 @@ pub(crate) fn panic_text(panic: &(dyn std::any::Any + Send)) -> String {
         .to_owned()
 }
 
-/// The engine syncs neither its folder nor its settings file.
-fn sync_first(folder: &Path, store: &Path) -> std::io::Result<()> {
+/// The engine syncs neither its folder nor its settings file. Folders above may be as new.
+fn sync_names(folder: &Path, store: &Path) -> std::io::Result<()> {
     File::open(store.join("conf"))?.sync_all()?;
-    let mut folders: Vec<PathBuf> = vec![store.to_owned(), folder.to_owned()];
-    folders.extend(folder.canonicalize()?.parent().map(Path::to_owned));
     #[cfg(unix)]
-    for folder in folders {
-        File::open(folder)?.sync_all()?;
+    {
+        File::open(store)?.sync_all()?;
+        for (height, above) in folder.canonicalize()?.ancestors().enumerate() {
+            match File::open(above).and_then(|above| above.sync_all()) {
+                // Those above may be closed to this program: then others made them.
+                Err(error) if height > 0 && error.kind() == ErrorKind::PermissionDenied => break,
+                Err(_) if height > 1 => break,
+                synced => synced?,
+            }
+        }
     }
     Ok(())
 }

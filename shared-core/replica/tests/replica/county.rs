@@ -327,14 +327,14 @@ fn station(name: &str) -> wire::StationRegistered {
 }
 
 pub(crate) fn admit(key: &DeviceKey, station: SubjectId) -> NewEvent {
+    admit_as(key, station, &[Role::Crew, Role::Maintenance, Role::Lead])
+}
+
+pub(crate) fn admit_as(key: &DeviceKey, station: SubjectId, roles: &[Role]) -> NewEvent {
     let payload = wire::KeyAdmitted {
         key: key.key().to_bytes(),
         station: station.to_bytes(),
-        roles: vec![
-            Role::Crew as i32,
-            Role::Maintenance as i32,
-            Role::Lead as i32,
-        ],
+        roles: roles.iter().map(|role| *role as i32).collect(),
         device: "tablet".to_owned(),
         epoch: 1,
         ..wire::KeyAdmitted::default()

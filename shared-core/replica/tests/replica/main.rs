@@ -1,12 +1,16 @@
 //! Replicas as a whole: a county of our own invention, its stations, and what can happen to them.
 
+mod agreeing;
 mod appending;
 mod asking;
+mod attacks;
 mod carrying;
 mod county;
 mod durable;
+mod exchanging;
 mod following;
 mod golden;
+mod hostile;
 mod keeping;
 mod refusing;
 mod verifying;

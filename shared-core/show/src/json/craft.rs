@@ -7,7 +7,7 @@ use sponson_readiness::moment::Moment;
 
 use crate::context::Context;
 use crate::sentence::{
-    finding_text, limit_text, measure_text, required_text, subject_text, to_do_text,
+    craft_limit_text, finding_text, measure_text, required_text, subject_text, to_do_text,
 };
 use crate::units::print;
 use crate::words;
@@ -97,7 +97,11 @@ pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft 
         readiness: craft.readiness.id(),
         status: words::status(&craft.status),
         why: craft.why.iter().map(|f| why(f, as_of, ctx)).collect(),
-        limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
+        limits: craft
+            .limits
+            .iter()
+            .map(|l| craft_limit_text(l, craft, ctx))
+            .collect(),
         pressures: craft.pressures.iter().map(pressure).collect(),
         load: craft.load.as_ref().map(load),
         minutes_to_ready: craft.minutes_to_ready,
@@ -143,6 +147,7 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::EngineS(_) => "engine_s",
         Measure::Date(_) => "date",
         Measure::MassG(_) => "mass_g",
+        Measure::PowerW(_) => "power_w",
         Measure::Persons(_) => "persons",
         Measure::NotLooked(_) => "not_looked",
         Measure::Word(_) => "word",
@@ -154,7 +159,9 @@ fn value(found: &Measure, ctx: &Context) -> Value {
     match found {
         Measure::GaugePa(number) | Measure::SpanMs(number) => Value::Whole(*number),
         Measure::Slack => Value::None,
-        Measure::Count(number) | Measure::Persons(number) => Value::Natural(u64::from(*number)),
+        Measure::Count(number) | Measure::Persons(number) | Measure::PowerW(number) => {
+            Value::Natural(u64::from(*number))
+        }
         Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
         Measure::Date(date) => Value::Text(date.to_string()),
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),

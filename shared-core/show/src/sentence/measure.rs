@@ -18,6 +18,7 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::EngineS(s) => print::engine(*s),
         Measure::Date(date) => date.to_string(),
         Measure::MassG(g) => print::mass(i64::try_from(*g).unwrap_or(i64::MAX), ctx.units),
+        Measure::PowerW(w) => print::power(*w, ctx.units),
         Measure::Persons(number) => print::count(i64::from(*number), "person"),
         Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
         Measure::Word(word) => clean(word),

@@ -94,9 +94,10 @@ impl Said<'_> {
             Rule::NeedsUpgrade => {
                 format!("an entry about {it} is newer than this device understands")
             }
-            Rule::Rolled => "kept rolled up; it has to be rigged first".to_owned(),
+            Rule::Rolled => self.rolled().to_owned(),
             Rule::StationSilent => self.silent(),
             Rule::MotorImmersed => format!("{it} was under water and has not been inspected since"),
+            Rule::MotorOverPlate => self.over_plate(),
             Rule::UsedSinceCheck => self.used(),
         }
     }
@@ -174,6 +175,28 @@ impl Said<'_> {
             | Subject::Line(..)
             | Subject::Fault(..)
             | Subject::Station(..) => alone.to_owned(),
+        }
+    }
+
+    fn over_plate(&self) -> String {
+        let it = &self.it;
+        match (self.measured(), self.high()) {
+            (Some(found), Some(most)) => format!(
+                "{it}: {}; the maker's plate allows {}",
+                self.say(found),
+                self.say(most)
+            ),
+            (Some(_), None) | (None, _) => format!("{it}: more than the maker's plate allows"),
+        }
+    }
+
+    fn rolled(&self) -> &'static str {
+        match self.finding.effect {
+            Effect::Note | Effect::Limit(_) => "kept rolled up; it has to be rigged first",
+            Effect::Unproven => {
+                "kept rolled up, and what would inflate it was counted too long ago"
+            }
+            Effect::NotReady => "kept rolled up, and nothing aboard inflates it to its pressure",
         }
     }
 

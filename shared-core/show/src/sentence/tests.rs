@@ -56,7 +56,7 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): date runs out soon
     tube 1 (port bow) is said to be in two places
     tube 1 (port bow): nothing fitted, and the boat standard requires it
-    tube 1 (port bow) overdue
+    tube 1 (port bow) overdue: when it was last done cannot be shown
     tube 1 (port bow) due soon
     tube 1 (port bow): never recorded as done
     tube 1 (port bow): failed when last done
@@ -77,6 +77,7 @@ fn every_rule_with_nothing_measured() {
     kept rolled up; it has to be rigged first
     tube 1 (port bow) not heard for long
     tube 1 (port bow) was under water and has not been inspected since
+    tube 1 (port bow): more than the maker's plate allows
     used since its last full check
     ");
 }

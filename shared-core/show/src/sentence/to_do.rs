@@ -18,9 +18,43 @@ pub fn to_do_text(to_do: &ToDo, subject: &Subject, ctx: &Context) -> String {
     }
 }
 
+/// The same behind a sentence that has named the subject: `bring 1 more`.
+pub(crate) fn to_do_short(to_do: &ToDo, subject: &Subject, ctx: &Context) -> String {
+    let short = match (&to_do.action, subject) {
+        (Action::Count(item), Subject::Line(id, _)) if item == id => Some("count them".to_owned()),
+        (Action::Bring(item, number), Subject::Line(id, _)) if item == id => {
+            Some(format!("bring {number} more"))
+        }
+        (Action::Inspect(line), Subject::Line(id, _)) if line == id => {
+            Some("do it and record it".to_owned())
+        }
+        (Action::Look(line), Subject::Line(id, _)) if line == id => Some("look at it".to_owned()),
+        (Action::ReadGauge(part), Subject::Part(id, _)) if part == id => {
+            Some("read the gauge".to_owned())
+        }
+        (Action::FindLeak(part), Subject::Part(id, _)) if part == id => {
+            Some("find out why: soap its valves and seams".to_owned())
+        }
+        (Action::BringTo(part, pa), Subject::Part(id, _)) if part == id => Some(format!(
+            "bring it to {} now, where the craft stands",
+            print::pressure(*pa, ctx.units)
+        )),
+        _ => None,
+    };
+    match (short, to_do.minutes) {
+        (Some(short), Some(minutes)) => format!("{short} ({minutes} min)"),
+        (Some(short), None) => short,
+        (None, _) => to_do_text(to_do, subject, ctx),
+    }
+}
+
 fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
     match action {
         Action::ReadGauge(part) => format!("read the gauge at {}", part_text(part, subject)),
+        Action::FindLeak(part) => format!(
+            "find out why {} is soft: soap its valves and seams",
+            part_text(part, subject)
+        ),
         Action::BringTo(part, pa) => format!(
             "bring {} to {} now, where the craft stands",
             part_text(part, subject),

@@ -2,15 +2,17 @@
 //! been heard, which craft can go, which cannot and what would make them go.
 
 use sponson_readiness::answer::{
-    Asked, CountyAnswer, CraftAnswer, Effect, Finding, Limit, Load, Readiness, StationHeard, Status,
+    Asked, CountyAnswer, CraftAnswer, Effect, Finding, Load, Readiness, StationHeard, Status,
 };
 use sponson_readiness::moment::Moment;
 
 use super::lines::Lines;
-use super::lists::{disagreements, due_table, kit_table, number_prefix};
+use super::lists::{disagreements, due_table, kit_table, number_prefix, short_number};
+use super::reasons::reasons;
+use super::summary::{Group, is_silent, not_for_mission, summary};
 use crate::clean::clean;
 use crate::context::Context;
-use crate::sentence::{checked_text, finding_text, limit_text, to_do_text, words_of};
+use crate::sentence::{checked_text, words_of};
 use crate::units::print;
 use crate::words;
 
@@ -21,13 +23,9 @@ pub fn county_report(answer: &CountyAnswer, ctx: &Context) -> String {
     let mut lines = Lines::default();
     asked(&mut lines, &answer.asked, ctx);
     silent(&mut lines, &answer.stations, as_of, ctx);
-    for readiness in [
-        Readiness::Ready,
-        Readiness::ReadyWithLimits,
-        Readiness::Unproven,
-        Readiness::NotReady,
-    ] {
-        section(&mut lines, answer, readiness, ctx);
+    summary(&mut lines, answer);
+    for group in Group::ALL {
+        section(&mut lines, answer, group, ctx);
     }
     list(&mut lines, "KIT SHORT", &kit_table(&answer.missing_kit));
     list(&mut lines, "OVERDUE", &due_table(&answer.overdue, ctx));
@@ -36,7 +34,7 @@ pub fn county_report(answer: &CountyAnswer, ctx: &Context) -> String {
         "STATIONS DIFFER",
         &disagreements(&answer.disagreements, ctx),
     );
-    stations(&mut lines, &answer.stations, as_of, ctx);
+    stations(&mut lines, &answer.stations, as_of);
     known_by(&mut lines, answer);
     lines.blank();
     lines.hanging("", crate::caution());
@@ -80,56 +78,57 @@ fn silent(lines: &mut Lines, stations: &[StationHeard], as_of: Moment, ctx: &Con
     silent.for_each(|station| heard(lines, station, as_of, ctx));
 }
 
-fn section(lines: &mut Lines, answer: &CountyAnswer, readiness: Readiness, ctx: &Context) {
-    let name = match readiness {
-        Readiness::Ready => "CAN GO",
-        Readiness::ReadyWithLimits => "CAN GO, WITH LIMITS",
-        Readiness::Unproven => "NOT CHECKED",
-        Readiness::NotReady => "CANNOT GO",
-    };
-    let craft: Vec<&CraftAnswer> = answer
-        .craft
-        .iter()
-        .filter(|craft| craft.readiness == readiness)
-        .collect();
+fn section(lines: &mut Lines, answer: &CountyAnswer, group: Group, ctx: &Context) {
+    let craft: Vec<&CraftAnswer> = group.of_answer(answer).collect();
     if craft.is_empty() {
-        if readiness == Readiness::Ready {
-            heading(lines, &format!("{name}: none"));
-        }
         return;
     }
-    heading(lines, &format!("{name} ({})", craft.len()));
-    for one in craft {
-        craft_lines(lines, one, answer.asked.as_of, ctx);
+    heading(lines, &format!("{} ({})", group.heading(), craft.len()));
+    let (condemned, others): (Vec<_>, Vec<_>) = craft
+        .into_iter()
+        .partition(|craft| craft.status == Status::Condemned);
+    let (not_listed, others): (Vec<_>, Vec<_>) =
+        others.into_iter().partition(|craft| not_for_mission(craft));
+    for one in others {
+        craft_lines(lines, one, answer, ctx);
     }
+    // Nothing that anybody does tonight changes these: a name is enough.
+    named(
+        lines,
+        "not for this mission by the boat standard",
+        &not_listed,
+    );
+    named(lines, "condemned", &condemned);
+}
+
+fn named(lines: &mut Lines, what: &str, craft: &[&CraftAnswer]) {
+    if craft.is_empty() {
+        return;
+    }
+    let numbers: Vec<String> = craft.iter().map(|one| short_number(&one.number)).collect();
+    lines.wrapped("  ", 4, &format!("{what}: {}", numbers.join(", ")));
 }
 
 /// One craft: a line of its own, then what limits it or keeps it back.
-fn craft_lines(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Context) {
+fn craft_lines(lines: &mut Lines, craft: &CraftAnswer, answer: &CountyAnswer, ctx: &Context) {
+    let as_of = answer.asked.as_of;
     let prefix = number_prefix(&craft.number);
-    lines.hanging(&prefix, &headline(craft, as_of, ctx));
-    for limit in bare_limits(craft) {
-        lines.hanging("      - ", &limit_text(limit, ctx));
-    }
-    for finding in craft
-        .why
-        .iter()
-        .filter(|finding| tells(craft.readiness, finding))
-    {
-        lines.hanging("      - ", &reason(finding, as_of, ctx));
-        let to_do: Vec<String> = finding
-            .to_do
-            .iter()
-            .map(|t| to_do_text(t, &finding.subject, ctx))
-            .collect();
-        if !to_do.is_empty() {
-            lines.hanging("        to do: ", &to_do.join("; "));
-        }
+    lines.hanging(&prefix, &headline(craft, &answer.stations, as_of, ctx));
+    for reason in reasons(craft, as_of, ctx) {
+        lines.hanging("      - ", &reason);
     }
 }
 
-fn headline(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
-    let place = ctx.station_list(&craft.stations);
+fn headline(
+    craft: &CraftAnswer,
+    stations: &[StationHeard],
+    as_of: Moment,
+    ctx: &Context,
+) -> String {
+    let mut place = ctx.station_list(&craft.stations);
+    if is_silent(craft, stations) {
+        place.push_str(" (not heard for long)");
+    }
     let status = match &craft.status {
         Status::Available => None,
         Status::Assigned { .. } | Status::OutOfService { .. } | Status::Condemned => {
@@ -143,25 +142,28 @@ fn headline(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
         }
     };
     let checked = Some(checked_text(craft, as_of, ctx));
-    let work = work_text(craft);
-    let pieces = match craft.readiness {
-        Readiness::Unproven => [Some(place), checked, status, work, seats, None],
-        Readiness::Ready | Readiness::ReadyWithLimits | Readiness::NotReady => {
-            let readiness = Some(words::readiness(craft.readiness).to_owned());
-            [Some(place), readiness, status, work, seats, checked]
-        }
-    };
-    pieces.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    [Some(place), status, work_text(craft), seats, checked]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
-/// What would make a craft go that cannot, as far as it is known.
+/// What would make a craft go that cannot, as far as it is known. Silent where the reasons say what
+/// to do and only the minutes are not known.
 pub(super) fn work_text(craft: &CraftAnswer) -> Option<String> {
+    let hopeless =
+        |finding: &Finding| finding.effect >= Effect::Unproven && finding.to_do.is_empty();
     match (craft.readiness, craft.minutes_to_ready) {
-        (Readiness::Ready | Readiness::ReadyWithLimits, _) | (Readiness::Unproven, None) => None,
+        (Readiness::Ready | Readiness::ReadyWithLimits, _) => None,
         (Readiness::NotReady | Readiness::Unproven, Some(minutes)) => {
             Some(format!("{minutes} min of work would make it go"))
         }
-        (Readiness::NotReady, None) => Some("no work known here would make it go".to_owned()),
+        (Readiness::NotReady | Readiness::Unproven, None) => craft
+            .why
+            .iter()
+            .any(hopeless)
+            .then(|| "nothing known here would make it go".to_owned()),
     }
 }
 
@@ -178,34 +180,6 @@ fn seats(load: Option<&Load>) -> String {
     )
 }
 
-/// Limits that no finding explains.
-fn bare_limits(craft: &CraftAnswer) -> impl Iterator<Item = &Limit> {
-    craft.limits.iter().filter(|limit| {
-        !craft
-            .why
-            .iter()
-            .any(|finding| finding.effect == Effect::Limit((*limit).clone()))
-    })
-}
-
-/// Whether a finding belongs on the page of the whole county: what it only notes is for the report
-/// on one craft.
-fn tells(readiness: Readiness, finding: &Finding) -> bool {
-    match finding.effect {
-        Effect::Note => false,
-        Effect::Limit(_) => readiness == Readiness::ReadyWithLimits,
-        Effect::Unproven | Effect::NotReady => true,
-    }
-}
-
-fn reason(finding: &Finding, as_of: Moment, ctx: &Context) -> String {
-    let text = finding_text(finding, as_of, ctx);
-    match &finding.effect {
-        Effect::Limit(limit) => format!("{}: {text}", limit_text(limit, ctx)),
-        Effect::Note | Effect::Unproven | Effect::NotReady => text,
-    }
-}
-
 fn list(lines: &mut Lines, name: &str, text: &str) {
     if !text.is_empty() {
         heading(lines, name);
@@ -213,13 +187,18 @@ fn list(lines: &mut Lines, name: &str, text: &str) {
     }
 }
 
-fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment, ctx: &Context) {
-    let mut others = stations.iter().filter(|station| !station.silent).peekable();
-    if others.peek().is_none() {
-        return;
+fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment) {
+    let others = stations.iter().filter(|station| !station.silent);
+    let heard: Vec<String> = others
+        .filter_map(|station| {
+            let ago = print::ago(as_of.since(station.last_heard?));
+            Some(format!("{} {ago}", clean(&station.name)))
+        })
+        .collect();
+    if !heard.is_empty() {
+        lines.blank();
+        lines.wrapped("", 2, &format!("Stations heard: {}", heard.join(", ")));
     }
-    heading(lines, "STATIONS HEARD");
-    others.for_each(|station| heard(lines, station, as_of, ctx));
 }
 
 fn heard(lines: &mut Lines, station: &StationHeard, as_of: Moment, ctx: &Context) {
@@ -260,7 +239,7 @@ fn entries(number: u64) -> String {
     }
 }
 
-fn heading(lines: &mut Lines, text: &str) {
+pub(super) fn heading(lines: &mut Lines, text: &str) {
     lines.blank();
     lines.hanging("", text);
 }

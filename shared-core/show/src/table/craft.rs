@@ -7,7 +7,7 @@ use super::county::{asked as asked_lines, work_text};
 use super::lines::Lines;
 use crate::clean::clean;
 use crate::context::Context;
-use crate::sentence::{checked_text, finding_text, limit_text, to_do_text, words_of};
+use crate::sentence::{checked_text, craft_limit_text, finding_text, to_do_text, words_of};
 use crate::units::print;
 use crate::words;
 
@@ -37,7 +37,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
     if !craft.limits.is_empty() {
         heading(&mut lines, "LIMITS");
         for limit in &craft.limits {
-            lines.hanging("  - ", &limit_text(limit, ctx));
+            lines.hanging("  - ", &craft_limit_text(limit, craft, ctx));
         }
     }
     heading(
@@ -49,7 +49,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
         },
     );
     for (number, one) in (1_usize..).zip(&craft.why) {
-        finding(&mut lines, number, one, as_of, ctx);
+        finding(&mut lines, (number, one), craft, as_of, ctx);
     }
     pressures(&mut lines, craft, as_of, ctx);
     load(&mut lines, craft.load.as_ref(), ctx);
@@ -70,11 +70,17 @@ fn standing(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
     pieces.into_iter().flatten().collect::<Vec<_>>().join("; ")
 }
 
-fn finding(lines: &mut Lines, number: usize, finding: &Finding, as_of: Moment, ctx: &Context) {
+fn finding(
+    lines: &mut Lines,
+    (number, finding): (usize, &Finding),
+    craft: &CraftAnswer,
+    as_of: Moment,
+    ctx: &Context,
+) {
     let prefix = format!("{number:>3}. ");
     lines.hanging(&prefix, &finding_text(finding, as_of, ctx));
     let effect = match &finding.effect {
-        Effect::Limit(limit) => limit_text(limit, ctx),
+        Effect::Limit(limit) => craft_limit_text(limit, craft, ctx),
         Effect::Note | Effect::Unproven | Effect::NotReady => {
             words::effect(&finding.effect).to_owned()
         }

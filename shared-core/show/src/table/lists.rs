@@ -1,6 +1,6 @@
 //! Lists over all craft: what is short, what is overdue, where stations differ.
 
-use sponson_readiness::answer::{Disagreement, Effect, MissingKit, Overdue};
+use sponson_readiness::answer::{Disagreement, Effect, Limit, MissingKit, Overdue, Subject};
 
 use super::craft::EVIDENCE_DIGITS;
 use super::lines::{Lines, padded};
@@ -56,12 +56,13 @@ fn how_late(late: &Overdue) -> String {
     match (by_date, by_engine) {
         (Some(date), Some(engine)) => format!("{date}, {engine}"),
         (Some(only), None) | (None, Some(only)) => only,
-        (None, None) => "never done".to_owned(),
+        (None, None) => "never done, or at a time that cannot be shown".to_owned(),
     }
 }
 
 fn consequence(effect: &Effect, ctx: &Context) -> String {
     match effect {
+        Effect::Limit(Limit::DoSoon(_)) => "may go; see to it soon".to_owned(),
         Effect::Limit(limit) => limit_text(limit, ctx),
         Effect::Note | Effect::Unproven | Effect::NotReady => words::effect(effect).to_owned(),
     }
@@ -71,7 +72,12 @@ fn consequence(effect: &Effect, ctx: &Context) -> String {
 pub(super) fn disagreements(all: &[Disagreement], ctx: &Context) -> String {
     let mut lines = Lines::default();
     for one in all {
-        lines.hanging(&number_prefix(&one.number), &subject_text(&one.about, ctx));
+        let about = if one.about == Subject::Craft {
+            "its place or its number".to_owned()
+        } else {
+            subject_text(&one.about, ctx)
+        };
+        lines.hanging(&number_prefix(&one.number), &about);
         for (value, author, event) in &one.sides {
             let who = author
                 .station
@@ -90,12 +96,17 @@ pub(super) fn disagreements(all: &[Disagreement], ctx: &Context) -> String {
 
 /// A painted number as the beginning of a line.
 pub(super) fn number_prefix(number: &str) -> String {
+    format!("  {}  ", padded(&short_number(number), NUMBER_WIDTH))
+}
+
+/// A painted number, cut where somebody painted a sentence.
+pub(super) fn short_number(number: &str) -> String {
     let number = clean(number);
     if unicode_width::UnicodeWidthStr::width(number.as_str()) > 3 * NUMBER_WIDTH {
         let short: String = number.chars().take(NUMBER_WIDTH).collect();
-        return format!("  {short}...  ");
+        return format!("{short}...");
     }
-    format!("  {}  ", padded(&number, NUMBER_WIDTH))
+    number
 }
 
 fn label_or(label: &str, id: &str) -> String {

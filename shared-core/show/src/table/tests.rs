@@ -19,30 +19,36 @@ fn county_by_night() {
     NOT HEARD FOR LONG: what they did since is not known here
       Otter Ferry: last heard 2026-03-11 08:30 (3 days ago)
 
+    4 CRAFT
+      can go       1: Boat 3
+      with limits  1: Boat 7*
+      not free     none
+      not checked  1: Raft 2*
+      cannot go    1: Boat 9
+      * its station has not been heard for long
+
     CAN GO (1)
-      Boat 3      Mill Race; ready; 4 seats beyond a crew of 2; checked 9 h ago
+      Boat 3      Mill Race; 4 seats beyond a crew of 2; checked 9 h ago
 
     CAN GO, WITH LIMITS (1)
-      Boat 7      Otter Ferry; ready with limits; 4 seats beyond a crew of 2;
+      Boat 7      Otter Ferry (not heard for long); 4 seats beyond a crew of 2;
                   checked 9 h ago
           - by daylight and in clear weather only
-          - add air to tube 1 before power is used: tube 1 (port bow) would be 2.61
-            psi at the launch; at least 3.48 psi wanted
-            to do: bring tube 1 (port bow) to 3.60 psi now, where the craft stands
-                   (5 min)
+          - soft in the cold; before power is used, top up now, where it stands:
+            tube 1 to 3.60 psi (5 min)
 
-    NOT CHECKED (1)
-      Raft 2      Mill Race / Otter Ferry; not checked since 2026-02-20 08:30 (22
-                  days ago); 30 min of work would make it go; seats not known
-          - last full check 22 days ago; every 7 days wanted
-            to do: do a full check (30 min)
+    NOT CHECKED: go and look first (1)
+      Raft 2      Mill Race / Otter Ferry (not heard for long); 30 min of work would
+                  make it go; seats not known; not checked since 2026-02-20 08:30
+                  (22 days ago)
+          - last full check 22 days ago; every 7 days wanted. To do: do a full check
+            (30 min)
 
     CANNOT GO (1)
-      Boat 9      Mill Race; not ready; out of service: mechanical; no work known
-                  here would make it go; checked 9 h ago
+      Boat 9      Mill Race; out of service: mechanical; nothing known here would
+                  make it go; checked 9 h ago
           - seam open at transom, starboard, 4 ft forward of the transom: not signed
-            off
-            to do: repair it, then have somebody entitled sign it off
+            off. To do: repair it, then have somebody entitled sign it off
           - declared out of service: mechanical
 
     KIT SHORT
@@ -53,12 +59,11 @@ fn county_by_night() {
                   hours over; noted only
 
     STATIONS DIFFER
-      Raft 2      the craft
+      Raft 2      its place or its number
           - Mill Race says: Mill Race (entry c1c1c1c1c1c1)
           - Otter Ferry says: Otter Ferry (entry c2c2c2c2c2c2)
 
-    STATIONS HEARD
-      Mill Race: last heard 2026-03-14 08:20 (10 min ago)
+    Stations heard: Mill Race 10 min ago
 
     Rests on 812 entries of the county log, and 2 entries held here that it does not
       prove yet. Rules version 1.
@@ -120,7 +125,12 @@ fn nothing_known_yet() {
     Launch: air 41 °F, water 41 °F, elevation 820 ft
     Assumed: water temperature (the air's), crew (the least of the boat standard)
 
-    CAN GO: none
+    0 CRAFT
+      can go       none
+      with limits  none
+      not free     none
+      not checked  none
+      cannot go    none
 
     Rests on 812 entries of the county log, and 2 entries held here that it does not
       prove yet. Rules version 1.

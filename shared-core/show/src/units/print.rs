@@ -63,6 +63,19 @@ pub fn mass(g: i64, units: Units) -> String {
     }
 }
 
+/// A power given in watts, to a tenth. The county's units name none: horsepower goes with pounds,
+/// kilowatt with kilograms.
+#[must_use]
+pub fn power(w: u32, units: Units) -> String {
+    /// One mechanical horsepower, milliwatt.
+    const HP_MW: i128 = 745_700;
+    let w = i128::from(w);
+    match units.mass {
+        MassUnit::Lb => format!("{} hp", fixed(round_div(w * 10_000, HP_MW), 1)),
+        MassUnit::Kg => format!("{} kW", fixed(round_div(w, 100), 1)),
+    }
+}
+
 /// A length given in millimetres. The county's units name none: feet and inches go with pounds,
 /// metres with kilograms.
 #[must_use]

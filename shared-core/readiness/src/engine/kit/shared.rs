@@ -5,18 +5,32 @@ use std::collections::BTreeMap;
 use crate::ids::LineId;
 use crate::standard::Item;
 
+/// What is aboard of one line.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Lendable {
+    /// What counts for the line itself.
+    pub(super) have: u32,
+    /// Whether it was counted recently enough to stand in for other lines.
+    pub(super) lends: bool,
+}
+
 /// What each line lacks, after the surplus of its alternatives has stood in.
 ///
 /// A line keeps what it needs itself; only what it has beyond that stands in for others, first
 /// come first served in the order of the sheet.
-pub(super) fn short_after_sharing(items: &[Item], needs: &[Option<u32>], have: &[u32]) -> Vec<u32> {
-    let lines = || items.iter().zip(needs).zip(have);
+pub(super) fn short_after_sharing(
+    items: &[Item],
+    needs: &[Option<u32>],
+    aboard: &[Lendable],
+) -> Vec<u32> {
+    let lines = || items.iter().zip(needs).zip(aboard);
     let mut surplus: BTreeMap<&LineId, u32> = lines()
-        .map(|((item, need), have)| (&item.id, have.saturating_sub(need.unwrap_or(0))))
+        .filter(|(_, aboard)| aboard.lends)
+        .map(|((item, need), aboard)| (&item.id, aboard.have.saturating_sub(need.unwrap_or(0))))
         .collect();
     lines()
-        .map(|((item, need), have)| {
-            let mut short = need.unwrap_or(0).saturating_sub(*have);
+        .map(|((item, need), aboard)| {
+            let mut short = need.unwrap_or(0).saturating_sub(aboard.have);
             for other in &item.alternatives {
                 if let Some(left) = surplus.get_mut(other) {
                     let taken = short.min(*left);

@@ -2,12 +2,14 @@
 //!
 //! | found at the launch | as read | effect |
 //! |---|---|---|
-//! | too soft, rule `top-up` | in range, and something aboard adds air | limit: top up |
+//! | too soft, rule `top-up` | in range, and something aboard reaches the pressure | limit: top up |
 //! | too soft, rule `no-power` | same | limit: no power |
 //! | too soft, rule `no-swiftwater` | any, another mission | limit: not for swiftwater |
 //! | too soft, rule `no-swiftwater` | in range, something adds air, swiftwater asked | limit: top up |
+//! | too soft, where something adds air | counted too long ago to be known | unproven |
 //! | too soft | anything else: cause unknown, or nothing to top up with | not ready |
 //! | too hard | no relief valve, and too hard where it was read | not ready |
+//! | too hard | too soft as well, in the colder of air and water | noted: soft counts |
 //! | too hard | anything else | limit: let air out |
 //! | belongs to another sort of part | | unproven at best, else as soft or hard |
 
@@ -17,10 +19,12 @@ use super::reading::{Settled, Spread, Taken};
 use super::{Held, about, read_gauge};
 use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule};
 use crate::engine::facts::Facts;
-use crate::engine::kit::Stores;
+use crate::engine::kit::{AirSource, Stores};
 use crate::ids::MissionId;
 use crate::moment::Moment;
-use crate::pressure::{Air, Cap, Predicted, bring_to_pa, predicted, standard_pressure_pa};
+use crate::pressure::{
+    Air, Cap, Predicted, bring_to_pa, gauge_elsewhere_pa, predicted, standard_pressure_pa,
+};
 use crate::standard::SoftRule;
 
 /// What one gauge value says about the launch.
@@ -112,15 +116,43 @@ impl Case<'_> {
         if self.predicted.low_pa >= self.held.rule.low_pa {
             return None;
         }
-        let by_cold = self.taken.gauge_pa >= self.held.rule.low_pa;
-        let can_top_up = by_cold && stores.adds_air();
+        let part = &self.held.part.id;
         let finding = self
-            .finding(Rule::PressureLow, self.soft_effect(can_top_up))
+            .finding(Rule::PressureLow, self.soft_effect(stores))
             .measured(gauge(self.predicted.low_pa));
-        Some(self.bring_to(finding, self.launch.cold))
+        let minutes = match self.source(stores) {
+            AirSource::Aboard | AirSource::NotKnown => Some(self.held.rule.top_up_minutes),
+            AirSource::None => None,
+        };
+        // Air alone does not make a part safe that lost it for no known reason.
+        let finding = match self.is_soft_by_cold() {
+            true => finding,
+            false => finding.needing(Action::FindLeak(part.clone()), None),
+        };
+        Some(self.bring_to(finding, self.launch.cold, minutes))
     }
 
-    fn soft_effect(&self, can_top_up: bool) -> Effect {
+    fn is_soft_by_cold(&self) -> bool {
+        self.taken.gauge_pa >= self.held.rule.low_pa
+    }
+
+    fn source(&self, stores: &Stores<'_>) -> AirSource {
+        stores.adds_air(self.facts, self.held.rule.nominal_pa)
+    }
+
+    fn soft_effect(&self, stores: &Stores<'_>) -> Effect {
+        let source = match self.is_soft_by_cold() {
+            true => self.source(stores),
+            false => AirSource::None,
+        };
+        match source {
+            AirSource::Aboard => self.soft_effect_with(true),
+            AirSource::None => self.soft_effect_with(false),
+            AirSource::NotKnown => self.soft_effect_with(false).min(Effect::Unproven),
+        }
+    }
+
+    fn soft_effect_with(&self, can_top_up: bool) -> Effect {
         let part = self.held.part.id.clone();
         let swiftwater = MissionId::from("swiftwater");
         match self.held.rule.soft {
@@ -143,13 +175,26 @@ impl Case<'_> {
         let finding = self
             .finding(Rule::PressureHigh, self.hard_effect())
             .measured(gauge(self.predicted.high_pa));
-        Some(self.bring_to(finding, self.launch.warm))
+        let here = self.here();
+        let wanted_pa = self.wanted_pa(self.launch.warm);
+        let then_pa = gauge_elsewhere_pa(wanted_pa, here, self.launch.cold);
+        // Right in the air and too soft in the water: no value now serves both, and soft is the
+        // worse. The gauge decides at the launch.
+        if self.predicted.low_pa.min(then_pa) < self.held.rule.low_pa {
+            return Some(read_gauge(finding, self.held));
+        }
+        let minutes = Some(self.held.rule.top_up_minutes);
+        Some(self.bring_to(finding, self.launch.warm, minutes))
     }
 
     fn hard_effect(&self) -> Effect {
         let rule = self.held.rule;
         if rule.relief_pa.is_none() && self.taken.gauge_pa > rule.high_pa {
             return Effect::NotReady;
+        }
+        // Too soft as well, which counts: nobody is told to let air out of a soft part.
+        if self.predicted.low_pa < rule.low_pa {
+            return Effect::Note;
         }
         Effect::Limit(Limit::LetOut(self.held.part.id.clone()))
     }
@@ -172,7 +217,7 @@ impl Case<'_> {
         let rule = self.held.rule;
         let (below, above) = (rule.implausible_below_pa, rule.implausible_above_pa);
         let as_it_stands = if self.taken.gauge_pa < below {
-            self.soft_effect(self.taken.gauge_pa >= rule.low_pa && stores.adds_air())
+            self.soft_effect(stores)
         } else {
             self.hard_effect()
         };
@@ -194,28 +239,28 @@ impl Case<'_> {
             .evidence([self.taken.origin.event])
     }
 
+    fn bring_to(&self, finding: Finding, launch: Air, minutes: Option<u32>) -> Finding {
+        let part = self.held.part.id.clone();
+        finding.needing(Action::BringTo(part, self.wanted_pa(launch)), minutes)
+    }
+
     /// What to bring it to where it stands, at the temperature last known there, so that it is at
     /// nominal at the launch; never more than it may hold where it stands.
-    fn bring_to(&self, finding: Finding, launch: Air) -> Finding {
+    fn wanted_pa(&self, launch: Air) -> i64 {
         let rule = self.held.rule;
         let most_pa = match rule.relief_pa {
             Some(relief_pa) => relief_pa.min(rule.high_pa),
             None => rule.high_pa,
         };
-        let middle_mc = self
-            .spread
-            .cold
-            .temperature_mc
-            .midpoint(self.spread.hot.temperature_mc);
-        let here = Air {
-            temperature_mc: middle_mc,
-            ambient_pa: self.spread.hot.ambient_pa,
-        };
-        let wanted_pa = bring_to_pa(rule.nominal_pa, here, launch, most_pa);
-        finding.needing(
-            Action::BringTo(self.held.part.id.clone(), wanted_pa),
-            Some(rule.top_up_minutes),
-        )
+        bring_to_pa(rule.nominal_pa, self.here(), launch, most_pa)
+    }
+
+    fn here(&self) -> Air {
+        let (cold, hot) = (self.spread.cold, self.spread.hot);
+        Air {
+            temperature_mc: cold.temperature_mc.midpoint(hot.temperature_mc),
+            ambient_pa: hot.ambient_pa,
+        }
     }
 }
 

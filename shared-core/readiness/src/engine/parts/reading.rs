@@ -138,7 +138,8 @@ impl<'a> Taken<'a> {
             (Some(fabric_mc), _) if rested => (fabric_mc, 0),
             (None, Some(air_mc)) if rested && stood => (air_mc, 0),
             (Some(known_mc), _) | (None, Some(known_mc)) => (known_mc, wide),
-            (None, None) => (policy.air_mc, wide),
+            // The bay was not measured at all: it may be heated, or stand in the sun or in frost.
+            (None, None) => (policy.air_mc, wide.saturating_mul(2)),
         };
         let ambient_pa = self.ambient_pa(facts);
         let at = |temperature_mc| Air {

@@ -98,6 +98,7 @@ pub(super) struct RawItem {
     pub(super) count_every: Option<String>,
     #[serde(default)]
     pub(super) adds_air: bool,
+    pub(super) air_up_to: Option<String>,
     pub(super) mass: Option<String>,
     pub(super) count_minutes: Option<u32>,
     pub(super) asked_from: Option<String>,

@@ -79,7 +79,9 @@ impl Said<'_> {
                 }
                 (None, None) => format!("{it} overdue"),
             },
-            (None, _, None) => format!("{it} overdue"),
+            (None, _, None) => {
+                format!("{it} overdue: when it was last done cannot be shown")
+            }
         }
     }
 
@@ -145,6 +147,7 @@ impl Said<'_> {
                 | Measure::SpanMs(_)
                 | Measure::EngineS(_)
                 | Measure::MassG(_)
+                | Measure::PowerW(_)
                 | Measure::Persons(_)
                 | Measure::NotLooked(_)
                 | Measure::Word(_)

@@ -1,12 +1,30 @@
 //! Sentences about pressure: what a part would be at the launch, and readings that do not tell.
 
-use sponson_readiness::answer::Measure;
+use sponson_readiness::answer::{Action, Effect, Measure, ToDo};
 
 use super::Said;
 use crate::sentence::measure::pressure_beside;
 
 impl Said<'_> {
     pub(super) fn pressure_low(&self) -> String {
+        format!("{}{}", self.how_soft(), self.why_soft())
+    }
+
+    /// Why air alone does not make it go, as far as the finding tells.
+    fn why_soft(&self) -> &'static str {
+        let finding = self.finding;
+        let leaks = |to_do: &ToDo| matches!(to_do.action, Action::FindLeak(_));
+        match finding.effect {
+            Effect::NotReady | Effect::Limit(_) if finding.to_do.iter().any(leaks) => {
+                "; it was soft when read, and why is not known"
+            }
+            Effect::NotReady => "; nothing aboard brings it there",
+            Effect::Unproven => "; what would bring it there was counted too long ago",
+            Effect::Limit(_) | Effect::Note => "",
+        }
+    }
+
+    fn how_soft(&self) -> String {
         let it = &self.it;
         match (self.measured(), self.low()) {
             (Some(Measure::Slack), Some(low)) => {

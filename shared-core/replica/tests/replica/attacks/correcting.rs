@@ -1,0 +1,138 @@
+//! Corrections and sign-offs that reach for more than their writer may.
+
+use super::*;
+
+#[test]
+fn a_correction_needs_the_role_of_what_it_corrects() {
+    for roles in [&[Role::Crew][..], &[Role::Crew, Role::Maintenance]] {
+        let (mut county, mut lead, mut tablet) = with_tablet(roles);
+        let leak = lead.append(fault("leak"), START + 2 * DAY);
+        let tear = lead.append(fault("tear"), START + 2 * DAY);
+        let waiver = |faults: &[EventId]| wire::WaiverGranted {
+            faults: faults
+                .iter()
+                .map(|fault| wire::FaultRef {
+                    event: fault.to_bytes(),
+                    ordinal: 0,
+                })
+                .collect(),
+            missions: vec!["flood".to_owned()],
+            until_unix_ms: START + YEAR,
+        };
+        let condemned = lead.append(
+            event(Kind::Condemned, &wire::Condemned::default()),
+            START + 2 * DAY,
+        );
+        let granted = lead.append(
+            event(Kind::WaiverGranted, &waiver(&[leak])),
+            START + 2 * DAY,
+        );
+        sync(&mut lead, &mut county, START + 2 * DAY);
+        sync(&mut tablet, &mut county, START + 2 * DAY);
+        tablet.append(correction(condemned, None), START + 3 * DAY);
+        let wider = waiver(&[leak, tear]).encode_to_vec();
+        tablet.append(correction(granted, Some(wider)), START + 3 * DAY);
+        sync(&mut tablet, &mut county, START + 3 * DAY);
+        assert!(rules(&mut county, START + 4 * DAY).contains(&Rule::Condemned));
+        let record = county.replica.records().values().next().expect("one");
+        let waived: Vec<usize> = record
+            .waivers
+            .values()
+            .map(|it| it.value.faults.len())
+            .collect();
+        assert_eq!(waived, [1]);
+        assert_eq!(record.unconfirmed.len(), 2);
+    }
+}
+
+#[test]
+fn crews_take_nothing_back_by_correcting() {
+    let (mut county, mut lead, mut crew) = with_tablet(&[Role::Crew]);
+    let no = wire::Check {
+        extent: wire::CheckExtent::Full as i32,
+        answers: vec![wire::Answer {
+            line: "drain".to_owned(),
+            value: wire::AnswerValue::No as i32,
+            ..wire::Answer::default()
+        }],
+        ..wire::Check::default()
+    };
+    let leak = crew.append(fault("leak"), START + 2 * DAY);
+    let tear = crew.append(fault("tear"), START + 2 * DAY);
+    let checked = crew.append(event(Kind::Check, &no), START + 2 * DAY);
+    sync(&mut crew, &mut county, START + 2 * DAY);
+    sync(&mut lead, &mut county, START + 2 * DAY);
+    let off = lead.append(sign_off(leak), START + 2 * DAY);
+    sync(&mut lead, &mut county, START + 3 * DAY);
+    sync(&mut crew, &mut county, START + 3 * DAY);
+    let mut yes = no.clone();
+    yes.answers[0].value = wire::AnswerValue::Yes as i32;
+    let right = crew.append(
+        correction(checked, Some(yes.encode_to_vec())),
+        START + 4 * DAY,
+    );
+    crew.append(correction(tear, None), START + 4 * DAY);
+    crew.append(
+        correction(off, Some(sign_off(tear).payload)),
+        START + 4 * DAY,
+    );
+    // Of a correction, signed past the device's own door, and with another kind's payload.
+    let head = crew.replica.chains().get(&key(5).key()).expect("it wrote");
+    let last = head.heads().iter().next().map(|(id, seq)| (*seq, *id));
+    let of_correction = signed(
+        &key(5),
+        header(&key(5), last, Kind::Correction),
+        correction(right, None).payload,
+    );
+    let other_kind = signed(
+        &key(5),
+        header(
+            &key(5),
+            Some((of_correction.header().seq, of_correction.id())),
+            Kind::Correction,
+        ),
+        correction(leak, Some(sign_off(tear).payload)).payload,
+    );
+    keep(&mut crew, vec![of_correction, other_kind], START + 4 * DAY);
+    sync(&mut crew, &mut county, START + 4 * DAY);
+    let record = county.replica.records().values().next().expect("one");
+    assert_eq!(record.open_noes.len(), 1);
+    let open = |fault: EventId| {
+        let mut faults = record.faults.iter();
+        let found = faults.find(|(id, _)| id.event.as_bytes() == fault.as_bytes());
+        found.expect("still known").1.closed.is_none()
+    };
+    assert!(open(tear));
+    assert!(
+        !open(leak),
+        "only a trusted role for sign-offs could doubt one"
+    );
+    assert!(!record.unconfirmed.is_empty());
+    assert_eq!(record.not_understood.len(), 2);
+}
+
+#[test]
+fn a_sign_off_reaches_no_other_craft() {
+    let (mut county, mut lead, _) = with_tablet(&[Role::Crew]);
+    let leak = lead.append(fault("leak"), START + 2 * DAY);
+    let other = SubjectId::from_bytes([0xc9; 16]);
+    let payload = wire::SignOff {
+        closes: vec![
+            wire::FaultRef {
+                event: leak.to_bytes(),
+                ordinal: 0,
+            };
+            3
+        ],
+    };
+    let elsewhere = NewEvent {
+        subjects: vec![(other, SubjectType::Craft)],
+        ..event(Kind::SignOff, &payload)
+    };
+    lead.append(elsewhere, START + 2 * DAY);
+    assert_eq!(lead.open_faults(), 1);
+    lead.append(event(Kind::SignOff, &payload), START + 2 * DAY);
+    assert_eq!(lead.open_faults(), 0);
+    sync(&mut lead, &mut county, START + 3 * DAY);
+    assert_eq!(county.open_faults(), 0);
+}

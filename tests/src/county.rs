@@ -1,0 +1,212 @@
+//! A county in a folder of its own, made by its commands as a lead would, and stations that join.
+
+use std::collections::BTreeSet;
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+
+use serde_json::{Map, Value};
+
+use crate::process::Device;
+
+/// A moment at which both sides are asked: local time of the county, a day after any test.
+#[must_use]
+pub fn tomorrow() -> String {
+    let moment = chrono::DateTime::from_timestamp_millis(now_unix_ms() + 86_400_000);
+    let moment = moment.expect("within the calendar");
+    format!("{}", moment.format("%Y-%m-%dT%H:%M:%SZ"))
+}
+
+fn now_unix_ms() -> i64 {
+    let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let since = since.expect("the clock is past 1970");
+    i64::try_from(since.as_millis()).expect("within the calendar")
+}
+
+/// Folders of one county and its stations; gone with the value.
+#[derive(Debug)]
+pub struct World {
+    folder: tempfile::TempDir,
+}
+
+impl World {
+    /// A county with the built-in inflatable in force and the craft 11, 12 and 21 of two stations.
+    ///
+    /// # Panics
+    /// When a command of it fails.
+    #[must_use]
+    pub fn founded() -> Self {
+        let world = Self {
+            folder: tempfile::tempdir().expect("a folder"),
+        };
+        let county = world.county();
+        let root = world.path("root.key");
+        let craft = world.file(
+            "craft.csv",
+            "call sign,model,station,persons,total (lb),hp\n\
+             11,inflatable-14,Millrace,10,2200,40\n\
+             12,inflatable-14,Millrace,10,2200,40\n\
+             21,inflatable-14,Weir,10,2200,40\n",
+        );
+        county.fine(&["init", "--name", "Reed County", "--root-key", text(&root)]);
+        county.fine(&["adopt", "inflatable-14"]);
+        county.fine(&["bring-in", "--craft", text(&craft), "--register-stations"]);
+        world
+    }
+
+    /// A path in the world's folder.
+    #[must_use]
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Writes a file.
+    ///
+    /// # Panics
+    /// When it cannot be written.
+    #[must_use]
+    pub fn file(&self, name: &str, text: &str) -> PathBuf {
+        let path = self.path(name);
+        std::fs::write(&path, text).expect("a temporary folder can be written");
+        path
+    }
+
+    /// The county.
+    #[must_use]
+    pub fn county(&self) -> Device {
+        Device::county(&self.path("county"))
+    }
+
+    /// A station by the name of its folder.
+    #[must_use]
+    pub fn station(&self, name: &str) -> Device {
+        Device::station(&self.path(name))
+    }
+
+    /// Admits a station by its name, and lets its device join; its folder is the name in lower
+    /// case. The county serves at the address.
+    ///
+    /// # Panics
+    /// When a command fails.
+    #[must_use]
+    pub fn joined(&self, name: &str, address: SocketAddr) -> Device {
+        let code = admitted(&self.county(), name);
+        let station = self.station(&name.to_lowercase());
+        station.fine(&["join", &code, "--county", &address.to_string()]);
+        station
+    }
+}
+
+/// Admits a station; gives its code.
+///
+/// # Panics
+/// When the command fails.
+#[must_use]
+pub fn admitted(county: &Device, name: &str) -> String {
+    let said = county.fine(&["admit", name]);
+    let line = said.lines().next().expect("a line");
+    let code = line.strip_prefix(&format!("code for {name}: "));
+    code.expect("the first line holds the code").to_owned()
+}
+
+/// Tells a station that the county is at another address now, as a person would in its settings.
+///
+/// # Panics
+/// When the settings cannot be read or written.
+pub fn county_moved(station: &Device, address: SocketAddr) {
+    let file = station
+        .folder()
+        .join(sponson_client::settings::SETTINGS_FILE);
+    let mut settings = sponson_client::settings::Settings::read(&file).expect("it has joined");
+    settings.county = Some(address.to_string());
+    settings.write(&file).expect("writes");
+}
+
+/// A path as an argument.
+///
+/// # Panics
+/// When it is not UTF-8, which no temporary folder's is.
+#[must_use]
+pub fn text(path: &Path) -> &str {
+    path.to_str().expect("UTF-8")
+}
+
+/// A line of `about`, as a number.
+///
+/// # Panics
+/// When there is no such line.
+#[must_use]
+pub fn about(device: &Device, line: &str) -> u64 {
+    let said = device.fine(&["about"]);
+    let found = said
+        .lines()
+        .find_map(|found| found.strip_prefix(line)?.strip_prefix(": ")?.parse().ok());
+    found.unwrap_or_else(|| panic!("no '{line}' in {said}"))
+}
+
+/// Checks the whole copy of the log; the sentence says how many events are held.
+///
+/// # Panics
+/// When anything is wrong with it.
+pub fn verify(device: &Device) {
+    let said = device.fine(&["verify"]);
+    let events = about(device, "events held");
+    let all_is_well = format!("all is well: {events} events");
+    assert!(said.starts_with(&all_is_well), "{said}");
+}
+
+/// The answer about all craft at a moment, as JSON: `answer` at the county, `ready` at a station.
+///
+/// # Panics
+/// When the command fails or writes something else.
+#[must_use]
+pub fn answer(device: &Device, command: &str, as_of: &str) -> Value {
+    let said = device.fine(&[command, "--json", "--as-of", as_of]);
+    serde_json::from_str(&said).expect("JSON")
+}
+
+/// Records a fault; gives its short name, by which a sign-off names it.
+///
+/// # Panics
+/// When the command fails.
+#[must_use]
+pub fn fault(station: &Device, craft: &str, part: &str, class: &str) -> String {
+    let args = ["fault", craft, part, class, "--severity", "restrictive"];
+    let said = station.fine(&args);
+    let name = said.trim_end().rsplit(' ').next();
+    name.expect("it ends with the short name").to_owned()
+}
+
+/// Where two answers differ: the place in the JSON, and both values. Empty when they are equal.
+#[must_use]
+pub fn differences(one: &Value, other: &Value) -> Vec<String> {
+    let mut found = Vec::new();
+    differ("", one, other, &mut found);
+    found
+}
+
+fn differ(at: &str, one: &Value, other: &Value, found: &mut Vec<String>) {
+    match (one, other) {
+        (Value::Array(one), Value::Array(other)) if one.len() == other.len() => {
+            for (position, (one, other)) in one.iter().zip(other).enumerate() {
+                differ(&format!("{at}/{position}"), one, other, found);
+            }
+        }
+        (Value::Object(one), Value::Object(other)) => {
+            let names: BTreeSet<&String> = one.keys().chain(other.keys()).collect();
+            for name in names {
+                let value = |of: &Map<String, Value>| of.get(name).cloned().unwrap_or_default();
+                differ(&format!("{at}/{name}"), &value(one), &value(other), found);
+            }
+        }
+        (Value::Array(one), Value::Array(other)) => {
+            let alone = |these: &[Value], those: &[Value]| -> Vec<Value> {
+                let alone = these.iter().filter(|value| !those.contains(value));
+                alone.cloned().collect()
+            };
+            let (one, other) = (alone(one, other), alone(other, one));
+            found.push(format!("{at}: {one:?} alone and {other:?} alone"));
+        }
+        (one, other) if one == other => {}
+        (one, other) => found.push(format!("{at}: {one} and {other}")),
+    }
+}

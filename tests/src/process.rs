@@ -1,0 +1,355 @@
+//! The two programs as processes: built once, run with a deadline, ended by their own id.
+//!
+//! Nothing waits for a fixed time: what is waited for can be seen, and has a deadline.
+
+use std::io::Read;
+use std::net::SocketAddr;
+use std::os::unix::net::UnixStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::{Arc, Mutex, OnceLock};
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
+
+/// How long one command may take. A debug build on a busy machine needs a few seconds at most.
+pub const DEADLINE: Duration = Duration::from_secs(60);
+
+/// Pause between two looks at what is waited for.
+const LOOK_EVERY: Duration = Duration::from_millis(2);
+
+/// Looks again and again until something is there; panics when [`DEADLINE`] passes first.
+///
+/// # Panics
+/// When it is not there in time.
+pub fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
+    let begun = Instant::now();
+    loop {
+        if let Some(found) = look() {
+            return found;
+        }
+        assert!(
+            begun.elapsed() < DEADLINE,
+            "{what}: not within {DEADLINE:?}"
+        );
+        std::thread::sleep(LOOK_EVERY);
+    }
+}
+
+/// Folder of the programs of this build, which are built when they are not there or old.
+///
+/// # Panics
+/// When they cannot be built.
+pub fn programs() -> &'static Path {
+    static BUILT: OnceLock<PathBuf> = OnceLock::new();
+    BUILT.get_or_init(build)
+}
+
+/// The running test stands in `TARGET/PROFILE/deps`; its programs belong in `TARGET/PROFILE`.
+fn build() -> PathBuf {
+    let test = std::env::current_exe().expect("a test knows its file");
+    let folder = test
+        .ancestors()
+        .nth(2)
+        .expect("TARGET/PROFILE/deps/TEST")
+        .to_owned();
+    let target = folder.parent().expect("PROFILE is in TARGET");
+    let mut cargo = Command::new(env!("CARGO"));
+    cargo
+        .args(["build", "--locked", "--quiet", "--target-dir"])
+        .arg(target)
+        .args(["-p", "sponson-client", "-p", "sponson-server"])
+        .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."));
+    // What cargo tells a test about its package would make build scripts run again.
+    for (name, _) in std::env::vars_os() {
+        let name = name.to_string_lossy();
+        if name == "CARGO_MANIFEST_DIR" || name.starts_with("CARGO_PKG_") {
+            cargo.env_remove(&*name);
+        }
+    }
+    if folder.ends_with("release") {
+        cargo.arg("--release");
+    }
+    let built = cargo.output().expect("cargo runs");
+    assert!(
+        built.status.success(),
+        "{}",
+        String::from_utf8_lossy(&built.stderr)
+    );
+    folder
+}
+
+/// A folder of the county or of a station, and the program that works on it.
+#[derive(Clone, Debug)]
+pub struct Device {
+    program: &'static str,
+    folder: PathBuf,
+    log: Option<&'static str>,
+}
+
+/// How a command ended, and what it wrote.
+#[derive(Clone, Debug)]
+pub struct Ended {
+    /// How it ended.
+    pub status: ExitStatus,
+    /// Standard output.
+    pub out: String,
+    /// Standard error.
+    pub err: String,
+}
+
+impl Ended {
+    /// The number it ended with; none when a signal ended it.
+    #[must_use]
+    pub fn code(&self) -> Option<i32> {
+        self.status.code()
+    }
+}
+
+impl Device {
+    /// A folder of the county.
+    #[must_use]
+    pub fn county(folder: &Path) -> Self {
+        Self {
+            program: "sponson-county",
+            folder: folder.to_owned(),
+            log: None,
+        }
+    }
+
+    /// A folder of a station.
+    #[must_use]
+    pub fn station(folder: &Path) -> Self {
+        Self {
+            program: "sponson",
+            ..Self::county(folder)
+        }
+    }
+
+    /// The same with `RUST_LOG` set; without it the programs log warnings and worse.
+    #[must_use]
+    pub fn logging(mut self, filter: &'static str) -> Self {
+        self.log = Some(filter);
+        self
+    }
+
+    /// The folder.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The socket of its local service.
+    #[must_use]
+    pub fn socket(&self) -> PathBuf {
+        self.folder.join(sponson_link::local::SOCKET)
+    }
+
+    /// Starts a command.
+    ///
+    /// # Panics
+    /// When the process cannot be started.
+    #[must_use]
+    pub fn start(&self, args: &[&str]) -> Running {
+        let mut command = Command::new(programs().join(self.program));
+        command.arg("--folder").arg(&self.folder).args(args);
+        command.env_remove("RUST_LOG");
+        if let Some(filter) = self.log {
+            command.env("RUST_LOG", filter);
+        }
+        Running::start(command)
+    }
+
+    /// Runs a command to its end.
+    ///
+    /// # Panics
+    /// When it does not end in time.
+    #[must_use]
+    pub fn run(&self, args: &[&str]) -> Ended {
+        self.start(args).wait()
+    }
+
+    /// Runs a command that must end with 0; gives its standard output.
+    ///
+    /// # Panics
+    /// When it ends otherwise, or not in time.
+    pub fn fine(&self, args: &[&str]) -> String {
+        let ended = self.run(args);
+        assert_eq!(ended.code(), Some(0), "{args:?}: {ended:?}");
+        ended.out
+    }
+
+    /// Serves the county on any free port, once it answers.
+    ///
+    /// # Panics
+    /// When it does not come up in time.
+    #[must_use]
+    pub fn serve_county(&self) -> (Running, SocketAddr) {
+        let mut up = self.start(&["serve", "--listen", "127.0.0.1:0"]);
+        let address = wait_for("the county's address", || {
+            up.assert_up();
+            up.out()
+                .lines()
+                .find_map(|line| line.strip_prefix("listening on ")?.parse().ok())
+        });
+        self.wait_until_served(&mut up);
+        (up, address)
+    }
+
+    /// Serves the local service of a station, once it answers.
+    ///
+    /// # Panics
+    /// When it does not come up in time.
+    #[must_use]
+    pub fn serve_station(&self) -> Running {
+        let mut up = self.start(&["serve"]);
+        self.wait_until_served(&mut up);
+        up
+    }
+
+    fn wait_until_served(&self, up: &mut Running) {
+        wait_for("the local service", || {
+            up.assert_up();
+            UnixStream::connect(self.socket()).ok()
+        });
+    }
+}
+
+/// A process that was started, with all that it wrote so far. Dropped, it is killed.
+#[derive(Debug)]
+pub struct Running {
+    child: Child,
+    out: Written,
+    err: Written,
+}
+
+impl Running {
+    fn start(mut command: Command) -> Self {
+        let mut child = command
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("the program starts");
+        let out = Written::of(child.stdout.take().expect("piped"));
+        let err = Written::of(child.stderr.take().expect("piped"));
+        Self { child, out, err }
+    }
+
+    /// Standard output so far.
+    #[must_use]
+    pub fn out(&self) -> String {
+        self.out.text()
+    }
+
+    /// Standard error so far.
+    #[must_use]
+    pub fn err(&self) -> String {
+        self.err.text()
+    }
+
+    /// Whether it still runs.
+    ///
+    /// # Panics
+    /// When the system does not say.
+    pub fn is_up(&mut self) -> bool {
+        self.child.try_wait().expect("our own child").is_none()
+    }
+
+    fn assert_up(&mut self) {
+        assert!(self.is_up(), "it ended: {}{}", self.out(), self.err());
+    }
+
+    /// Waits for its end; gives how it ended and all that it wrote.
+    ///
+    /// # Panics
+    /// When it does not end in time.
+    #[must_use]
+    pub fn wait(mut self) -> Ended {
+        let begun = Instant::now();
+        let status = loop {
+            if let Some(status) = self.child.try_wait().expect("our own child") {
+                break status;
+            }
+            if begun.elapsed() > DEADLINE {
+                let (out, err) = (self.out(), self.err());
+                panic!("not ended within {DEADLINE:?}; it wrote {out}{err}");
+            }
+            std::thread::sleep(LOOK_EVERY);
+        };
+        Ended {
+            status,
+            out: self.out.read_to_end(),
+            err: self.err.read_to_end(),
+        }
+    }
+
+    /// Asks it to end with SIGTERM, and waits for its end.
+    ///
+    /// # Panics
+    /// When it cannot be told, or does not end in time.
+    #[must_use]
+    pub fn terminate(self) -> Ended {
+        // The shell's own kill: it is there wherever a shell is, and takes one id.
+        let told = Command::new("sh")
+            .args(["-c", "kill -TERM \"$0\""])
+            .arg(self.child.id().to_string())
+            .status()
+            .expect("a shell runs");
+        assert!(told.success(), "SIGTERM could not be sent");
+        self.wait()
+    }
+
+    /// Ends it with SIGKILL; gives how it ended, which tells whether it had ended by itself.
+    ///
+    /// # Panics
+    /// When it does not end in time.
+    #[must_use]
+    pub fn kill(mut self) -> Ended {
+        self.child.kill().expect("our own child");
+        self.wait()
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        // It may have ended already; then there is nothing to do.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// What a process wrote on one pipe.
+#[derive(Debug)]
+struct Written {
+    bytes: Arc<Mutex<Vec<u8>>>,
+    reader: Option<JoinHandle<()>>,
+}
+
+impl Written {
+    fn of(mut pipe: impl Read + Send + 'static) -> Self {
+        let bytes = Arc::new(Mutex::new(Vec::new()));
+        let kept = Arc::clone(&bytes);
+        let reader = std::thread::spawn(move || {
+            let mut piece = [0; 4096];
+            while let Ok(length @ 1..) = pipe.read(&mut piece) {
+                let piece = piece.get(..length).unwrap_or_default();
+                kept.lock().expect("no panic").extend_from_slice(piece);
+            }
+        });
+        Self {
+            bytes,
+            reader: Some(reader),
+        }
+    }
+
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.bytes.lock().expect("no panic")).into_owned()
+    }
+
+    fn read_to_end(&mut self) -> String {
+        if let Some(reader) = self.reader.take() {
+            reader.join().expect("no panic");
+        }
+        self.text()
+    }
+}
