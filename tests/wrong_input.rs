@@ -366,7 +366,7 @@ fn a_station_refuses_questions_and_files_that_cannot_be() {
             &[
                 "does not begin as a carry file",
                 "choose another",
-                "nothing of the file was kept",
+                "nothing was kept",
             ],
         ),
         (

@@ -138,7 +138,7 @@ fn refused(error: CarryInError) -> Refusal {
         Code::InvalidArgument,
         reason,
         what,
-        "nothing of the file was kept",
+        "nothing was kept",
     )
 }
 
