@@ -24,6 +24,9 @@ pub struct ReadyArgs {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     pub json: bool,
+    /// Also show what each finding rests on: who recorded it when, and who requires it.
+    #[arg(long, conflicts_with = "json")]
+    pub why: bool,
 }
 
 /// For what, where and when is asked.
@@ -59,6 +62,9 @@ pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let reply = session.ask(question).await?;
     let shown = if args.json { &reply.json } else { &reply.text };
     session.terminal().result(shown)?;
+    if args.why {
+        session.terminal().result(&reply.evidence_text)?;
+    }
     let craft = reply.answer.map(|answer| answer.craft).unwrap_or_default();
     let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");
     let judged = args.craft.is_some() && !craft.iter().all(|craft| fit(&craft.readiness));

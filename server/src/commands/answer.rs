@@ -19,6 +19,9 @@ pub struct AnswerArgs {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
+    /// Also show what each finding rests on: who recorded it when, and who requires it.
+    #[arg(long, conflicts_with = "json")]
+    why: bool,
     /// End with 1 when any craft is not ready or not proven, or anything is overdue.
     #[arg(long)]
     judge: bool,
@@ -37,6 +40,9 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     let reply = session.ask(question).await?;
     let shown = if args.json { &reply.json } else { &reply.text };
     session.terminal().result(shown)?;
+    if args.why {
+        session.terminal().result(&reply.evidence_text)?;
+    }
     let answer = reply.answer.unwrap_or_default();
     let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");
     let short =

@@ -1,13 +1,17 @@
 //! A question as it comes over the wire, and what is needed to show its answer.
 
+use std::collections::{BTreeMap, BTreeSet};
+
+use sponson_log::ids::EventId as LogEventId;
 use sponson_proto::answer::v1 as wire;
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::engine::Question;
-use sponson_readiness::ids::SubjectId;
+use sponson_readiness::ids::{EventId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Policy;
 use sponson_replica::{Now, Replica};
 use sponson_show::Context;
+use sponson_show::context::Witness;
 use tonic::Code;
 
 use crate::catalogue::craft_numbers;
@@ -126,14 +130,43 @@ fn context(replica: &Replica, answer: &CountyAnswer, now: &Now) -> Context {
         .and_then(|(_, text)| Policy::parse(text).ok());
     let plain = Context::default();
     Context {
-        units: policy.map_or(plain.units, |policy| policy.units),
-        utc_offset_min: now.utc_offset_min,
+        units: policy.as_ref().map_or(plain.units, |policy| policy.units),
+        utc_offset_min: policy.map_or(now.utc_offset_min, |policy| policy.utc_offset_min),
+        witnesses: witnesses(replica, answer),
         stations: answer
             .stations
             .iter()
             .map(|station| (station.id, station.name.clone()))
             .collect(),
     }
+}
+
+/// Who recorded the events that an answer rests on. One that cannot be read is left out: `verify`
+/// names it.
+fn witnesses(replica: &Replica, answer: &CountyAnswer) -> BTreeMap<EventId, Witness> {
+    let rests_on: BTreeSet<EventId> = answer
+        .craft
+        .iter()
+        .flat_map(|craft| craft.why.iter())
+        .flat_map(|finding| finding.evidence.iter().copied())
+        .collect();
+    rests_on
+        .into_iter()
+        .filter_map(|id| {
+            let known = replica.event(&LogEventId::from_bytes(*id.as_bytes()));
+            let event = known.ok().flatten()?;
+            let header = event.header();
+            let station = replica.registry().station_of(&header.key);
+            let facts = station.and_then(|station| replica.registry().stations().get(&station));
+            let observed = header.observed.map_or(header.clock.unix_ms, |(_, to)| to);
+            let witness = Witness {
+                station: facts.map(|facts| facts.name.clone()).unwrap_or_default(),
+                member: header.member.clone(),
+                at: Moment(observed),
+            };
+            Some((id, witness))
+        })
+        .collect()
 }
 
 #[cfg(test)]

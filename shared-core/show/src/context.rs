@@ -2,12 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use sponson_readiness::ids::SubjectId;
+use sponson_readiness::ids::{EventId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::{MassUnit, PressureUnit, TemperatureUnit, Units};
 
 use crate::clean::clean;
 use crate::units::print;
+
+/// Hexadecimal digits of an event's id that are shown. Among 100,000 events, the chance that any
+/// two share these 48 bits is about 1 in 56,000 (100,000² / 2 / 2^48).
+pub(crate) const EVIDENCE_DIGITS: usize = 12;
 
 /// How an answer is to be shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +22,19 @@ pub struct Context {
     pub utc_offset_min: i32,
     /// Names of stations.
     pub stations: BTreeMap<SubjectId, String>,
+    /// Who recorded the events that the answer rests on.
+    pub witnesses: BTreeMap<EventId, Witness>,
+}
+
+/// Who recorded an event, and when.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Witness {
+    /// Name of the station; empty for the county.
+    pub station: String,
+    /// Member number; empty when not given.
+    pub member: String,
+    /// When it was observed or written, as claimed.
+    pub at: Moment,
 }
 
 impl Default for Context {
@@ -31,6 +48,7 @@ impl Default for Context {
             },
             utc_offset_min: 0,
             stations: BTreeMap::new(),
+            witnesses: BTreeMap::new(),
         }
     }
 }
@@ -53,6 +71,26 @@ impl Context {
         }
         let names: Vec<String> = ids.iter().map(|id| self.station(*id)).collect();
         names.join(" / ")
+    }
+
+    /// An event that is evidence: the beginning of its id, and who recorded it when.
+    #[must_use]
+    pub fn evidence(&self, id: EventId) -> String {
+        let short = format!("{:.*}", EVIDENCE_DIGITS, id.to_string());
+        let Some(witness) = self.witnesses.get(&id) else {
+            return short;
+        };
+        let station = if witness.station.is_empty() {
+            "county".to_owned()
+        } else {
+            clean(&witness.station)
+        };
+        let member = clean(&witness.member);
+        let gap = if member.is_empty() { "" } else { ", " };
+        format!(
+            "{short} ({station}{gap}{member}, {})",
+            self.local(witness.at)
+        )
     }
 
     /// A moment in local time, `2026-03-14 08:30`.

@@ -23,6 +23,7 @@ const DAY_MS: i64 = 24 * HOUR_MS;
 pub(crate) fn context() -> Context {
     let stations = [(station(1), "Mill Race"), (station(2), "Otter Ferry")];
     Context {
+        witnesses: std::collections::BTreeMap::new(),
         utc_offset_min: -240,
         stations: BTreeMap::from(stations.map(|(id, name)| (id, name.to_owned()))),
         ..Context::default()

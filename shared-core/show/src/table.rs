@@ -9,12 +9,14 @@ mod craft;
 mod lines;
 mod lists;
 mod reasons;
+mod rests_on;
 mod summary;
 
 pub use columns::columns;
 pub use county::county_report;
 pub use craft::craft_report;
 pub use lists::{due_table, kit_table};
+pub use rests_on::evidence_report;
 
 /// Columns that a line may have.
 pub const WIDTH: usize = 80;

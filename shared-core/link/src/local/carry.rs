@@ -134,12 +134,7 @@ fn refused(error: CarryInError) -> Refusal {
         CarryInError::OtherCounty { .. } => "OTHER_COUNTY",
         CarryInError::File(_) | CarryInError::Record { .. } => "CARRY_FILE_REFUSED",
     };
-    Refusal::new(
-        Code::InvalidArgument,
-        reason,
-        what,
-        "nothing was kept",
-    )
+    Refusal::new(Code::InvalidArgument, reason, what, "nothing was kept")
 }
 
 fn reply(kept: &Kept) -> CarryInReply {

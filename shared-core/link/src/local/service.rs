@@ -83,6 +83,7 @@ impl Local for LocalService {
                 Ok::<_, Refusal>(wire::AskReply {
                     json: sponson_show::json::to_string(&answered, &ctx),
                     answer: Some(answer::to_wire(&answered, &ctx)),
+                    evidence_text: sponson_show::table::evidence_report(&answered, &ctx),
                     text,
                 })
             })

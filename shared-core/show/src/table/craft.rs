@@ -11,10 +11,6 @@ use crate::sentence::{checked_text, craft_limit_text, finding_text, to_do_text, 
 use crate::units::print;
 use crate::words;
 
-/// Hexadecimal digits of an event's id that are shown. Among 100,000 events, the chance that any
-/// two share these 48 bits is about 1 in 56,000 (100,000² / 2 / 2^48).
-pub(super) const EVIDENCE_DIGITS: usize = 12;
-
 /// The answer for one craft, at most 80 columns wide.
 #[must_use]
 pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String {
@@ -99,13 +95,18 @@ fn finding(
     let basis = finding.basis.id();
     lines.hanging("     ", &format!("source ({basis}): {source}"));
     if !finding.evidence.is_empty() {
-        let ids: Vec<String> = finding
-            .evidence
-            .iter()
-            .map(|id| format!("{:.*}", EVIDENCE_DIGITS, id.to_string()))
-            .collect();
-        lines.hanging("     evidence: ", &ids.join(" "));
+        lines.hanging("     evidence: ", &evidence(finding, ctx));
     }
+}
+
+/// The events that show a finding.
+pub(super) fn evidence(finding: &Finding, ctx: &Context) -> String {
+    let events: Vec<String> = finding
+        .evidence
+        .iter()
+        .map(|id| ctx.evidence(*id))
+        .collect();
+    events.join("; ")
 }
 
 fn pressures(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Context) {

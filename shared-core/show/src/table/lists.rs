@@ -2,10 +2,9 @@
 
 use sponson_readiness::answer::{Disagreement, Effect, Limit, MissingKit, Overdue, Subject};
 
-use super::craft::EVIDENCE_DIGITS;
 use super::lines::{Lines, padded};
 use crate::clean::clean;
-use crate::context::Context;
+use crate::context::{Context, EVIDENCE_DIGITS};
 use crate::sentence::{limit_text, measure_text, subject_text};
 use crate::units::print;
 use crate::words;

@@ -434,6 +434,7 @@ impl Told {
     /// How the county reads answers.
     pub(crate) fn context(&self) -> Context {
         Context {
+            witnesses: std::collections::BTreeMap::new(),
             utc_offset_min: -360,
             stations: self
                 .stations
