@@ -94,8 +94,8 @@ impl Seeded {
     }
 }
 
-/// Records events at a station without a process for each.
-fn records_many(station: &Device) {
+/// Records events at a station without a process for each; gives the last one's short name.
+fn records_many(station: &Device) -> String {
     let identity = Identity::load(station.folder()).expect("it has joined");
     let store = station.folder().join(STORE_FOLDER);
     let mut replica = Replica::open(&store, identity.log_key().clone()).expect("nobody has it");
@@ -104,6 +104,7 @@ fn records_many(station: &Device) {
         .map(|number| craft_of(&mut replica, number))
         .collect();
     let clock = Clock::system();
+    let mut last = String::new();
     for (number, craft) in (0..EVENTS).zip(craft.iter().cycle()) {
         let (kind, payload) = nth(number);
         let event = NewEvent {
@@ -115,8 +116,10 @@ fn records_many(station: &Device) {
             member: "M-7".to_owned(),
             texts: Vec::new(),
         };
-        replica.append(event, &clock.now()).expect("it fits");
+        let appended = replica.append(event, &clock.now()).expect("it fits");
+        last = sponson_client::catalogue::short_event(appended.id.as_bytes());
     }
+    last
 }
 
 fn craft_of(replica: &mut Replica, number: &str) -> SubjectId {
@@ -205,7 +208,14 @@ fn a_killed_sync_loses_and_doubles_nothing() {
     let station = world.joined("Millrace", address);
     station.fine(&["sync"]);
     assert_eq!(up.terminate().code(), Some(0));
-    records_many(&station);
+    let last = records_many(&station);
+    for newest in [&["log", "--last", "2"][..], &["log", "--last", "300"]] {
+        let said = station.fine(newest);
+        assert!(
+            said.trim_end().ends_with(&last),
+            "{last} is the newest: {said}"
+        );
+    }
     let before = about(&county, "events held");
 
     let (calm_county, calm_station) = (

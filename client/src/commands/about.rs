@@ -61,6 +61,13 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     if let Some(off) = about.clock_offset_ms {
         rows.push(("clock against the county", format!("{off} ms")));
     }
+    if about.parted_at.is_some() {
+        rows.push((
+            "tell the lead",
+            "this device was copied or restored, and what it\n  recorded since has to be confirmed"
+                .to_owned(),
+        ));
+    }
     let lines = rows.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = lines
         .map(|(name, value)| format!("{name}: {value}"))

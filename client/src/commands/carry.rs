@@ -42,8 +42,8 @@ pub enum Way {
 /// Bytes sent at a time: a quarter of a message's limit.
 const PIECE_BYTES: usize = 256 * 1024;
 
-/// Longest carry file: a million events of 1 KiB.
-const FILE_BYTES_MAX: u64 = 1024 * 1024 * 1024;
+/// Longest carry file: what the local service takes in.
+const FILE_BYTES_MAX: u64 = sponson_link::limits::CARRY_BYTES_MAX as u64;
 
 /// Carries.
 ///

@@ -56,14 +56,7 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         },
     };
     let keep = args.last.clamp(1, LINES_MAX);
-    let mut lines = VecDeque::new();
-    pages(session, subject, |line| {
-        if lines.len() == keep {
-            lines.pop_front();
-        }
-        lines.push_back(line);
-    })
-    .await?;
+    let lines = newest(keep, session, subject).await?;
     if lines.is_empty() {
         session.terminal().result("nothing is recorded yet")?;
         return Ok(Exit::Fine);
@@ -84,10 +77,39 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
     Ok(Exit::Fine)
 }
 
+/// The newest lines, newest last.
+async fn newest(
+    keep: usize,
+    session: &mut Session<'_>,
+    subject: bytes::Bytes,
+) -> Result<VecDeque<LogLine>, CommandError> {
+    let mut lines = VecDeque::new();
+    pages(session, subject, |page| {
+        for line in page.into_iter().rev() {
+            lines.push_front(line);
+        }
+        if lines.len() < keep {
+            Older::Wanted
+        } else {
+            Older::Enough
+        }
+    })
+    .await?;
+    lines.drain(..lines.len().saturating_sub(keep));
+    Ok(lines)
+}
+
+/// Whether older pages are wanted.
+enum Older {
+    Wanted,
+    Enough,
+}
+
+/// Fetches pages, the newest first; newest last in each.
 async fn pages(
     session: &mut Session<'_>,
     subject: bytes::Bytes,
-    mut take: impl FnMut(LogLine),
+    mut take: impl FnMut(Vec<LogLine>) -> Older,
 ) -> Result<(), CommandError> {
     let mut page_token = String::new();
     loop {
@@ -97,9 +119,9 @@ async fn pages(
             page_token,
         };
         let reply = session.service().log(request).await?.into_inner();
-        reply.lines.into_iter().for_each(&mut take);
+        let older = take(reply.lines);
         page_token = reply.next_page_token;
-        if page_token.is_empty() {
+        if page_token.is_empty() || matches!(older, Older::Enough) {
             return Ok(());
         }
     }
@@ -165,10 +187,10 @@ async fn one_event(
 ) -> Result<Exit, CommandError> {
     let wanted = name.to_ascii_lowercase();
     let mut found = Vec::new();
-    pages(session, bytes::Bytes::new(), |line| {
-        if hex(&line.event_id).starts_with(&wanted) {
-            found.push(line);
-        }
+    pages(session, bytes::Bytes::new(), |page| {
+        let named = |line: &LogLine| hex(&line.event_id).starts_with(&wanted);
+        found.extend(page.into_iter().filter(named));
+        Older::Wanted
     })
     .await?;
     match found.as_slice() {

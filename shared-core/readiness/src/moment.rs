@@ -44,31 +44,49 @@ impl Interval {
     /// the asker's moment or the time at which the county stored it, whatever the device said.
     #[must_use]
     pub fn earliest(&self, now: Moment) -> Moment {
-        self.believed(now)
-            .unwrap_or_else(|| self.ends(now).0)
-            .min(now)
+        let earliest = self.believed(now).unwrap_or_else(|| match self.early {
+            None => Moment(i64::MIN),
+            Some(early) if self.contradicts(now) => early.min(self.end(now)).min(self.claimed),
+            Some(early) => early,
+        });
+        earliest.min(now)
     }
 
     /// The latest moment at which it can have happened: holds and cures run from here.
     #[must_use]
     pub fn latest(&self, now: Moment) -> Moment {
-        self.believed(now).unwrap_or_else(|| self.ends(now).1)
+        self.believed(now).unwrap_or_else(|| {
+            let said = self.claimed.max(self.early.unwrap_or(self.claimed));
+            if self.contradicts(now) {
+                self.end(now).max(said.min(now))
+            } else {
+                self.end(now)
+            }
+        })
     }
 
     /// The claimed time, when nothing known contradicts it.
     #[must_use]
     pub fn believed(&self, now: Moment) -> Option<Moment> {
-        let (early, late) = self.ends(now);
-        let plausible = self.claimed >= early.plus_ms(-CLOCK_TOLERANCE_MS)
+        let early = self.early.unwrap_or(Moment(i64::MIN));
+        let late = self.end(now);
+        let plausible = !self.contradicts(now)
+            && self.claimed >= early.plus_ms(-CLOCK_TOLERANCE_MS)
             && self.claimed <= late.plus_ms(CLOCK_TOLERANCE_MS);
-        plausible.then(|| self.claimed.max(early).min(late))
+        plausible.then(|| self.claimed.max(early).min(late.max(early)))
     }
 
-    /// Both ends. The early one is what the device says of a checkpoint that it held: said to be
-    /// after the late one it shows nothing, and is taken for that.
-    fn ends(&self, now: Moment) -> (Moment, Moment) {
-        let late = self.late.unwrap_or(now);
-        (self.early.unwrap_or(Moment(i64::MIN)).min(late), late)
+    fn end(&self, now: Moment) -> Moment {
+        self.late.unwrap_or(now)
+    }
+
+    /// Whether the checkpoint that the device says it held is younger than the event can be: a
+    /// county's clock ran ahead for a while, or somebody made the time up. Then each end is only
+    /// what somebody said, and every rule takes the worst of all that was said: a time in the
+    /// future makes no proof younger and no hold shorter.
+    fn contradicts(&self, now: Moment) -> bool {
+        self.early
+            .is_some_and(|early| early > self.end(now).plus_ms(CLOCK_TOLERANCE_MS))
     }
 }
 
@@ -96,9 +114,9 @@ mod tests {
         let year = 8_766;
         // A clock a year ahead, and a checkpoint that was never signed.
         check(Some(10), Some(90), 90 + year, (10, 90));
-        check(Some(90 + year), Some(90), 90 + year, (90, 90));
+        check(Some(90 + year), Some(90), 90 + year, (90, 100));
         check(Some(90 + year), None, 90 + year, (100, 100));
-        check(Some(90 + year), None, 50, (100, 100));
+        check(Some(90 + year), None, 50, (50, 100));
         // Both ends ahead: said of a late entry by a device whose clock is ahead as well.
         check(
             Some(90 + year),
@@ -108,12 +126,16 @@ mod tests {
         );
         check(None, None, year, (i64::MIN, 100));
         check(None, None, i64::MIN, (i64::MIN, i64::MIN));
-        check(
-            Some(i64::MAX),
-            Some(i64::MIN),
-            i64::MAX,
-            (i64::MIN, i64::MIN),
-        );
+        check(Some(i64::MAX), Some(i64::MIN), i64::MAX, (i64::MIN, 100));
+    }
+
+    #[test]
+    fn a_county_whose_clock_was_wrong_for_a_while_makes_no_proof_younger_and_no_hold_shorter() {
+        // It ran ahead when it gave the checkpoint, and was right again when the event came.
+        check(Some(9_000), Some(90), 50, (50, 100));
+        // It fell back before the event came.
+        check(Some(70), Some(60), 71, (60, 71));
+        check(Some(70), Some(60), 5, (5, 70));
     }
 
     #[test]

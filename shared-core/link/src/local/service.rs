@@ -319,5 +319,6 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         root: about.root.to_bytes(),
         tls_key_sha256: host.identity.tls_key().to_bytes(),
         engine_version: ENGINE_VERSION,
+        parted_at: about.parted,
     }
 }

@@ -4,12 +4,12 @@
 //! another statement in place of the original; anybody else may only put one beside it, so that
 //! the worse of the two counts.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Origin;
 use super::order::History;
 use crate::event::{Event, Payload, SubjectSeen, Trust};
-use crate::ids::EventId;
+use crate::ids::{EventId, SubjectId};
 
 /// Whether a statement may remove or grant anything.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -122,13 +122,13 @@ fn corrected<'a>(
             // Only who may replace the original may also replace an earlier correction.
             !corrections
                 .iter()
-                .any(|&new| replaces(history.events[new]) && history.saw(new, old))
+                .any(|&new| replaces(history.events[new], original) && history.saw(new, old))
         })
         .map(|&at| history.events[at])
         .collect();
     let (instead, beside): (Vec<&Event>, Vec<&Event>) = standing
         .into_iter()
-        .partition(|correction| replaces(correction));
+        .partition(|correction| replaces(correction, original));
     for correction in instead.iter().chain(&beside) {
         history.count_at(correction.id, place);
     }
@@ -145,9 +145,16 @@ fn corrected<'a>(
     stands
 }
 
-/// Whether a correction may stand in place of its original.
-fn replaces(correction: &Event) -> bool {
-    correction.trust == Trust::Trusted && correction.may_sign_off
+/// Whether a correction may stand in place of its original. It keeps the subjects: else it would
+/// count in one record and not in another.
+fn replaces(correction: &Event, original: &Event) -> bool {
+    correction.trust == Trust::Trusted
+        && correction.may_sign_off
+        && subjects_of(correction) == subjects_of(original)
+}
+
+fn subjects_of(event: &Event) -> BTreeSet<SubjectId> {
+    event.subjects.iter().map(|seen| seen.id).collect()
 }
 
 /// The original beside corrections that could not replace it.

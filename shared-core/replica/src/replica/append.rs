@@ -1,21 +1,23 @@
 //! Recording: fills the header, signs, reads back as everybody else will, keeps.
 
+mod seen;
+
 use std::collections::BTreeSet;
 
 use bytes::Bytes;
 use sponson_log::chains::Unfit;
-use sponson_log::event::{
-    Beside, CheckpointHeld, Clock, Draft, Header, SEEN_MAX, SignedEvent, Subject, commitment,
-};
+use sponson_log::event::{Beside, CheckpointHeld, Clock, Draft, Header, SignedEvent, commitment};
 use sponson_log::ids::{EventId, SubjectId};
-use sponson_log::trust::Trust;
 use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood};
 use sponson_proto::store::v1::ChunkSource;
+use sponson_readiness::event::Payload;
 use sponson_readiness::moment::CLOCK_TOLERANCE_MS;
 
 use super::{Replica, Standing};
-use crate::errors::{AppendError, RowError};
-use crate::parse::{Interpreter, ParseError, Parsed, changes_fitness, check_registry};
+use crate::errors::AppendError;
+use crate::parse::{
+    Interpreter, ParseError, Parsed, changes_fitness, check_registry, to_log_event,
+};
 use crate::values::{Appended, NewEvent, Now};
 
 /// Texts beside one event: one for each fault of a bad day.
@@ -23,10 +25,6 @@ pub const TEXTS_MAX: usize = 16;
 
 /// Greatest length of a text: 4 KiB is a page.
 pub const TEXT_BYTES_MAX: usize = 4 * 1024;
-
-/// Greatest number of heads that one event recorded here names, over all its subjects: 512 of 34
-/// bytes are 17 KiB, and leave 47 KiB of a body. With the most subjects, 64, each has 8.
-const SEEN_TOTAL_MAX: usize = 512;
 
 /// Greatest length of what a text belongs to: a word, a colon and a line's id of 64 bytes.
 const BELONGS_TO_BYTES_MAX: usize = 80;
@@ -45,6 +43,9 @@ impl Replica {
             .fits(self.county, &signed, |id| self.holds(id))
             .map_err(unfit)?;
         match Interpreter(&self.index).payload(&signed)? {
+            Parsed::Trade(Payload::Correction { original, .. }) => {
+                self.keeps_subjects(&signed, &to_log_event(&original))?;
+            }
             Parsed::Trade(_) => {}
             Parsed::Registry => {
                 check_registry(kind, signed.header().kind_version, signed.payload())?;
@@ -62,6 +63,25 @@ impl Replica {
         };
         self.keep(vec![signed], ChunkSource::Own, now.unix_ms)?;
         Ok(appended)
+    }
+
+    /// A correction is about the same subjects as its original.
+    fn keeps_subjects(&self, correction: &SignedEvent, id: &EventId) -> Result<(), AppendError> {
+        let Some(original) = self.event(id).map_err(crate::errors::StoreError::Row)? else {
+            return Err(AppendError::NotHeld(*id));
+        };
+        let subjects = |event: &SignedEvent| -> BTreeSet<SubjectId> {
+            let subjects = event.header().subjects.iter();
+            subjects.map(|subject| subject.id).collect()
+        };
+        if subjects(correction) == subjects(&original) {
+            return Ok(());
+        }
+        Err(AppendError::Value {
+            field: "subjects".to_owned(),
+            value: "other than those of the original".to_owned(),
+            limit: "a correction names the same".to_owned(),
+        })
     }
 
     fn draft(&self, event: NewEvent, now: &Now) -> Result<Draft, AppendError> {
@@ -131,101 +151,6 @@ impl Replica {
         let last = self.index.places.last_received();
         last.map_or(now_unix_ms, |last| last.max(now_unix_ms))
     }
-
-    /// The subjects, each with the heads that were seen of it. Whoever wrote many heads apart
-    /// must not make an event too long to be recorded.
-    fn subjects_seen(&self, event: &NewEvent) -> Result<Vec<Subject>, RowError> {
-        let observed_to = event.observed.map(|(_, to)| to);
-        let mut subjects = Vec::with_capacity(event.subjects.len());
-        for (id, kind) in &event.subjects {
-            subjects.push(Subject {
-                id: *id,
-                kind: *kind,
-                seen: self.seen(id, observed_to)?,
-            });
-        }
-        let total: usize = subjects.iter().map(|subject| subject.seen.len()).sum();
-        if total > SEEN_TOTAL_MAX {
-            let share = SEEN_TOTAL_MAX / subjects.len().max(1);
-            for subject in &mut subjects {
-                subject.seen.truncate(share);
-            }
-        }
-        Ok(subjects)
-    }
-
-    /// Heads of a subject over all events that are held. Of too many those come first that no
-    /// trusted event had seen and that are trusted themselves: a flood of what counts for nothing
-    /// must not keep this device from having seen what does.
-    fn heads_seen(&self, subject: &SubjectId) -> Result<Vec<EventId>, RowError> {
-        let newest = self.index.heads(subject, SEEN_MAX + 1);
-        let Some(events) = self.index.subjects.get(subject) else {
-            return Ok(newest);
-        };
-        if newest.len() <= SEEN_MAX {
-            return Ok(newest);
-        }
-        let mut trusted: Vec<EventId> = Vec::new();
-        for number in events.numbers() {
-            let Some(known) = self.index.at(*number).filter(|known| !known.is_registry()) else {
-                continue;
-            };
-            let event = self.store.event(*number)?;
-            if Interpreter(&self.index).trust(&event) == Trust::Trusted {
-                let seen = seen_of(&event, subject);
-                trusted.retain(|head| !seen.contains(head));
-                trusted.push(known.id);
-            }
-        }
-        trusted.reverse();
-        trusted.truncate(SEEN_MAX);
-        let held: BTreeSet<EventId> = trusted.iter().copied().collect();
-        trusted.extend(newest.into_iter().filter(|head| !held.contains(head)));
-        trusted.truncate(SEEN_MAX);
-        Ok(trusted)
-    }
-
-    /// Newest events of a subject, as this device holds them. For something observed earlier:
-    /// the newest of those that were observed by then, and of which all that they had seen was.
-    fn seen(
-        &self,
-        subject: &SubjectId,
-        observed_to: Option<i64>,
-    ) -> Result<Vec<EventId>, RowError> {
-        let Some(observed_to) = observed_to else {
-            return self.heads_seen(subject);
-        };
-        let Some(events) = self.index.subjects.get(subject) else {
-            return Ok(Vec::new());
-        };
-        let mut before = BTreeSet::new();
-        let mut heads: Vec<EventId> = Vec::new();
-        for number in events.numbers() {
-            let Some(known) = self.index.at(*number) else {
-                continue;
-            };
-            if known.times.claimed() > observed_to || known.is_registry() {
-                continue;
-            }
-            let event = self.store.event(*number)?;
-            let seen = seen_of(&event, subject);
-            if seen.iter().all(|id| before.contains(id)) {
-                before.insert(known.id);
-                heads.retain(|head| !seen.contains(head));
-                heads.push(known.id);
-            }
-        }
-        Ok(heads.into_iter().rev().take(SEEN_MAX).collect())
-    }
-}
-
-/// Heads of a subject that an event had seen.
-fn seen_of(event: &SignedEvent, subject: &SubjectId) -> BTreeSet<EventId> {
-    let subjects = event.header().subjects.iter();
-    subjects
-        .filter(|seen| seen.id == *subject)
-        .flat_map(|seen| seen.seen.iter().copied())
-        .collect()
 }
 
 fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {

@@ -134,11 +134,11 @@ impl Replica {
         }
     }
 
-    /// When a head was signed: as claimed where nothing contradicts it, else when it was stored.
+    /// When a head was signed, at the earliest: what it speaks of is no younger.
     fn head_time(&self, id: &EventId, now: Moment) -> Option<Moment> {
         let number = self.index.number(id)?;
         let received = self.index.places.received(number);
-        let interval = self.index.at(number)?.times.signed(received);
-        interval.believed(now).or(interval.late)
+        let times = self.index.at(number)?.times;
+        Some(times.signed(received).earliest(now))
     }
 }

@@ -13,7 +13,7 @@ use sponson_replica::NewEvent;
 
 use crate::county::{
     CRAFT, DAY, MINUTE, NORTH, Placed, START, admit_as, county_id, craft_registered, end, event,
-    fault, found, join, key, north, reading, sign, south, stranger, sync, working,
+    fault, found, join, key, north, now, reading, sign, south, stranger, sync, working,
 };
 
 /// A key of the workshop: it signs faults off, and decides nothing that is the lead's.
@@ -90,6 +90,31 @@ fn a_correction_needs_the_role_of_what_it_corrects() {
     assert_eq!(untils, [Moment(START + 3 * DAY)]);
     assert!(record.faults.is_empty());
     assert_eq!(record.unconfirmed.len(), 2);
+}
+
+#[test]
+fn a_correction_about_other_subjects_replaces_nothing() {
+    let (mut county, mut lead, _) = county_and_workshop();
+    let id = lead.append(fault("leak"), START + DAY);
+    let mut other = correction(id, None::<&wire::Note>);
+    other.subjects.push((NORTH, SubjectType::Station));
+    let refused = lead.replica.append(other, &now(START + DAY));
+    insta::assert_snapshot!(refused.expect_err("it is about more"), @"subjects is other than those of the original; a correction names the same");
+    sync(&mut lead, &mut county, START + DAY);
+    // A device that does not care.
+    let mut forged = Forged::after(south(), &county);
+    let payload = wire::Correction {
+        original: id.to_bytes(),
+        r#type: wire::CorrectionType::Withdrawn as i32,
+        ..wire::Correction::default()
+    };
+    let subjects = [(CRAFT, SubjectType::Craft), (NORTH, SubjectType::Station)];
+    let event = forged.write(Kind::Correction, &payload, &subjects, (START + DAY, None));
+    let kept = county
+        .replica
+        .keep(vec![event], ChunkSource::Station, START + DAY);
+    assert_eq!(kept.expect("the store is whole").new.len(), 1);
+    assert_eq!(county.open_faults(), 1);
 }
 
 #[test]
