@@ -134,8 +134,6 @@ const ANYBODY: &[Role] = &[
 const CREW: &[Role] = &[Role::Crew, Role::Maintenance, Role::Coordinator, Role::Lead];
 /// What puts a craft right.
 const MAINTENANCE: &[Role] = &[Role::Maintenance, Role::Lead];
-/// What says that a craft goes again.
-const RETURN: &[Role] = &[Role::Maintenance, Role::Coordinator, Role::Lead];
 /// What sends craft out.
 const COORDINATOR: &[Role] = &[Role::Coordinator, Role::Lead];
 /// What only the one person decides who answers for all craft.
@@ -146,8 +144,7 @@ const LEAD: &[Role] = &[Role::Lead];
 /// | who | kinds |
 /// |---|---|
 /// | crew and up | checks, air, use, faults, out of service, notes, attachments, counts, placing, fitting and taking off (a motor is swapped at night by whoever is there), crews available, corrections (what a correction may change is for the record to say) |
-/// | maintenance, lead | repairs with their holds, sign-offs, inspections, gear, bags and shelves registered, numbers changed |
-/// | maintenance, coordinator, lead | returned to service: people and rest are the coordinator's to judge, mechanics maintenance's; the reason is not seen here |
+/// | maintenance, lead | repairs with their holds, sign-offs, inspections, returned to service (why it was out is not seen here, and it may have been mechanical), gear, bags and shelves registered, numbers changed |
 /// | coordinator, lead | assigned, released |
 /// | lead | craft registered, condemned, held county-wide and lifted, same as, waivers, member levels, dismissed, decisions |
 #[must_use]
@@ -179,8 +176,8 @@ pub const fn roles_for(kind: Kind) -> &'static [Role] {
         | Kind::GearRegistered
         | Kind::BagRegistered
         | Kind::ShelfRegistered
-        | Kind::NumberChanged => MAINTENANCE,
-        Kind::Returned => RETURN,
+        | Kind::NumberChanged
+        | Kind::Returned => MAINTENANCE,
         Kind::Assigned | Kind::Released => COORDINATOR,
         Kind::CraftRegistered
         | Kind::Condemned
