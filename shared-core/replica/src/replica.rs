@@ -10,6 +10,7 @@ mod log;
 mod older;
 mod run;
 mod sheets;
+mod simulated;
 mod sync;
 mod verify;
 
@@ -88,18 +89,17 @@ impl Replica {
     /// # Errors
     /// When the folder holds a store or cannot be written.
     pub fn create(folder: &Path, founding: &Founding, key: DeviceKey) -> Result<Self, OpenError> {
-        let (county, standing) = match founding {
-            Founding::County { county, root, log } => {
-                if CountyId::of_root(root) != *county {
-                    let (root, county) = (*root, *county);
-                    return Err(OpenError::OtherRoot { root, county });
-                }
-                let (log, root) = (*log, *root);
-                (*county, Standing::County { log, root })
-            }
-            Founding::Station { county } => (*county, Standing::Station { log: None }),
-        };
-        let mut store = Store::open(folder, Wanted::New)?;
+        let (county, standing) = founded(founding)?;
+        let store = Store::open(folder, Wanted::New)?;
+        Self::create_in(store, folder, key, (county, standing))
+    }
+
+    fn create_in(
+        mut store: Store,
+        folder: &Path,
+        key: DeviceKey,
+        (county, standing): (CountyId, Standing),
+    ) -> Result<Self, OpenError> {
         if store.meta(b"store")?.is_some() {
             return Err(OpenError::AlreadyThere(folder.display().to_string()));
         }
@@ -118,6 +118,10 @@ impl Replica {
     /// When there is none, it is damaged, another process has it open, or it belongs to another key.
     pub fn open(folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
         let store = Store::open(folder, Wanted::Existing)?;
+        Self::open_in(store, folder, key)
+    }
+
+    fn open_in(store: Store, folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
         let Some(meta) = store.meta(b"store")? else {
             // Founding was cut short before its first row; or all was lost.
             let none = || OpenError::NoStore(folder.display().to_string());
@@ -286,6 +290,20 @@ impl Replica {
             county_size: places.size(),
             root: places.tree.edge().root(),
         }
+    }
+}
+
+fn founded(founding: &Founding) -> Result<(CountyId, Standing), OpenError> {
+    match founding {
+        Founding::County { county, root, log } => {
+            let (root, log) = (*root, *log);
+            if CountyId::of_root(&root) != *county {
+                let county = *county;
+                return Err(OpenError::OtherRoot { root, county });
+            }
+            Ok((*county, Standing::County { log, root }))
+        }
+        Founding::Station { county } => Ok((*county, Standing::Station { log: None })),
     }
 }
 

@@ -6,17 +6,20 @@
 
 pub(crate) mod folder;
 mod mark;
+mod place;
 pub(crate) mod read;
 pub(crate) mod rows;
+pub(crate) mod simulated;
 #[cfg(test)]
 mod tests;
 pub(crate) mod write;
 
-use std::fs::File;
 use std::path::Path;
 
-use folder::{Opened, Wanted};
-use mark::Mark;
+use folder::Wanted;
+use place::{Place, Rows};
+use simulated::SimulatedDisk;
+use write::Row;
 
 use crate::errors::{OpenError, RowError, StoreError};
 use rows::{RowKey, damaged, decode};
@@ -24,12 +27,8 @@ use rows::{RowKey, damaged, decode};
 /// An open store.
 #[derive(Debug)]
 pub(crate) struct Store {
-    db: sled::Db,
-    file: File,
-    mark: Mark,
+    place: Place,
     state: State,
-    // Last: released after the engine is closed.
-    _lock: File,
 }
 
 /// Whether the store still keeps.
@@ -46,29 +45,27 @@ enum State {
 impl Store {
     /// Locks and opens the store of a folder.
     pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Self, OpenError> {
-        let Opened { db, file, lock } = folder::open(folder, wanted)?;
-        let mark = Mark::open(folder).map_err(|error| OpenError::Folder {
-            folder: folder.display().to_string(),
-            what: "opening the mark",
-            detail: error.to_string(),
-        })?;
-        Ok(Self {
-            db,
-            file,
-            mark,
-            state: State::Good,
-            _lock: lock,
-        })
+        Ok(Self::at(Place::open(folder, wanted)?))
+    }
+
+    /// A store on a disk that is simulated, for tests.
+    pub(crate) fn simulated(disk: &SimulatedDisk) -> Self {
+        Self::at(Place::Simulated(disk.clone()))
+    }
+
+    const fn at(place: Place) -> Self {
+        let state = State::Good;
+        Self { place, state }
     }
 
     /// Events that were acknowledged, as far as is known beside the engine.
-    pub(crate) const fn acknowledged(&self) -> Option<u64> {
-        self.mark.events()
+    pub(crate) fn acknowledged(&self) -> Option<u64> {
+        self.place.acknowledged()
     }
 
     /// Notes how many events are durable. Not to know it later is no reason to stop now.
     pub(crate) fn note_acknowledged(&mut self, events: u64) {
-        if let Err(error) = self.mark.note(events) {
+        if let Err(error) = self.place.note_acknowledged(events) {
             tracing::warn!(
                 store.events = events,
                 "mark beside the store cannot be written: {error}"
@@ -82,31 +79,27 @@ impl Store {
         key: RowKey<'_>,
     ) -> Result<Option<M>, RowError> {
         let key = key.bytes();
-        let row = self.db.get(&key).map_err(|error| damaged(&key, error))?;
+        let row = self.bytes(&key)?;
         row.map(|row| decode(&key, &row)).transpose()
     }
 
+    /// The bytes of one row.
+    fn bytes(&self, key: &[u8]) -> Result<Option<sled::IVec>, RowError> {
+        self.place.get(key).map_err(|error| damaged(key, error))
+    }
+
     /// All rows of one letter, in order, as they are.
-    pub(crate) fn rows(
-        &self,
-        letter: u8,
-    ) -> impl Iterator<Item = Result<(sled::IVec, sled::IVec), RowError>> + use<> {
-        self.db
-            .scan_prefix([letter])
-            .map(move |row| row.map_err(|error| damaged(&[letter], error)))
+    pub(crate) fn rows(&self, letter: u8) -> Rows {
+        self.place.scan(&[letter])
     }
 
     /// All rows whatever their letter.
-    pub(crate) fn all_rows(
-        &self,
-    ) -> impl Iterator<Item = Result<(sled::IVec, sled::IVec), RowError>> + use<> {
-        self.db
-            .iter()
-            .map(|row| row.map_err(|error| damaged(b"", error)))
+    pub(crate) fn all_rows(&self) -> Rows {
+        self.place.scan(b"")
     }
 
     /// Writes a batch so that it survives a power cut. After an error nothing is written again.
-    fn commit(&mut self, batch: sled::Batch) -> Result<(), StoreError> {
+    fn commit(&mut self, batch: Vec<Row>) -> Result<(), StoreError> {
         if self.state == State::Poisoned {
             return Err(StoreError::Poisoned);
         }
@@ -117,16 +110,13 @@ impl Store {
         })
     }
 
-    fn write_through(&self, batch: sled::Batch) -> Result<(), String> {
+    fn write_through(&self, batch: Vec<Row>) -> Result<(), String> {
         #[cfg(test)]
         if self.state == State::FailNext {
             return Err("made to fail".to_owned());
         }
-        let text = |error: sled::Error| error.to_string();
-        self.db.apply_batch(batch).map_err(text)?;
-        self.db.flush().map_err(text)?;
-        // In this order: the engine's flush only hands the bytes to the system.
-        self.file.sync_data().map_err(|error| error.to_string())
+        self.place.write(batch)?;
+        self.place.make_durable()
     }
 
     /// Lets the next write fail, as a full or broken disk would.

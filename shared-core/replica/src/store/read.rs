@@ -68,7 +68,7 @@ impl Store {
         for part in 1..=count {
             let part = u16::try_from(part).unwrap_or(u16::MAX);
             let key = key_of(part).bytes();
-            let row = self.db.get(&key).map_err(|error| damaged(&key, error))?;
+            let row = self.bytes(&key)?;
             let row = row.ok_or_else(|| damaged(&key, "it is missing"))?;
             whole.extend_from_slice(unseal(&key, &row)?);
         }
@@ -79,8 +79,8 @@ impl Store {
         let mut prefix = vec![b't'];
         prefix.extend_from_slice(&number.to_be_bytes());
         let mut contents = Vec::new();
-        for row in self.db.scan_prefix(&prefix) {
-            let (key, value) = row.map_err(|error| damaged(&prefix, error))?;
+        for row in self.place.scan(&prefix) {
+            let (key, value) = row?;
             let index = key
                 .get(9..11)
                 .and_then(|index| <[u8; 2]>::try_from(index).ok())
@@ -137,8 +137,8 @@ impl Store {
     ) -> Result<Vec<(Vec<u8>, proto::meta_row::What)>, RowError> {
         let prefix = RowKey::Meta(name).bytes();
         let mut found = Vec::new();
-        for row in self.db.scan_prefix(&prefix) {
-            let (key, value) = row.map_err(|error| damaged(&prefix, error))?;
+        for row in self.place.scan(&prefix) {
+            let (key, value) = row?;
             let row: proto::MetaRow = decode(&key, &value)?;
             let rest = key.get(prefix.len()..).unwrap_or_default().to_vec();
             found.extend(row.what.map(|what| (rest, what)));

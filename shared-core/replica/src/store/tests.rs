@@ -48,10 +48,15 @@ fn with_event(folder: &Path) -> Store {
     store
 }
 
+fn put(store: &mut Store, key: &[u8], value: Option<Vec<u8>>) {
+    let written = store.commit(vec![(key.to_vec(), value)]);
+    written.expect("it can be written");
+}
+
 #[test]
 fn a_damaged_row_is_named_with_the_remedy() {
     let folder = tempfile::tempdir().expect("a folder");
-    let store = with_event(folder.path());
+    let mut store = with_event(folder.path());
     assert_eq!(store.event(0).expect("it is whole"), event());
     for (key, said) in [
         (
@@ -64,23 +69,17 @@ fn a_damaged_row_is_named_with_the_remedy() {
         ),
     ] {
         let key = key.bytes();
-        let whole = store
-            .db
-            .get(&key)
-            .expect("it can be read")
-            .expect("it is there");
+        let whole = store.bytes(&key).expect("it can be read");
+        let whole = whole.expect("it is there");
         let mut changed = whole.to_vec();
         changed[20] ^= 1;
-        store.db.insert(&key, changed).expect("it can be written");
+        put(&mut store, &key, Some(changed));
         let error = store.event(0).expect_err("it is damaged").to_string();
         assert!(error.starts_with(said), "{error}");
         assert!(error.contains("join again"), "{error}");
-        store.db.insert(&key, whole).expect("it can be written");
+        put(&mut store, &key, Some(whole.to_vec()));
     }
-    store
-        .db
-        .remove(RowKey::BodyPart(0, 2).bytes())
-        .expect("it can be removed");
+    put(&mut store, &RowKey::BodyPart(0, 2).bytes(), None);
     let error = store.event(0).expect_err("it is missing").to_string();
     assert!(
         error.starts_with("row x 0 2 of the store is damaged: it is missing"),

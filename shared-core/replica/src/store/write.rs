@@ -9,15 +9,18 @@ use super::Store;
 use super::rows::{LEAVES_MAX, PART_BYTES_MAX, RowKey, seal};
 use crate::errors::StoreError;
 
+/// One row to be written; without a value it is taken away.
+pub(super) type Row = (Vec<u8>, Option<Vec<u8>>);
+
 /// Rows that become durable together or not at all.
 #[derive(Debug, Default)]
 pub(crate) struct Chunk {
-    batch: sled::Batch,
+    batch: Vec<Row>,
 }
 
 impl Chunk {
     fn put(&mut self, key: RowKey<'_>, value: Vec<u8>) {
-        self.batch.insert(key.bytes(), seal(value));
+        self.batch.push((key.bytes(), Some(seal(value))));
     }
 
     /// An event with its contents beside.
@@ -86,7 +89,7 @@ impl Chunk {
 
     /// Takes a row away.
     pub(crate) fn remove(&mut self, key: &[u8]) {
-        self.batch.remove(key);
+        self.batch.push((key.to_vec(), None));
     }
 }
 
