@@ -55,6 +55,7 @@ pub fn fields(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> Vec<String>
         | Kind::MemberLevel
         | Kind::Correction
         | Kind::Dismissed
+        | Kind::Redacted
         | Kind::LeadDecision
         | Kind::Attachment
         | Kind::Note => Vec::new(),

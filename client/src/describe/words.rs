@@ -52,6 +52,7 @@ pub const fn kind_words(kind: Kind) -> &'static str {
         Kind::LeadDecision => "decision of the lead",
         Kind::Attachment => "attachment",
         Kind::Note => "note",
+        Kind::Redacted => "text removed",
     }
 }
 
@@ -64,6 +65,7 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         Kind::Use => with(kind, payload, usage),
         Kind::Fault => with(kind, payload, fault),
         Kind::Repair => with(kind, payload, repair),
+        Kind::Redacted => with(kind, payload, redacted),
         Kind::SignOff => with(kind, payload, |message: wire::SignOff| {
             format!("signed off {}", faults(&message.closes))
         }),
@@ -171,6 +173,17 @@ fn check(message: wire::Check) -> String {
         return extent.to_owned();
     }
     format!("{extent}: {}", parts.join(", "))
+}
+
+fn redacted(message: wire::Redacted) -> String {
+    let why = match message.reason() {
+        wire::RedactionReason::Unspecified => "",
+        wire::RedactionReason::Personal => " (it told of a person)",
+        wire::RedactionReason::Patient => " (it told of a patient)",
+        wire::RedactionReason::Misplaced => " (it did not belong there)",
+        wire::RedactionReason::Ordered => " (it may not be kept)",
+    };
+    format!("text of {} removed{why}", short_event(&message.event))
 }
 
 fn air(message: wire::AirChanged) -> String {

@@ -146,7 +146,7 @@ const LEAD: &[Role] = &[Role::Lead];
 /// | crew and up | checks, air, use, faults, out of service, notes, attachments, counts, placing, fitting and taking off (a motor is swapped at night by whoever is there), crews available, corrections (what a correction may change is for the record to say) |
 /// | maintenance, lead | repairs with their holds, sign-offs, inspections, returned to service (why it was out is not seen here, and it may have been mechanical), gear, bags and shelves registered, numbers changed |
 /// | coordinator, lead | assigned, released |
-/// | lead | craft registered, condemned, held county-wide and lifted, same as, waivers, member levels, dismissed, decisions |
+/// | lead | craft registered, condemned, held county-wide and lifted, same as, waivers, member levels, dismissed, redacted (what is gone is gone, and a device that was taken must not wipe its own notes), decisions |
 #[must_use]
 pub const fn roles_for(kind: Kind) -> &'static [Role] {
     match kind {
@@ -188,6 +188,7 @@ pub const fn roles_for(kind: Kind) -> &'static [Role] {
         | Kind::WaiverWithdrawn
         | Kind::MemberLevel
         | Kind::Dismissed
+        | Kind::Redacted
         | Kind::LeadDecision => LEAD,
     }
 }

@@ -241,6 +241,8 @@ pub enum Remark {
     HoldLifted,
     /// Unconfirmed events dismissed.
     Dismissed,
+    /// Contents beside another event removed.
+    Redacted,
 }
 
 /// Where a thing is.

@@ -191,6 +191,7 @@ fn trade(
         Kind::LeadDecision => status::lead_decision(payload),
         Kind::Attachment => status::attachment(payload),
         Kind::Note => status::note(payload),
+        Kind::Redacted => status::redacted(payload),
         Kind::Unspecified
         | Kind::Correction
         | Kind::KeyAdmitted
@@ -223,6 +224,7 @@ pub(crate) const fn changes_fitness(kind: Kind) -> bool {
     !matches!(
         kind,
         Kind::Note
+            | Kind::Redacted
             | Kind::Attachment
             | Kind::LeadDecision
             | Kind::MemberLevel

@@ -47,6 +47,7 @@ fn named_in(kind: Kind, payload: &Bytes) -> Vec<Bytes> {
         Kind::Correction => one(payload, |it: wire::Correction| it.original),
         Kind::Dismissed => one(payload, |it: wire::Dismissed| it.from_event),
         Kind::LeadDecision => many(payload, |it: wire::LeadDecision| events_of(it.faults)),
+        Kind::Redacted => one(payload, |it: wire::Redacted| it.event),
         Kind::Attachment => one(payload, |it: wire::Attachment| it.event),
         Kind::Unspecified
         | Kind::StationRegistered

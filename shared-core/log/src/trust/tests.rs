@@ -132,6 +132,7 @@ fn every_kind_is_signed_by_the_roles_of_its_row() {
                 Kind::WaiverWithdrawn,
                 Kind::MemberLevel,
                 Kind::Dismissed,
+                Kind::Redacted,
                 Kind::LeadDecision,
             ],
         ),

@@ -7,7 +7,7 @@ use sponson_proto::event::v1::{
     AirChanged, AirDirection, AirSource, Assigned, Attachment, BesideType, Correction,
     CorrectionType, CrewsAvailable, Dismissed, Face, Fault, FaultFound, Hold, HoldType,
     InspectionDone, InspectionResult, Kind, LeadAction, LeadDecision, MemberLevel, MeterReading,
-    Note, OutOfService, OutReason, PartPlace, Released, Repair, Returned, Severity, Side, SignOff,
+    Note, OutOfService, OutReason, PartPlace, Redacted, RedactionReason, Released, Repair, Returned, Severity, Side, SignOff,
     SubjectType, Use, WaiverGranted, WaiverWithdrawn, WaterType,
 };
 
@@ -236,5 +236,19 @@ fn said(story: &mut Story) {
             "",
             b"moved to the upper bay, river rising",
         )],
+    );
+}
+
+/// Kinds that were not there from the first day, in the order in which they came.
+pub(crate) fn write_later(story: &mut Story) {
+    let event = story.id(Kind::Attachment).to_bytes();
+    story.station(
+        Kind::Redacted,
+        Redacted {
+            event,
+            parts: vec![0, 1],
+            reason: RedactionReason::Misplaced as i32,
+        },
+        craft(),
     );
 }

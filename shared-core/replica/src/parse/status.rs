@@ -178,6 +178,19 @@ pub(super) fn attachment(payload: &Bytes) -> Result<Payload, ParseError> {
     Ok(Payload::Remark(Remark::Attachment))
 }
 
+pub(super) fn redacted(payload: &Bytes) -> Result<Payload, ParseError> {
+    let message: wire::Redacted = decode("redaction", payload)?;
+    event("event", &message.event)?;
+    if message.parts.is_empty() {
+        return Err(refused("parts", "empty", "at least one must be named"));
+    }
+    if message.reason() == wire::RedactionReason::Unspecified {
+        let reason = message.reason;
+        return Err(refused("reason", reason, "one of those known must be given"));
+    }
+    Ok(Payload::Remark(Remark::Redacted))
+}
+
 pub(super) fn note(payload: &Bytes) -> Result<Payload, ParseError> {
     decode::<wire::Note>("note", payload)?;
     Ok(Payload::Remark(Remark::Note))

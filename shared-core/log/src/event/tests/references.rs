@@ -70,6 +70,12 @@ fn kinds_that_name_one_event() {
         ..Default::default()
     };
     check(Kind::Dismissed, &dismissed, &[id(1)]);
+    let redacted = wire::Redacted {
+        event: one.clone(),
+        parts: vec![1],
+        reason: 1,
+    };
+    check(Kind::Redacted, &redacted, &[id(1)]);
     let event = one;
     check(Kind::Attachment, &wire::Attachment { event }, &[id(1)]);
 }
