@@ -6,6 +6,7 @@ pub mod answer;
 pub mod assign;
 pub mod bring_in;
 pub mod init;
+pub mod redact;
 pub mod release;
 pub mod serve;
 pub mod waive;

@@ -1,9 +1,9 @@
 //! `log`: what was recorded, by whom, when.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 
 use clap::Args;
-use sponson_proto::event::v1::{Body, Header, Kind};
+use sponson_proto::event::v1::{BesideContent, Body, Header, Kind};
 use sponson_proto::service::v1::{LogLine, LogRequest};
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
@@ -185,6 +185,16 @@ async fn one_event(
     catalogue: &Catalogue,
     session: &mut Session<'_>,
 ) -> Result<Exit, CommandError> {
+    let line = find_event(name, session).await?;
+    session.terminal().result(&whole(&line, catalogue))?;
+    Ok(Exit::Fine)
+}
+
+/// The one event whose name begins so.
+///
+/// # Errors
+/// When none does or several do, or the service fails.
+pub async fn find_event(name: &str, session: &mut Session<'_>) -> Result<LogLine, CommandError> {
     let wanted = name.to_ascii_lowercase();
     let mut found = Vec::new();
     pages(session, bytes::Bytes::new(), |page| {
@@ -193,22 +203,18 @@ async fn one_event(
         Older::Wanted
     })
     .await?;
-    match found.as_slice() {
-        [line] => {
-            session.terminal().result(&whole(line, catalogue))?;
-            Ok(Exit::Fine)
-        }
-        [] => Err(CommandError::Refused {
+    let limit = match found.len() {
+        0 => "no event here has this name: sync, or look in log".to_owned(),
+        several => format!("{several} events begin so: give more of it"),
+    };
+    found
+        .pop()
+        .filter(|_| found.is_empty())
+        .ok_or_else(|| CommandError::Refused {
             field: "event".to_owned(),
             value: clean(name),
-            limit: "no event here has this name: sync, or look in log".to_owned(),
-        }),
-        several => Err(CommandError::Refused {
-            field: "event".to_owned(),
-            value: clean(name),
-            limit: format!("{} events begin so: give more of it", several.len()),
-        }),
-    }
+            limit,
+        })
 }
 
 fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
@@ -257,24 +263,37 @@ fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
         text.push(String::new());
         text.extend(fields(kind(line), &payload, catalogue));
     }
-    text.extend(notes(line, &header));
+    text.extend(notes(line, &header, offset));
     text.join("\n")
 }
 
-/// Texts beside the event, each with what it belongs to.
-fn notes(line: &LogLine, header: &Header) -> Vec<String> {
-    let beside = line.event.iter().flat_map(|event| &event.beside);
-    beside
-        .map(|content| {
-            let place = usize::try_from(content.index)
-                .ok()
-                .and_then(|index| header.beside.get(index))
-                .map(|committed| clean(&committed.belongs_to.replacen(':', " ", 1)))
-                .filter(|place| !place.is_empty())
-                .map(|place| format!(" on {place}"))
-                .unwrap_or_default();
-            let words = String::from_utf8_lossy(&content.content);
-            format!("note{place}: {}", clean(&words))
+/// Texts beside the event, each with what it belongs to; of those that are not here, why not.
+fn notes(line: &LogLine, header: &Header, offset: i32) -> Vec<String> {
+    let here: BTreeMap<u32, &BesideContent> = line
+        .event
+        .iter()
+        .flat_map(|event| &event.beside)
+        .map(|content| (content.index, content))
+        .collect();
+    (0_u32..)
+        .zip(&header.beside)
+        .map(|(index, committed)| {
+            let belongs_to = clean(&committed.belongs_to.replacen(':', " ", 1));
+            let place = match belongs_to.as_str() {
+                "" => String::new(),
+                belongs_to => format!(" on {belongs_to}"),
+            };
+            let removed = line.removed.iter().find(|it| it.index == index);
+            let said = match (here.get(&index), removed) {
+                (Some(content), _) => clean(&String::from_utf8_lossy(&content.content)),
+                (None, Some(removed)) => format!(
+                    "text removed by the lead on {} (event {})",
+                    print::local_day(Moment(removed.unix_ms), offset),
+                    short_event(&removed.by)
+                ),
+                (None, None) => "not held here: it came without its text".to_owned(),
+            };
+            format!("note{place}: {said}")
         })
         .collect()
 }

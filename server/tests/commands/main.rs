@@ -3,5 +3,6 @@
 
 mod ask;
 mod county;
+mod redact;
 mod work;
 mod world;

@@ -5,6 +5,7 @@
 
 mod dismissals;
 mod places;
+mod redactions;
 mod subjects;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,6 +18,7 @@ use sponson_proto::event::v1::Kind;
 
 pub(crate) use dismissals::Dismissals;
 pub(crate) use places::Places;
+pub(crate) use redactions::Redactions;
 pub(crate) use subjects::{SubjectEvents, has_record};
 
 use crate::errors::RowError;
@@ -39,6 +41,8 @@ pub(crate) struct Index {
     pub(crate) subjects: BTreeMap<SubjectId, SubjectEvents>,
     /// What the lead dismissed.
     pub(crate) dismissals: Dismissals,
+    /// Contents beside events that the lead had removed.
+    pub(crate) redactions: Redactions,
     /// Kinds that this replica reads as an older version would: not at all.
     pub(crate) not_known: BTreeSet<i32>,
 }
@@ -83,6 +87,7 @@ impl Index {
             places: Places::default(),
             subjects: BTreeMap::new(),
             dismissals: Dismissals::default(),
+            redactions: Redactions::default(),
             not_known: BTreeSet::new(),
         }
     }
@@ -167,6 +172,7 @@ impl Index {
             events.add(number, event.id(), subject, registry);
         }
         let applied = self.registry.apply(event, &self.chains);
+        self.redactions.add(event);
         let dismisses = self.dismissals.add(event, &self.registry, &self.chains);
         if dismisses || (applied == Applied::Changed && changes_trust(header.kind)) {
             Touched::Trust

@@ -20,5 +20,5 @@ pub use replica::carry::CarryScope;
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Catalogue, CatalogueEntry, CatalogueStandard, ClockOffset, Founding, Kept,
-    LogLine, NewEvent, Now, OpenFault, Page, RefusedEvent, Verified,
+    LogLine, NewEvent, Now, OpenFault, Page, RefusedEvent, Removed, Verified,
 };

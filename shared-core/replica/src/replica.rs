@@ -8,6 +8,7 @@ mod catalogue;
 mod keep;
 mod log;
 mod older;
+mod redacting;
 mod run;
 mod sheets;
 mod simulated;
@@ -160,7 +161,7 @@ impl Replica {
         let index = Index::load(county, &store)?;
         let mut records = Records::default();
         records.mark_all(&index);
-        Ok(Self {
+        let mut replica = Self {
             checkpoint: read_checkpoint(&store)?,
             heard: read_heard(&store)?,
             offset: read_offset(&store)?,
@@ -171,7 +172,10 @@ impl Replica {
             standing,
             index,
             records,
-        })
+        };
+        // A power cut may have come between a redaction and the removal.
+        replica.drop_redacted()?;
+        Ok(replica)
     }
 
     /// The county.

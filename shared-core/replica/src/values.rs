@@ -1,5 +1,7 @@
 //! Values that go in and out of a replica.
 
+use std::collections::BTreeMap;
+
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 use sponson_log::trust::Trust;
@@ -101,6 +103,18 @@ pub struct LogLine {
     pub received_unix_ms: Option<i64>,
     /// Whether it is trusted.
     pub trust: Trust,
+    /// Contents beside it that were removed, by position in its header. What is neither held nor
+    /// here came to this replica without.
+    pub removed: BTreeMap<u16, Removed>,
+}
+
+/// A content beside an event that was removed at the lead's word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Removed {
+    /// The redaction.
+    pub by: EventId,
+    /// When, milliseconds since 1970: when the county stored the redaction, else as claimed.
+    pub unix_ms: i64,
 }
 
 /// Which lines of the log are wanted; newest last in every page.

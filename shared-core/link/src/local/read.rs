@@ -6,7 +6,7 @@ use sponson_log::trust::{Trust, Unconfirmed};
 use sponson_proto::event::v1::{Kind, SubjectType};
 use sponson_proto::service::v1 as wire;
 use sponson_readiness::ids::SubjectId as TradeSubjectId;
-use sponson_replica::{LogLine, NewEvent, Page, Replica};
+use sponson_replica::{LogLine, NewEvent, Page, Removed, Replica};
 use std::collections::BTreeMap;
 
 use crate::clock::Entropy;
@@ -174,6 +174,15 @@ fn log_line(
         unconfirmed: unconfirmed(line.trust).to_owned(),
         seq: header.seq,
         event: Some(line.event.to_wire()),
+        removed: line.removed.iter().map(removed_text).collect(),
+    }
+}
+
+fn removed_text((index, removed): (&u16, &Removed)) -> wire::RemovedText {
+    wire::RemovedText {
+        index: u32::from(*index),
+        unix_ms: removed.unix_ms,
+        by: removed.by.to_bytes(),
     }
 }
 

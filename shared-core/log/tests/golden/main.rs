@@ -103,10 +103,7 @@ fn checkpoint() -> Checkpoint {
 }
 
 fn carry_records() -> Vec<CarryRecord> {
-    let events: Vec<Event> = first_story()
-        .iter()
-        .map(|it| it.event.to_wire())
-        .collect();
+    let events: Vec<Event> = first_story().iter().map(|it| it.event.to_wire()).collect();
     let (known, unproven) = events.split_at(6);
     let entries = known
         .iter()

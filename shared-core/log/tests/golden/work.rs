@@ -7,8 +7,8 @@ use sponson_proto::event::v1::{
     AirChanged, AirDirection, AirSource, Assigned, Attachment, BesideType, Correction,
     CorrectionType, CrewsAvailable, Dismissed, Face, Fault, FaultFound, Hold, HoldType,
     InspectionDone, InspectionResult, Kind, LeadAction, LeadDecision, MemberLevel, MeterReading,
-    Note, OutOfService, OutReason, PartPlace, Redacted, RedactionReason, Released, Repair, Returned, Severity, Side, SignOff,
-    SubjectType, Use, WaiverGranted, WaiverWithdrawn, WaterType,
+    Note, OutOfService, OutReason, PartPlace, Redacted, RedactionReason, Released, Repair,
+    Returned, Severity, Side, SignOff, SubjectType, Use, WaiverGranted, WaiverWithdrawn, WaterType,
 };
 
 use crate::story::{

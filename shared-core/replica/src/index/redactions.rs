@@ -27,12 +27,9 @@ struct Redaction {
 }
 
 impl Redactions {
-    /// Takes an event; says whether it is a redaction.
-    pub(super) fn add(&mut self, event: &SignedEvent) -> bool {
-        let redaction = read(event);
-        let is_one = redaction.is_some();
-        self.0.extend(redaction);
-        is_one
+    /// Takes an event.
+    pub(super) fn add(&mut self, event: &SignedEvent) {
+        self.0.extend(read(event));
     }
 
     /// Redacted contents by event, each with the first redaction kept here that took it.

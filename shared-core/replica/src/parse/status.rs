@@ -186,7 +186,11 @@ pub(super) fn redacted(payload: &Bytes) -> Result<Payload, ParseError> {
     }
     if message.reason() == wire::RedactionReason::Unspecified {
         let reason = message.reason;
-        return Err(refused("reason", reason, "one of those known must be given"));
+        return Err(refused(
+            "reason",
+            reason,
+            "one of those known must be given",
+        ));
     }
     Ok(Payload::Remark(Remark::Redacted))
 }

@@ -8,6 +8,7 @@ use sponson_log::ids::EventId;
 use sponson_proto::store::v1::{ChunkRow, ChunkSource};
 
 use super::Replica;
+use super::redacting::is_redaction;
 use crate::errors::StoreError;
 use crate::index::Touched;
 use crate::parse::Interpreter;
@@ -163,13 +164,18 @@ impl Replica {
             LogPlaces::BeginAgain => 0,
         };
         chunk.leaves(first_place, &places);
+        let redacts = staged.events.iter().any(is_redaction);
         self.store.write(chunk)?;
-        self.take_up(staged, &places, log);
+        let touched = self.take_up(staged, &places, log);
         self.store.note_acknowledged(self.index.size());
+        if redacts || touched == Touched::Trust {
+            self.drop_redacted()?;
+        }
         Ok(())
     }
 
-    fn take_up(&mut self, staged: Staged, places: &[(u64, i64)], log: LogPlaces) {
+    /// Says what the events did to what was known of others.
+    fn take_up(&mut self, staged: Staged, places: &[(u64, i64)], log: LogPlaces) -> Touched {
         let first = self.index.size();
         let mut touched = staged.touched;
         if log == LogPlaces::BeginAgain {
@@ -186,7 +192,7 @@ impl Replica {
         }
         if touched == Touched::Trust {
             self.records.mark_all(&self.index);
-            return;
+            return touched;
         }
         self.mark_placed(
             places
@@ -200,6 +206,7 @@ impl Replica {
                 self.records.take(&event);
             }
         }
+        touched
     }
 
     /// Marks the subjects of events whose received time has become known.

@@ -65,6 +65,7 @@ impl Replica {
             number,
             received_unix_ms: self.index.places.received(number),
             trust: Interpreter(&self.index).trust(&event),
+            removed: self.removed(&event.id()),
             event,
         })
     }

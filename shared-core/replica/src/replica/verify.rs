@@ -88,6 +88,15 @@ impl Check<'_> {
             self.wrong(format!("event {number} ({id}): {error}"));
         }
         self.stands(number, &event);
+        let removed = self.replica.removed(&id);
+        for content in event.beside() {
+            let index = content.index;
+            if u16::try_from(index).is_ok_and(|part| removed.contains_key(&part)) {
+                self.wrong(format!(
+                    "content {index} beside event {number} ({id}) was removed by the lead and is still here"
+                ));
+            }
+        }
         self.chains.add(&event);
         if !self.seen.insert(id) {
             self.wrong(format!("event {number} ({id}) is held twice"));

@@ -75,6 +75,16 @@ impl Store {
         Ok(whole)
     }
 
+    /// A content beside an event, as far as it is still here: its first row.
+    pub(crate) fn beside_row(
+        &self,
+        number: u64,
+        index: u16,
+    ) -> Result<Option<proto::BesideRow>, RowError> {
+        let row: Option<proto::BesideRow> = self.get(RowKey::Beside(number, index))?;
+        Ok(row.filter(|row| !row.dropped))
+    }
+
     fn beside(&self, number: u64) -> Result<Vec<wire::BesideContent>, RowError> {
         let mut prefix = vec![b't'];
         prefix.extend_from_slice(&number.to_be_bytes());

@@ -64,6 +64,23 @@ impl Chunk {
         }
     }
 
+    /// A content beside an event is gone: its row says so, and further parts go.
+    pub(crate) fn drop_beside(&mut self, number: u64, index: u16, row: &proto::BesideRow) {
+        let dropped = proto::BesideRow {
+            dropped: true,
+            ..proto::BesideRow::default()
+        };
+        self.put(RowKey::Beside(number, index), dropped.encode_to_vec());
+        for part in 1..=u16::try_from(row.parts).unwrap_or(u16::MAX) {
+            self.remove(&RowKey::BesidePart(number, index, part).bytes());
+        }
+    }
+
+    /// Whether nothing is to be written.
+    pub(crate) const fn is_empty(&self) -> bool {
+        self.batch.is_empty()
+    }
+
     /// What was kept as one chunk.
     pub(crate) fn chunk(&mut self, first: u64, row: proto::ChunkRow) {
         self.put(RowKey::Chunk(first), row.encode_to_vec());

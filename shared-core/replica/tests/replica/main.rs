@@ -12,5 +12,6 @@ mod following;
 mod golden;
 mod hostile;
 mod keeping;
+mod redacting;
 mod refusing;
 mod verifying;
