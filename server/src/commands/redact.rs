@@ -16,7 +16,7 @@ use sponson_show::units::print;
 
 use crate::error::CountyError;
 
-/// Remove text or pictures beside an entry, here and wherever this copy's entries arrive.
+/// Remove text or pictures beside an entry, at every copy of the log.
 ///
 /// The entry itself, its signature and its place in every proof stay. What is removed cannot be
 /// brought back. Copies that never hear of it keep the text: carry files and backups that were

@@ -149,6 +149,7 @@ async fn help_is_a_result() {
                 check is owed then
       waive     Permit a craft to go with restrictive faults, for named missions and
                 until a time
+      redact    Remove text or pictures beside an entry, at every copy of the log
       log       Show what was recorded, newest last; or one event with all its
                 fields
       carry     Carry events on a stick, for when there is no network at all

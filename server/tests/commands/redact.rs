@@ -60,7 +60,7 @@ async fn a_text_is_removed_at_the_county_and_then_at_the_station() {
         .await;
     let whole = world.check("station", &show, Exit::Fine, gone).await;
     assert!(!whole.contains("Nobody"), "{whole}");
-    let listed = "removed (it told of a person)";
+    let listed = "text of";
     world.check("station", "log", Exit::Fine, listed).await;
     for program in ["county", "station"] {
         world.check(program, "verify", Exit::Fine, "").await;
