@@ -6,7 +6,7 @@ use sponson_log::ids::EventId as LogEventId;
 use sponson_proto::answer::v1 as wire;
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::engine::Question;
-use sponson_readiness::ids::{EventId, SubjectId};
+use sponson_readiness::ids::{EventId, MissionId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Policy;
 use sponson_replica::{Now, Replica};
@@ -17,8 +17,8 @@ use tonic::Code;
 use crate::catalogue::craft_numbers;
 use crate::refusal::Refusal;
 
-/// Longest painted number that is looked up.
-const NUMBER_BYTES_MAX: usize = 64;
+/// Longest painted number or mission that is looked up.
+const NAME_BYTES_MAX: usize = 64;
 
 /// Numbers named in a refusal.
 const NEAR_MAX: usize = 3;
@@ -45,26 +45,62 @@ fn read(replica: &mut Replica, question: wire::Question, now: &Now) -> Result<Qu
         as_of: question.as_of_unix_ms.map_or(now, Moment),
         now,
         craft,
-        mission: Some(question.mission.trim())
-            .filter(|mission| !mission.is_empty())
-            .map(Into::into),
+        mission: mission(replica, question.mission.trim())?,
         air_mc: question.air_mc,
         water_mc: question.water_mc,
         elevation_mm: question.elevation_mm,
     })
 }
 
+/// The mission of a name; none when nothing was given. A slip in the name would otherwise be judged
+/// as a mission that no craft serves.
+fn mission(replica: &mut Replica, name: &str) -> Result<Option<MissionId>, Refusal> {
+    if name.is_empty() {
+        return Ok(None);
+    }
+    short("mission", name, "give one of a boat standard")?;
+    let known = replica.missions();
+    let mut ids = known.iter();
+    if let Some(same) = ids.find(|id| id.as_str().eq_ignore_ascii_case(name)) {
+        return Ok(Some(same.clone()));
+    }
+    if known.is_empty() {
+        return Ok(Some(name.into()));
+    }
+    let ids = || known.iter().map(|id| id.as_str());
+    let to_do = match near(name, ids()).as_slice() {
+        [] => format!(
+            "the boat standards here have {}",
+            ids().collect::<Vec<_>>().join(", ")
+        ),
+        near => format!("did you mean {}?", near.join(" or ")),
+    };
+    Err(Refusal::new(
+        Code::NotFound,
+        "MISSION_NOT_KNOWN",
+        format!("no boat standard here has a mission '{name}'"),
+        to_do,
+    ))
+}
+
+fn short(field: &str, name: &str, to_do: &str) -> Result<(), Refusal> {
+    if name.len() <= NAME_BYTES_MAX {
+        return Ok(());
+    }
+    let length = name.len();
+    Err(Refusal::field(
+        format!("{field} has {length} bytes; at most {NAME_BYTES_MAX} are allowed"),
+        to_do,
+    ))
+}
+
 /// The craft that carries a painted number.
 fn subject_of(replica: &mut Replica, number: &str) -> Result<SubjectId, Refusal> {
-    if number.len() > NUMBER_BYTES_MAX {
-        return Err(Refusal::field(
-            format!(
-                "craft has {} bytes; at most {NUMBER_BYTES_MAX} are allowed",
-                number.len()
-            ),
-            "give the number as it is painted on the craft",
-        ));
-    }
+    short(
+        "craft",
+        number,
+        "give the number as it is painted on the craft",
+    )?;
     let known = craft_numbers(replica);
     let exact = known.iter().find(|(painted, _)| painted == number);
     let same = exact.or_else(|| {
@@ -110,7 +146,7 @@ fn near<'a>(number: &str, known: impl Iterator<Item = &'a str>) -> Vec<&'a str> 
 
 /// Characters to change, add or leave out (Levenshtein).
 fn slips(one: &str, other: &str) -> usize {
-    let other: Vec<char> = other.chars().take(NUMBER_BYTES_MAX).collect();
+    let other: Vec<char> = other.chars().take(NAME_BYTES_MAX).collect();
     let mut row: Vec<usize> = (0..=other.len()).collect();
     for (index, a) in one.chars().enumerate() {
         let mut diagonal = std::mem::replace(&mut row[0], index + 1);

@@ -11,7 +11,7 @@ use sponson_proto::service::v1 as service;
 
 use crate::world::{County, Station, append, limited};
 
-async fn adopt_standards(county: &County) {
+pub(crate) async fn adopt_standards(county: &County) {
     let mut client = county.local().await.client();
     for (model, text) in sponson_readiness::standard::built_in() {
         let standard = event::BoatStandard {
@@ -84,6 +84,36 @@ async fn station_and_county_answer_alike_in_messages_json_and_text() {
         assert_eq!(rules, messages);
         assert!(here.text.contains("Marsh 21"), "{}", here.text);
         assert!(!here.text.contains("Marsh 22"), "{}", here.text);
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_mission_that_no_standard_has_is_refused_by_either_side() {
+    limited(async {
+        let county = County::found(3).await;
+        adopt_standards(&county).await;
+        let station = Station::join(&county, "North", 10).await;
+        station.sync(&county).await;
+        let question = |mission: &str| Question {
+            mission: mission.to_owned(),
+            ..Question::default()
+        };
+        let there = ask_county(&county, &station, question("Flood")).await;
+        assert_eq!(there.asked.expect("told").mission, "flood");
+        for slip in ["flod", "moon"] {
+            let ask = service::AskRequest {
+                question: Some(question(slip)),
+            };
+            let refused = station.local().await.client().ask(ask).await;
+            let refused = refused.expect_err("no such mission");
+            let reason = sponson_link::refusal::reason(&refused);
+            assert_eq!(reason.as_deref(), Some("MISSION_NOT_KNOWN"));
+            if slip == "flod" {
+                insta::assert_snapshot!(refused.message(), @"no boat standard here has a mission 'flod': did you mean flood?");
+            }
+        }
         county.stop().await;
     })
     .await;

@@ -1,12 +1,12 @@
 //! Answering questions from what is held.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::chains::Chain;
 use sponson_log::ids::{EventId, Key};
 use sponson_readiness::answer::{CountyAnswer, KnownBy};
 use sponson_readiness::engine::{County, Question, Station, answer};
-use sponson_readiness::ids::SubjectId;
+use sponson_readiness::ids::{MissionId, SubjectId};
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::record::Record;
 
@@ -40,6 +40,16 @@ impl Replica {
             known_by: &known_by,
         };
         answer(&county, question)
+    }
+
+    /// Missions that any boat standard in force has.
+    #[must_use]
+    pub fn missions(&mut self) -> BTreeSet<MissionId> {
+        self.sheets.refresh(&self.index.registry);
+        let standards = self.sheets.standards().values();
+        standards
+            .flat_map(|standard| standard.missions.keys().cloned())
+            .collect()
     }
 
     fn not_before_the_county(&self, question: &Question) -> Question {
