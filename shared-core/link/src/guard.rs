@@ -1,6 +1,6 @@
 //! The guard: one layer before every method of the county's server, which denies by default.
 //!
-//! Open are admission, health and reflection. Every other path, known or not, needs a connection
+//! Open are the methods listed here, one by one. Every other path, known or not, needs a connection
 //! whose TLS key the registry admits; what the registry says of it goes along with the request.
 
 use std::convert::Infallible;
@@ -17,12 +17,17 @@ use crate::refusal::Refusal;
 use crate::shared::Shared;
 use crate::tls::Peer;
 
-/// Paths that need no key: how a device comes to be known, and what says nothing about the county.
-const OPEN: [&str; 4] = [
-    "/sponson.service.v1.Admission/",
-    "/grpc.health.v1.Health/",
-    "/grpc.reflection.v1.ServerReflection/",
-    "/grpc.reflection.v1alpha.ServerReflection/",
+/// Methods that need no key, whole: a method that is not here is shut, whatever its service.
+const OPEN: [&str; 6] = [
+    // How a device comes to be known: it has no admitted key yet.
+    "/sponson.service.v1.Admission/Introduce",
+    "/sponson.service.v1.Admission/Admit",
+    // Whether the services are up: says nothing about the county.
+    "/grpc.health.v1.Health/Check",
+    "/grpc.health.v1.Health/Watch",
+    // The published forms of the messages.
+    "/grpc.reflection.v1.ServerReflection/ServerReflectionInfo",
+    "/grpc.reflection.v1alpha.ServerReflection/ServerReflectionInfo",
 ];
 
 /// Who calls, as the registry knows it.
@@ -34,6 +39,15 @@ pub struct Caller {
     pub station: Option<SubjectId>,
     /// Its roles now.
     pub roles: Vec<Role>,
+}
+
+impl Caller {
+    /// Whether it may bring events in, its own or carried ones: every role but the reader's
+    /// records something.
+    #[must_use]
+    pub fn brings_events(&self) -> bool {
+        self.roles.iter().any(|role| *role != Role::Reader)
+    }
 }
 
 /// Puts the guard before a service.
@@ -97,10 +111,7 @@ where
         let mut inner = std::mem::replace(&mut self.inner, copy);
         let shared = self.shared.clone();
         Box::pin(async move {
-            if OPEN
-                .iter()
-                .any(|open| request.uri().path().starts_with(open))
-            {
+            if OPEN.contains(&request.uri().path()) {
                 return inner.call(request).await;
             }
             let peer = request.extensions().get::<Peer>().cloned();

@@ -58,6 +58,14 @@ pub const CONNECT_TIMEOUT: Duration = Duration::from_secs(10);
 /// How long calls in progress have to end when a service stops; then they are cut.
 pub const DRAIN: Duration = Duration::from_secs(20);
 
-/// Failed tries of admission in a minute, over all callers: a secret has 80 bits, so ten a minute
-/// would need more than 10^17 years for half of them, and a slip of the finger still passes.
-pub const ADMISSION_FAILURES_PER_MINUTE: usize = 10;
+/// Failed tries of admission in a minute from one address: a slip of the finger still passes, and
+/// whoever tries all the time shuts the door on nobody else.
+pub const ADMISSION_FAILURES_PER_ADDRESS_AND_MINUTE: usize = 10;
+
+/// Failed tries of admission in a minute over all addresses. A secret has 80 bits and at most 1,000
+/// codes are open, so 600 a minute, 3 x 10^8 a year, hit one within a year with a chance of
+/// 3 x 10^8 x 1,000 / 2^80, less than 10^-12.
+pub const ADMISSION_FAILURES_PER_MINUTE: usize = 600;
+
+/// Longest name of a device, as `registry.proto` says: a line of a list.
+pub const DEVICE_BYTES_MAX: usize = 64;

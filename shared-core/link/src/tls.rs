@@ -57,6 +57,9 @@ pub fn server(identity: &Identity) -> Result<Arc<ServerConfig>, TlsError> {
         .with_single_cert(vec![identity.certificate().clone()], identity.tls_private())?;
     config.alpn_protocols = vec![HTTP_2.to_vec()];
     config.session_storage = Arc::new(NoServerSessionStorage {});
+    config.send_tls13_tickets = 0;
+    // Early data could be sent again by whoever listened.
+    config.max_early_data_size = 0;
     Ok(Arc::new(config))
 }
 
@@ -93,5 +96,32 @@ fn client_builder(
 fn only_http_2(mut config: ClientConfig) -> ClientConfig {
     config.alpn_protocols = vec![HTTP_2.to_vec()];
     config.resumption = rustls::client::Resumption::disabled();
+    config.enable_early_data = false;
     config
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trial::seeded;
+
+    #[test]
+    fn nothing_is_resumed_and_nothing_is_sent_early() {
+        let identity = Identity::draw(&seeded(1)).expect("keys");
+        let server = server(&identity).expect("tls");
+        assert_eq!(
+            (server.max_early_data_size, server.send_tls13_tickets),
+            (0, 0)
+        );
+        assert!(!server.session_storage.can_cache());
+        let trusted = Trusted::Learn(Learnt::default());
+        let clients = [
+            client(&identity, trusted.clone()).expect("tls"),
+            client_without_key(trusted).expect("tls"),
+        ];
+        for client in clients {
+            assert!(!client.enable_early_data);
+            assert_eq!(client.alpn_protocols, [HTTP_2.to_vec()]);
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! The county's end of an admission.
 
 use std::collections::VecDeque;
+use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -17,7 +18,9 @@ use tonic::{Code, Request, Response, Status};
 use super::codes::{Admits, Codes, NotAdmitted};
 use crate::code::SECRET_BYTES;
 use crate::identity::Identity;
-use crate::limits::ADMISSION_FAILURES_PER_MINUTE;
+use crate::limits::{
+    ADMISSION_FAILURES_PER_ADDRESS_AND_MINUTE, ADMISSION_FAILURES_PER_MINUTE, DEVICE_BYTES_MAX,
+};
 use crate::refusal::{Refusal, append_refused, row_damaged};
 use crate::shared::Shared;
 use crate::statement;
@@ -25,9 +28,6 @@ use crate::stubs::service::admission_server::Admission;
 use crate::tls::Peer;
 
 const MINUTE: Duration = Duration::from_secs(60);
-
-/// Longest name of a device (see `registry.proto`).
-const DEVICE_BYTES_MAX: usize = 64;
 
 /// The service.
 #[derive(Clone, Debug)]
@@ -42,9 +42,14 @@ pub(super) struct AdmissionService {
 #[derive(Debug)]
 struct Door {
     codes: Arc<Mutex<Codes>>,
-    /// When tries failed, the newest last.
-    failures: VecDeque<Instant>,
+    /// When tries failed and from where, the newest last.
+    failures: VecDeque<(Instant, Origin)>,
 }
+
+/// Where a try came from: an address of version 4, or the half of one of version 6 that a site is
+/// given as a whole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Origin([u8; 8]);
 
 /// A request for admission, right in form.
 #[derive(Clone, Debug)]
@@ -54,6 +59,7 @@ struct Asked {
     tls_key: Digest,
     device: String,
     replaces: Option<(Key, Option<EventId>)>,
+    origin: Origin,
 }
 
 impl AdmissionService {
@@ -71,7 +77,7 @@ impl AdmissionService {
 
     async fn admitted(&self, asked: Asked) -> Result<AdmitReply, Refusal> {
         let mut door = self.door.lock().await;
-        door.may_try(Instant::now())?;
+        door.may_try(Instant::now(), asked.origin)?;
         let now = self.shared.clock().now();
         let bound = door
             .codes
@@ -90,7 +96,7 @@ impl AdmissionService {
         let admits = match bound {
             Ok(admits) => admits,
             Err(why) => {
-                door.failures.push_back(Instant::now());
+                door.failures.push_back((Instant::now(), asked.origin));
                 return Err(not_admitted(why));
             }
         };
@@ -101,28 +107,52 @@ impl AdmissionService {
 }
 
 impl Door {
-    /// Refuses while too many tries failed within the last minute.
-    fn may_try(&mut self, now: Instant) -> Result<(), Refusal> {
-        while self
-            .failures
-            .front()
-            .is_some_and(|failed| now.duration_since(*failed) >= MINUTE)
-        {
+    /// Refuses while too many tries failed within the last minute, from there or from anywhere.
+    fn may_try(&mut self, now: Instant, origin: Origin) -> Result<(), Refusal> {
+        let is_over = |(failed, _): &(Instant, Origin)| now.duration_since(*failed) >= MINUTE;
+        while self.failures.front().is_some_and(is_over) {
             self.failures.pop_front();
         }
-        if self.failures.len() < ADMISSION_FAILURES_PER_MINUTE {
-            return Ok(());
+        let from_there = self.failures.iter().filter(|(_, from)| *from == origin);
+        let from_there: Vec<Instant> = from_there.map(|(failed, _)| *failed).collect();
+        if from_there.len() >= ADMISSION_FAILURES_PER_ADDRESS_AND_MINUTE {
+            return Err(too_many(from_there.len(), from_there.first(), now));
         }
-        let wait = self.failures.front().map_or(MINUTE, |failed| {
-            MINUTE.saturating_sub(now.duration_since(*failed))
-        });
-        Err(Refusal::new(
-            Code::ResourceExhausted,
-            "TOO_MANY_TRIES",
-            format!("{ADMISSION_FAILURES_PER_MINUTE} wrong codes were tried within a minute"),
-            format!("wait {} seconds, then try again", wait.as_secs() + 1),
-        )
-        .retry_after(wait))
+        if self.failures.len() >= ADMISSION_FAILURES_PER_MINUTE {
+            let first = self.failures.front().map(|(failed, _)| failed);
+            return Err(too_many(self.failures.len(), first, now));
+        }
+        Ok(())
+    }
+}
+
+fn too_many(failed: usize, first: Option<&Instant>, now: Instant) -> Refusal {
+    let wait = first.map_or(MINUTE, |first| {
+        MINUTE.saturating_sub(now.duration_since(*first))
+    });
+    Refusal::new(
+        Code::ResourceExhausted,
+        "TOO_MANY_TRIES",
+        format!("{failed} wrong codes were tried within a minute"),
+        format!("wait {} seconds, then try again", wait.as_secs() + 1),
+    )
+    .retry_after(wait)
+}
+
+impl Origin {
+    fn of(address: IpAddr) -> Self {
+        match address.to_canonical() {
+            IpAddr::V4(four) => {
+                let mut bytes = [0; 8];
+                bytes[..4].copy_from_slice(&four.octets());
+                Self(bytes)
+            }
+            IpAddr::V6(six) => {
+                let mut bytes = [0; 8];
+                bytes.copy_from_slice(&six.octets()[..8]);
+                Self(bytes)
+            }
+        }
     }
 }
 
@@ -149,7 +179,8 @@ impl Admission for AdmissionService {
 
     async fn admit(&self, request: Request<AdmitRequest>) -> Result<Response<AdmitReply>, Status> {
         let peer = request.extensions().get::<Peer>().cloned();
-        let asked = Asked::read(request.into_inner(), peer.and_then(|peer| peer.tls_key))?;
+        let peer = peer.ok_or_else(no_peer)?;
+        let asked = Asked::read(request.into_inner(), &peer)?;
         Ok(Response::new(self.admitted(asked).await?))
     }
 }
@@ -179,7 +210,7 @@ fn path_to(
 
 impl Asked {
     /// Reads a request and checks that the device holds both keys.
-    fn read(request: AdmitRequest, shown: Option<Digest>) -> Result<Self, Refusal> {
+    fn read(request: AdmitRequest, peer: &Peer) -> Result<Self, Refusal> {
         const AGAIN: &str = "join again with the program of this version";
         let unreadable =
             |error: sponson_log::ids::WrongLength| Refusal::field(error.to_string(), AGAIN);
@@ -212,8 +243,9 @@ impl Asked {
                 .map_err(unreadable)?,
             device: request.device,
             replaces: replaces.map(|key| (key, head)),
+            origin: Origin::of(peer.address.ip()),
         };
-        if shown != Some(asked.tls_key) {
+        if peer.tls_key != Some(asked.tls_key) {
             return Err(Refusal::new(
                 Code::Unauthenticated,
                 "TLS_KEY_DIFFERS",
@@ -232,6 +264,16 @@ impl Asked {
         .map_err(|error| Refusal::field(error.to_string(), AGAIN))?;
         Ok(asked)
     }
+}
+
+/// Every connection of the accept loop says who is at its other end.
+fn no_peer() -> Refusal {
+    Refusal::new(
+        Code::Unauthenticated,
+        "NO_KEY",
+        "this connection shows no key",
+        "join with the program of this version",
+    )
 }
 
 fn not_admitted(why: NotAdmitted) -> Refusal {
@@ -351,21 +393,59 @@ fn reply(registry: &Registry, station: SubjectId, admitted_by: EventId) -> Admit
 mod tests {
     use super::*;
 
-    #[tokio::test(start_paused = true)]
-    async fn wrong_codes_close_the_door_for_a_minute() {
-        let folder = tempfile::tempdir().expect("folder");
-        let codes = Codes::load(folder.path()).expect("codes");
-        let mut door = Door {
+    fn door(folder: &std::path::Path) -> Door {
+        let codes = Codes::load(folder).expect("codes");
+        Door {
             codes: Arc::new(Mutex::new(codes)),
             failures: VecDeque::new(),
-        };
-        let start = Instant::now();
-        for _ in 0..ADMISSION_FAILURES_PER_MINUTE {
-            door.may_try(start).expect("open");
-            door.failures.push_back(start);
         }
-        assert!(door.may_try(start).is_err());
-        assert!(door.may_try(start + Duration::from_secs(59)).is_err());
-        door.may_try(start + MINUTE).expect("open again");
+    }
+
+    fn from(address: &str) -> Origin {
+        Origin::of(address.parse().expect("an address"))
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn wrong_codes_close_the_door_for_a_minute_to_where_they_came_from() {
+        let folder = tempfile::tempdir().expect("folder");
+        let mut door = door(folder.path());
+        let start = Instant::now();
+        let (there, elsewhere) = (from("192.0.2.1"), from("192.0.2.2"));
+        for _ in 0..ADMISSION_FAILURES_PER_ADDRESS_AND_MINUTE {
+            door.may_try(start, there).expect("open");
+            door.failures.push_back((start, there));
+        }
+        assert!(door.may_try(start, there).is_err());
+        assert!(
+            door.may_try(start + Duration::from_secs(59), there)
+                .is_err()
+        );
+        door.may_try(start, elsewhere).expect("open to others");
+        door.may_try(start + MINUTE, there).expect("open again");
+    }
+
+    #[tokio::test(start_paused = true)]
+    async fn wrong_codes_from_everywhere_close_the_door_to_all() {
+        let folder = tempfile::tempdir().expect("folder");
+        let mut door = door(folder.path());
+        let start = Instant::now();
+        let other = from("198.51.100.1");
+        for number in 0..ADMISSION_FAILURES_PER_MINUTE {
+            door.may_try(start, other).expect("open");
+            let [.., high, low] = number.to_be_bytes();
+            let origin = from(&format!("203.0.{high}.{low}"));
+            door.failures.push_back((start, origin));
+        }
+        assert!(door.may_try(start, other).is_err());
+        door.may_try(start + MINUTE, other).expect("open again");
+        assert!(door.failures.is_empty(), "what is over is forgotten");
+    }
+
+    #[test]
+    fn one_site_is_one_origin_however_it_is_written() {
+        assert_eq!(from("2001:db8:1:2::3"), from("2001:db8:1:2:ffff::9"));
+        assert_ne!(from("2001:db8:1:2::3"), from("2001:db8:1:3::3"));
+        assert_eq!(from("::ffff:192.0.2.1"), from("192.0.2.1"));
+        assert_ne!(from("192.0.2.1"), from("192.0.2.2"));
     }
 }

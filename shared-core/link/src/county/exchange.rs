@@ -3,7 +3,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use sponson_log::ids::SubjectId;
+use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::sync::county::{
     ReplyParts, Request as Asked, RequestError, held_tails, proof_sizes, reply,
 };
@@ -68,6 +68,7 @@ impl Sync for ExchangeService {
         let received = self.shared.clock().now();
         let caller = request.extensions().get::<Caller>();
         let station = caller.and_then(|caller| caller.station);
+        let brings = caller.is_some_and(Caller::brings_events);
         let request = request.into_inner();
         let place = place(&self.pushing, &request)?;
         let clock = self.shared.clock().clone();
@@ -77,14 +78,22 @@ impl Sync for ExchangeService {
             .await
             .map_err(Refusal::from)?;
         // Signatures are checked before the replica is asked for: others go on meanwhile.
-        let asked = tokio::task::spawn_blocking(move || Asked::open(county, request))
+        let mut asked = tokio::task::spawn_blocking(move || Asked::open(county, request))
             .await
             .map_err(|_| unexpected())?
             .map_err(refused)?;
+        let turned_away = if brings {
+            Vec::new()
+        } else {
+            asked.turn_away()
+        };
         let reply = self
             .shared
             .call(move |replica| {
-                let reply = exchange(replica, asked, &received, &clock)?;
+                let mut reply = exchange(replica, asked, &received, &clock)?;
+                reply
+                    .refusals
+                    .extend(turned_away.into_iter().map(only_reads));
                 heard(replica, station, &received)?;
                 Ok::<_, Refusal>(reply)
             })
@@ -92,6 +101,16 @@ impl Sync for ExchangeService {
             .map_err(Refusal::from)??;
         drop(place);
         Ok(Response::new(reply))
+    }
+}
+
+/// An event from a key that may only read.
+fn only_reads(event: EventId) -> NotKept {
+    NotKept {
+        event_id: event.to_bytes(),
+        reason: "KEY_ONLY_READS".to_owned(),
+        detail: "this device may only read: ask the lead for a role that records".to_owned(),
+        missing: Vec::new(),
     }
 }
 

@@ -161,3 +161,64 @@ async fn a_device_takes_over_from_one_of_its_own_station_only() {
     })
     .await;
 }
+
+#[tokio::test]
+async fn of_two_devices_that_race_with_one_code_exactly_one_is_let_in() {
+    limited(async {
+        let county = County::found(9).await;
+        for round in 0..6 {
+            let code = county.code("North").await;
+            let before = county.events().await;
+            let (one, other) = (device(100 + 2 * round), device(101 + 2 * round));
+            let (one, other) = tokio::join!(
+                try_join(&code, &county.address, &one),
+                try_join(&code, &county.address, &other),
+            );
+            let (let_in, turned_away) = match (one, other) {
+                (Ok(let_in), Err(refused)) | (Err(refused), Ok(let_in)) => (let_in, refused),
+                (one, other) => panic!("{one:?} {other:?}"),
+            };
+            assert_eq!(let_in.station_name, "North");
+            assert_eq!(reason(&turned_away), "CODE_USED");
+            assert_eq!(county.events().await, before + 1, "one admission");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_code_works_once_and_ends_by_the_countys_clock_also_after_a_restart() {
+    const DAY: i64 = 24 * 60 * 60 * 1000;
+    limited(async {
+        let county = County::found(10).await;
+        let used = county.code("North").await;
+        let open = county.code("South").await;
+        let ending = county.code("West").await;
+        let (one, other) = (device(10), device(11));
+        let joined = try_join(&used, &county.address, &one).await.expect("in");
+        let (folder, hands) = county.stop().await;
+
+        let county = County::start(folder, hands, 11).await;
+        let again = try_join(&used, &county.address, &one).await.expect("in");
+        assert_eq!(again.admitted_by, joined.admitted_by);
+        let refused = try_join(&used, &county.address, &other).await;
+        assert_eq!(reason(&refused.expect_err("used")), "CODE_USED");
+        county.hands.move_by_ms(DAY - 60_000);
+        try_join(&open, &county.address, &other)
+            .await
+            .expect("a minute before its end");
+        county.hands.move_by_ms(60_000);
+        let (folder, hands) = county.stop().await;
+
+        let county = County::start(folder, hands, 12).await;
+        let refused = try_join(&ending, &county.address, &device(12)).await;
+        assert_eq!(reason(&refused.expect_err("ended")), "CODE_ENDED");
+        // A county's clock that is set back does not open what was used.
+        county.hands.move_by_ms(-2 * DAY);
+        let refused = try_join(&used, &county.address, &device(13)).await;
+        assert_eq!(reason(&refused.expect_err("used")), "CODE_USED");
+        county.stop().await;
+    })
+    .await;
+}

@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use sponson_link::refusal;
-use sponson_link::stubs::sync::sync_client::SyncClient;
 use sponson_link::tls::{self, Trusted};
 use sponson_proto::county::v1::SignedCheckpoint;
 use sponson_proto::event::v1::Event;
@@ -11,16 +10,8 @@ use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
 use tokio::io::AsyncReadExt as _;
 use tokio::net::TcpStream;
 use tonic::Code;
-use tonic::transport::Channel;
 
 use crate::world::{County, Station, limited};
-
-async fn client(county: &County, station: &Station) -> SyncClient<Channel> {
-    let pinned = Trusted::Keys(BTreeSet::from([county.host.identity.tls_key()]));
-    let config = tls::client(&station.identity, pinned).expect("tls");
-    let channel = tls::channel(&county.address, config).await.expect("open");
-    SyncClient::new(channel)
-}
 
 #[tokio::test]
 async fn a_request_that_is_not_right_is_refused_whole() {
@@ -63,7 +54,7 @@ async fn a_request_that_is_not_right_is_refused_whole() {
                 },
             ),
         ];
-        let mut client = client(&county, &station).await;
+        let mut client = station.exchanger(&county).await;
         for (wanted, request) in cases {
             let refused = client.exchange(request).await.expect_err(wanted);
             assert_eq!(refusal::reason(&refused).as_deref(), Some(wanted));
@@ -91,7 +82,7 @@ async fn a_message_over_4_mib_is_refused() {
     limited(async {
         let county = County::found(2).await;
         let station = Station::join(&county, "North", 10).await;
-        let mut client = client(&county, &station).await;
+        let mut client = station.exchanger(&county).await;
         let request = |body: usize| ExchangeRequest {
             county_id: station.joined.county.to_bytes(),
             events: vec![Event {
@@ -137,7 +128,7 @@ async fn a_server_that_is_told_to_stop_ends_although_connections_are_open() {
     limited(async {
         let county = County::found(4).await;
         let station = Station::join(&county, "North", 10).await;
-        let mut client = client(&county, &station).await;
+        let mut client = station.exchanger(&county).await;
         let request = ExchangeRequest {
             county_id: station.joined.county.to_bytes(),
             ..ExchangeRequest::default()

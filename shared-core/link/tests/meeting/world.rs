@@ -1,5 +1,6 @@
 //! A county and its stations, for tests.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use std::time::Duration;
@@ -12,6 +13,8 @@ use sponson_link::founding::{STORE_FOLDER, found};
 use sponson_link::local::{Host, HostRole, Local, within};
 use sponson_link::station::{CountyAt, JoinError, Joined, SyncFailure, SyncReport, join, sync};
 use sponson_link::stubs::service::local_client::LocalClient;
+use sponson_link::stubs::sync::sync_client::SyncClient;
+use sponson_link::tls::{self, Trusted};
 use sponson_link::{Clock, Code, Entropy, Identity, Shared};
 use sponson_log::sign::DeviceKey;
 use sponson_proto::event::v1 as event;
@@ -169,12 +172,18 @@ impl County {
     }
 
     pub(crate) async fn code(&self, station: &str) -> Code {
+        self.code_for(station, &[]).await
+    }
+
+    /// A code that gives these roles; the usual ones when there are none.
+    pub(crate) async fn code_for(&self, station: &str, roles: &[event::Role]) -> Code {
         let made = self
             .local()
             .await
             .client()
             .make_code(service::MakeCodeRequest {
                 station: station.to_owned(),
+                roles: roles.iter().map(|role| i32::from(*role)).collect(),
                 ..service::MakeCodeRequest::default()
             })
             .await
@@ -228,11 +237,14 @@ pub(crate) async fn try_join(
 
 impl Station {
     pub(crate) async fn join(county: &County, name: &str, seed: u64) -> Self {
-        let code = county.code(name).await;
+        Self::join_with(county, &county.code(name).await, seed).await
+    }
+
+    pub(crate) async fn join_with(county: &County, code: &Code, seed: u64) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let drawn = entropy(seed);
         let identity = Identity::create(folder.path(), &drawn).expect("keys");
-        let joined = try_join(&code, &county.address, &identity)
+        let joined = try_join(code, &county.address, &identity)
             .await
             .expect("joined");
         let founding = Founding::Station {
@@ -273,6 +285,21 @@ impl Station {
 
     pub(crate) async fn try_sync(&self, at: &CountyAt) -> Result<SyncReport, SyncFailure> {
         sync(&self.shared, at, &self.identity, |_| {}).await
+    }
+
+    /// Its own client of the county's sync, for requests that no program of ours makes.
+    pub(crate) async fn exchanger(&self, county: &County) -> SyncClient<Channel> {
+        let pinned = Trusted::Keys(BTreeSet::from([county.host.identity.tls_key()]));
+        let config = tls::client(&self.identity, pinned).expect("tls");
+        let channel = tls::channel(&county.address, config).await.expect("open");
+        SyncClient::new(channel)
+    }
+
+    /// Events that it holds and the county log, as far as it knows, does not.
+    pub(crate) async fn unproven(&self) -> Vec<event::Event> {
+        let unproven = self.shared.call(|replica| replica.unproven(0, usize::MAX));
+        let (events, _) = unproven.await.expect("open");
+        events.into_iter().map(|(_, event)| event).collect()
     }
 
     pub(crate) async fn sync(&self, county: &County) -> SyncReport {

@@ -128,6 +128,14 @@ impl Request {
         })
     }
 
+    /// Takes every event out of the request, of a station that may bring none; gives their ids.
+    #[must_use]
+    pub fn turn_away(&mut self) -> Vec<EventId> {
+        self.sent.clear();
+        let events = std::mem::take(&mut self.events);
+        events.iter().map(SignedEvent::id).collect()
+    }
+
     /// Index of the first entry to send: after those that the station holds, or the very first when
     /// it stands in another log.
     #[must_use]

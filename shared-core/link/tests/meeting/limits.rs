@@ -1,0 +1,181 @@
+//! Every limit on what a caller may send to the county: just under passes, just over is refused.
+
+use bytes::Bytes;
+use sponson_link::limits::{DEVICE_BYTES_MAX, HANDSHAKES_MAX};
+use sponson_link::refusal;
+use sponson_link::station::join;
+use sponson_link::stubs::service::admission_client::AdmissionClient;
+use sponson_link::stubs::service::county_client::CountyClient;
+use sponson_link::tls::{self, Learnt, Trusted};
+use sponson_log::event::BODY_BYTES_MAX;
+use sponson_log::sync::county::{EVENTS_MAX, TAILS_MAX};
+use sponson_proto::answer::v1::Question;
+use sponson_proto::event::v1::Event;
+use sponson_proto::service::v1 as service;
+use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
+use tokio::net::TcpStream;
+use tonic::Status;
+use tonic::transport::Channel;
+
+use crate::answer::adopt_standards;
+use crate::world::{County, Station, device, limited};
+
+fn reason(status: &Status) -> String {
+    refusal::reason(status).unwrap_or_default()
+}
+
+async fn exchanged(
+    county: &County,
+    station: &Station,
+    request: ExchangeRequest,
+) -> Result<Vec<String>, String> {
+    let request = ExchangeRequest {
+        county_id: station.joined.county.to_bytes(),
+        ..request
+    };
+    match station.exchanger(county).await.exchange(request).await {
+        Ok(reply) => {
+            let refusals = reply.into_inner().refusals.into_iter();
+            Ok(refusals.map(|refusal| refusal.detail).collect())
+        }
+        Err(status) => Err(reason(&status)),
+    }
+}
+
+#[tokio::test]
+async fn a_sync_request_has_room_for_so_many_events_and_tails() {
+    limited(async {
+        let county = County::found(1).await;
+        let north = Station::join(&county, "North", 10).await;
+        let tail = |number: usize| ChainTail {
+            key: number.to_be_bytes().repeat(4).into(),
+            seq: 1,
+            head: vec![7; 32].into(),
+        };
+        let events = |count| ExchangeRequest {
+            events: vec![Event::default(); count],
+            ..ExchangeRequest::default()
+        };
+        let tails = |count| ExchangeRequest {
+            tails: (0..count).map(tail).collect(),
+            ..ExchangeRequest::default()
+        };
+        let refused = exchanged(&county, &north, events(EVENTS_MAX)).await;
+        assert_eq!(
+            refused.expect("just fits").len(),
+            EVENTS_MAX,
+            "each by itself"
+        );
+        let refused = exchanged(&county, &north, tails(TAILS_MAX)).await;
+        assert!(refused.expect("just fits").is_empty());
+        for over in [events(EVENTS_MAX + 1), tails(TAILS_MAX + 1)] {
+            let refused = exchanged(&county, &north, over).await;
+            assert_eq!(refused.expect_err("one more"), "FIELD_NOT_READABLE");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn the_body_of_an_event_has_64_kib() {
+    limited(async {
+        let county = County::found(2).await;
+        let north = Station::join(&county, "North", 10).await;
+        for (length, too_long) in [(BODY_BYTES_MAX, false), (BODY_BYTES_MAX + 1, true)] {
+            let request = ExchangeRequest {
+                events: vec![Event {
+                    body: vec![0; length].into(),
+                    ..Event::default()
+                }],
+                ..ExchangeRequest::default()
+            };
+            let refused = exchanged(&county, &north, request).await.expect("read");
+            assert_eq!(refused.len(), 1, "no body is all zeros");
+            let told = refused[0].contains(&format!("{length} bytes"));
+            assert_eq!(told, too_long, "{refused:?}");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn the_name_of_a_device_has_64_bytes_and_a_secret_10() {
+    limited(async {
+        let county = County::found(3).await;
+        let code = county.code("North").await;
+        let joiner = device(10);
+        let named = async |length: usize| {
+            let name = "x".repeat(length);
+            join(&code, &county.address, &joiner, &name, None).await
+        };
+        let refused = named(DEVICE_BYTES_MAX + 1).await.expect_err("too long");
+        insta::assert_snapshot!(refused, @"the county refused: device has 65 bytes; at most 64 are allowed: give the device a shorter name");
+        named(DEVICE_BYTES_MAX).await.expect("just fits");
+
+        let config = tls::client_without_key(Trusted::Learn(Learnt::default())).expect("tls");
+        let channel = tls::channel(&county.address, config).await.expect("open");
+        let mut client: AdmissionClient<Channel> = AdmissionClient::new(channel);
+        for length in [0, 9, 11] {
+            let request = service::AdmitRequest {
+                secret: Bytes::from(vec![1; length]),
+                ..service::AdmitRequest::default()
+            };
+            let refused = client.admit(request).await.expect_err("no secret");
+            assert_eq!(reason(&refused), "FIELD_NOT_READABLE");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn what_a_question_names_has_64_bytes() {
+    limited(async {
+        let county = County::found(4).await;
+        adopt_standards(&county).await;
+        let north = Station::join(&county, "North", 10).await;
+        let trusted = Trusted::Learn(Learnt::default());
+        let config = tls::client(&north.identity, trusted).expect("tls");
+        let channel = tls::channel(&county.address, config).await.expect("open");
+        let mut client = CountyClient::new(channel);
+        let craft = |length| Question {
+            craft: "x".repeat(length),
+            ..Question::default()
+        };
+        let mission = |length| Question {
+            mission: "x".repeat(length),
+            ..Question::default()
+        };
+        for (question, wanted) in [
+            (craft(64), "CRAFT_NOT_KNOWN"),
+            (craft(65), "FIELD_NOT_READABLE"),
+            (mission(64), "MISSION_NOT_KNOWN"),
+            (mission(65), "FIELD_NOT_READABLE"),
+        ] {
+            let request = service::AnswerRequest {
+                question: Some(question),
+            };
+            let refused = client.answer(request).await.expect_err("nothing so named");
+            assert_eq!(reason(&refused), wanted, "{refused}");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn connections_that_never_shake_hands_leave_room_for_others() {
+    limited(async {
+        let county = County::found(5).await;
+        let mut idle = Vec::new();
+        // One place is left; the caller that takes it is served while the others wait.
+        for _ in 1..HANDSHAKES_MAX {
+            idle.push(TcpStream::connect(&county.address).await.expect("open"));
+        }
+        Station::join(&county, "North", 10).await;
+        county.stop().await;
+    })
+    .await;
+}
