@@ -1,17 +1,20 @@
 //! `due`: what is past due across the county.
 
 use clap::Args;
-use sponson_proto::answer::v1::{Overdue, Question};
+use sponson_proto::answer::v1::Overdue;
 use sponson_show::table::columns;
 use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
+use crate::commands::ready::When;
 use crate::error::CommandError;
 use crate::session::Session;
 
 /// Show inspections and dates past due, the longest overdue first. Ends with 1 when there are any.
 #[derive(Args, Debug)]
 pub struct DueArgs {
+    #[command(flatten)]
+    when: When,
     /// Print the whole answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
@@ -22,7 +25,9 @@ pub struct DueArgs {
 /// # Errors
 /// When the service refuses.
 pub async fn run(args: &DueArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
-    let reply = session.ask(Question::default()).await?;
+    let catalogue = session.catalogue().await?;
+    let question = args.when.question(&catalogue)?;
+    let reply = session.ask(question).await?;
     let overdue = reply
         .answer
         .map(|answer| answer.overdue)

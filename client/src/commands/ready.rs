@@ -2,6 +2,7 @@
 
 use clap::Args;
 use sponson_proto::answer::v1::Question;
+use sponson_proto::answer::v1::question::KnownBy;
 use sponson_show::terminal::Exit;
 use sponson_show::{clean, dates, units};
 
@@ -44,9 +45,59 @@ pub struct Launch {
     /// Elevation of the launch, for example 820ft.
     #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
     pub elevation: Option<String>,
+    /// Moment, and what was known.
+    #[command(flatten)]
+    pub when: When,
+}
+
+/// Which moment is judged, by what was known when.
+#[derive(Args, Debug, Default)]
+pub struct When {
     /// Judge this moment instead of now, for example "2026-03-14 08:30".
     #[arg(long, value_name = "TIME")]
     pub as_of: Option<String>,
+    /// Answer by what the county had stored: by a time, or by a number of entries of its log. The
+    /// moment judged is then that one too, when --as-of is not given.
+    #[arg(long, value_name = "SIZE|TIME")]
+    pub known_by: Option<String>,
+}
+
+impl When {
+    /// The question about everything at that moment.
+    ///
+    /// # Errors
+    /// When a value is no moment and no number of entries.
+    pub fn question(&self, catalogue: &Catalogue) -> Result<Question, CommandError> {
+        let offset = catalogue.policy().utc_offset_min;
+        let moment = |field, text: &Option<String>| {
+            let text = text.as_deref();
+            text.map(|text| dates::moment(field, text, offset))
+                .transpose()
+        };
+        let size = self.known_by.as_deref().filter(|text| is_size(text));
+        let known_by = match size {
+            Some(size) => Some(KnownBy::KnownBySize(size.parse().map_err(|_| {
+                CommandError::Argument {
+                    field: "--known-by",
+                    value: clean(size),
+                    limit: "no county log has so many entries".to_owned(),
+                }
+            })?)),
+            None => {
+                moment("--known-by", &self.known_by)?.map(|moment| KnownBy::KnownByUnixMs(moment.0))
+            }
+        };
+        Ok(Question {
+            as_of_unix_ms: moment("--as-of", &self.as_of)?.map(|moment| moment.0),
+            known_by,
+            ..Question::default()
+        })
+    }
+}
+
+/// Digits alone are a number of entries; every moment has more than them.
+fn is_size(text: &str) -> bool {
+    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 /// Answers.
@@ -84,21 +135,16 @@ impl Launch {
                 .map(|text| units::temperature(field, text, Some(shown.temperature)))
                 .transpose()
         };
-        let as_of = self
-            .as_of
-            .as_deref()
-            .map(|text| dates::moment("--as-of", text, policy.utc_offset_min));
         let elevation = self
             .elevation
             .as_deref()
             .map(|text| units::elevation("--elevation", text));
         Ok(Question {
-            as_of_unix_ms: as_of.transpose()?.map(|moment| moment.0),
-            craft: String::new(),
             mission: self.known_mission(catalogue)?,
             air_mc: temperature("--air", &self.air)?,
             water_mc: temperature("--water", &self.water)?,
             elevation_mm: elevation.transpose()?,
+            ..self.when.question(catalogue)?
         })
     }
 

@@ -40,6 +40,64 @@ async fn a_station_asks() {
 }
 
 #[tokio::test(flavor = "multi_thread")]
+async fn what_was_known_is_said_alike_by_county_and_station() {
+    let (world, serving) = World::up().await;
+    let by = "--known-by 9 --as-of 2026-03-15T00:00:00Z --json";
+    let there = world
+        .check(
+            "station",
+            &format!("ready {by}"),
+            Exit::Fine,
+            "\"size\": 9,",
+        )
+        .await;
+    let fault = "fault 'Boat 3' tube-2 leak --severity major";
+    world.check("station", fault, Exit::Fine, "leak").await;
+    world.check("station", "sync", Exit::Fine, "sent 1").await;
+    for (program, command) in [("county", "answer"), ("station", "ready")] {
+        let (_, said) = world.run(program, &format!("{command} {by}")).await;
+        assert_eq!(said, there);
+    }
+    world
+        .check_all(&[
+            ("ready --known-by 9", Exit::Fine, "AS KNOWN BY ENTRY 9"),
+            (
+                "due --known-by '2026-03-14 09:00'",
+                Exit::Judged,
+                "never done",
+            ),
+            ("ready --known-by 0", Exit::Refused, "it must be at least 1"),
+            (
+                "ready --known-by 9999",
+                Exit::Refused,
+                "known-by size is 9999; 11 entries of the county log are held here: ask for at most",
+            ),
+            (
+                "ready --known-by '2026-03-14 08:59'",
+                Exit::Refused,
+                "known-by time is 2026-03-14 08:59 UTC; the county stored its first entry at 2026",
+            ),
+            (
+                "ready --known-by '2026-03-14 09:01'",
+                Exit::Refused,
+                "is known here until 2026-03-14 09:00 UTC: ask for that time",
+            ),
+            (
+                "ready --known-by yesterday",
+                Exit::WrongUse,
+                "--known-by",
+            ),
+            (
+                "ready --known-by 99999999999999999999",
+                Exit::WrongUse,
+                "so many entries",
+            ),
+        ])
+        .await;
+    serving.end().await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
 async fn a_station_without_network_carries() {
     let (world, serving) = World::up().await;
     serving.end().await;

@@ -58,6 +58,7 @@ fn asked(asked: &Asked) -> wire::Asked {
             .iter()
             .map(|assumed| assumed.id().to_owned())
             .collect(),
+        now_unix_ms: asked.now.0,
     }
 }
 

@@ -3,15 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::ids::EventId as LogEventId;
+use sponson_log::registry::Registry;
 use sponson_proto::answer::v1 as wire;
+use sponson_proto::answer::v1::question::KnownBy;
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::{EventId, MissionId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Policy;
-use sponson_replica::{Now, Replica};
+use sponson_replica::{Answered, Knowing, Known, KnownError, Now, Replica};
 use sponson_show::Context;
 use sponson_show::context::Witness;
+use sponson_show::units::print;
 use tonic::Code;
 
 use crate::catalogue::craft_numbers;
@@ -23,32 +26,91 @@ const NAME_BYTES_MAX: usize = 64;
 /// Numbers named in a refusal.
 const NEAR_MAX: usize = 3;
 
+/// A question that was answered, and how to show the answer.
+#[derive(Debug)]
+pub(crate) struct Given {
+    /// The answer.
+    pub(crate) answer: CountyAnswer,
+    /// How to show it.
+    pub(crate) ctx: Context,
+    /// The beginning of the county log that was asked for; none for all that is held.
+    pub(crate) known: Option<Known>,
+}
+
 /// Asks a replica.
 pub(crate) fn ask(
     replica: &mut Replica,
-    question: wire::Question,
+    question: &wire::Question,
     now: &Now,
-) -> Result<(CountyAnswer, Context), Refusal> {
-    let question = read(replica, question, now)?;
-    let answer = replica.ask(&question);
-    let context = context(replica, &answer, now);
-    Ok((answer, context))
-}
-
-fn read(replica: &mut Replica, question: wire::Question, now: &Now) -> Result<Question, Refusal> {
-    let craft = match question.craft.trim() {
-        "" => None,
-        number => Some(subject_of(replica, number)?),
-    };
-    let now = Moment(now.unix_ms);
-    Ok(Question {
-        as_of: question.as_of_unix_ms.map_or(now, Moment),
-        now,
-        craft,
+) -> Result<Given, Refusal> {
+    let known = question.known_by.as_ref();
+    let known = known
+        .map(|known| known_by(replica, known, now))
+        .transpose()?;
+    let moment = Moment(now.unix_ms);
+    let as_of = known.map_or(moment, |known| known.at);
+    let question = Question {
+        as_of: question.as_of_unix_ms.map_or(as_of, Moment),
+        now: moment,
+        craft: match question.craft.trim() {
+            "" => None,
+            number => Some(subject_of(replica, number)?),
+        },
         mission: mission(replica, question.mission.trim())?,
         air_mc: question.air_mc,
         water_mc: question.water_mc,
         elevation_mm: question.elevation_mm,
+    };
+    let Some(known) = known else {
+        let answer = replica.ask(&question);
+        let ctx = context(replica, replica.registry(), &answer, now.utc_offset_min);
+        return Ok(Given { answer, ctx, known });
+    };
+    let Answered { answer, registry } = replica.ask_known(&question, known);
+    let ctx = context(replica, &registry, &answer, 0);
+    let known = Some(known);
+    Ok(Given { answer, ctx, known })
+}
+
+fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {
+    let now = Moment(now.unix_ms);
+    let knowing = match known_by {
+        KnownBy::KnownBySize(size) => Knowing::Size(*size),
+        KnownBy::KnownByUnixMs(ms) => Knowing::Time(Moment(*ms)),
+    };
+    replica.known(knowing, now).map_err(|error| {
+        let utc = |moment| format!("{} UTC", print::local(moment, 0));
+        let (what, to_do) = match error {
+            KnownError::NoLog => (
+                "known-by needs the county log, and nothing of it is held here".to_owned(),
+                "sync first".to_owned(),
+            ),
+            KnownError::Nothing => (
+                "known-by size is 0".to_owned(),
+                "it must be at least 1".to_owned(),
+            ),
+            KnownError::Beyond { size, held } => (
+                format!("known-by size is {size}; {held} entries of the county log are held here"),
+                format!("ask for at most {held}, or sync"),
+            ),
+            KnownError::Before { time, first } => (
+                format!(
+                    "known-by time is {}; the county stored its first entry at {}",
+                    utc(time),
+                    utc(first)
+                ),
+                "ask for that time or a later one".to_owned(),
+            ),
+            KnownError::After { time, last } => (
+                format!(
+                    "known-by time is {}; what the county stored is known here until {}",
+                    utc(time),
+                    utc(last)
+                ),
+                "ask for that time or an earlier one, or sync".to_owned(),
+            ),
+        };
+        Refusal::new(Code::OutOfRange, "KNOWN_BY_OUT_OF_RANGE", what, to_do)
     })
 }
 
@@ -159,16 +221,21 @@ fn slips(one: &str, other: &str) -> usize {
     row.last().copied().unwrap_or(0)
 }
 
-fn context(replica: &Replica, answer: &CountyAnswer, now: &Now) -> Context {
-    let policy = replica
-        .registry()
-        .policy()
-        .and_then(|(_, text)| Policy::parse(text).ok());
+/// How to show an answer that was given by a registry. Where that has no policy, local time is
+/// the one given.
+pub(crate) fn context(
+    replica: &Replica,
+    registry: &Registry,
+    answer: &CountyAnswer,
+    utc_offset_min: i32,
+) -> Context {
+    let policy = registry.policy();
+    let policy = policy.and_then(|(_, text)| Policy::parse(text).ok());
     let plain = Context::default();
     Context {
         units: policy.as_ref().map_or(plain.units, |policy| policy.units),
-        utc_offset_min: policy.map_or(now.utc_offset_min, |policy| policy.utc_offset_min),
-        witnesses: witnesses(replica, answer),
+        utc_offset_min: policy.map_or(utc_offset_min, |policy| policy.utc_offset_min),
+        witnesses: witnesses(replica, registry, answer),
         stations: answer
             .stations
             .iter()
@@ -179,7 +246,11 @@ fn context(replica: &Replica, answer: &CountyAnswer, now: &Now) -> Context {
 
 /// Who recorded the events that an answer rests on. One that cannot be read is left out: `verify`
 /// names it.
-fn witnesses(replica: &Replica, answer: &CountyAnswer) -> BTreeMap<EventId, Witness> {
+fn witnesses(
+    replica: &Replica,
+    registry: &Registry,
+    answer: &CountyAnswer,
+) -> BTreeMap<EventId, Witness> {
     let rests_on: BTreeSet<EventId> = answer
         .craft
         .iter()
@@ -192,8 +263,8 @@ fn witnesses(replica: &Replica, answer: &CountyAnswer) -> BTreeMap<EventId, Witn
             let known = replica.event(&LogEventId::from_bytes(*id.as_bytes()));
             let event = known.ok().flatten()?;
             let header = event.header();
-            let station = replica.registry().station_of(&header.key);
-            let facts = station.and_then(|station| replica.registry().stations().get(&station));
+            let station = registry.station_of(&header.key);
+            let facts = station.and_then(|station| registry.stations().get(&station));
             let observed = header.observed.map_or(header.clock.unix_ms, |(_, to)| to);
             let witness = Witness {
                 station: facts.map(|facts| facts.name.clone()).unwrap_or_default(),

@@ -13,6 +13,7 @@ use crate::identity::Identity;
 use crate::shared::Shared;
 use crate::station::CountyAt;
 
+mod answers;
 mod carry;
 mod codes;
 mod opening;

@@ -103,6 +103,23 @@ impl Chains {
         )
     }
 
+    /// The chains of only those events for which `counts` says yes: as they would stand had no
+    /// other been added. It must say yes for the event before each of them too.
+    #[must_use]
+    pub fn only(&self, counts: impl Fn(&EventId) -> bool) -> Self {
+        let mut only = Self::default();
+        for (key, chain) in &self.by_key {
+            for (seq, ids) in &chain.at {
+                for id in ids.iter().filter(|id| counts(id)) {
+                    let before = seq.checked_sub(1).and_then(|seq| chain.before(id, seq));
+                    let kept = only.by_key.entry(*key).or_default();
+                    kept.add(*seq, *id, before.as_ref());
+                }
+            }
+        }
+        only
+    }
+
     /// The chain of a key.
     #[must_use]
     pub fn get(&self, key: &Key) -> Option<&Chain> {

@@ -123,6 +123,25 @@ impl Registry {
         }
     }
 
+    /// The registry of only those events for which `counts` says yes; `chains` holds the same.
+    #[must_use]
+    pub fn only(&self, chains: &Chains, counts: impl Fn(&EventId) -> bool) -> Self {
+        let mut only = Self::new(self.county);
+        for (key, held) in &self.held {
+            let counted = held.iter().filter(|((_, id), _)| counts(id));
+            let counted: BTreeMap<_, _> = counted
+                .map(|(place, held)| (*place, held.clone()))
+                .collect();
+            if !counted.is_empty() {
+                only.held.insert(*key, counted);
+            }
+        }
+        // The root key is known by the first event of it, of whatever kind.
+        only.root = self.root.filter(|root| chains.get(root).is_some());
+        only.refold(chains);
+        only
+    }
+
     /// The county.
     #[must_use]
     pub const fn county(&self) -> CountyId {

@@ -42,6 +42,8 @@ pub struct CountyAnswer {
 pub struct Asked {
     /// The moment that is judged.
     pub as_of: Moment,
+    /// The asker's moment: bounds what the county has not stored.
+    pub now: Moment,
     /// The mission; none when the general standard was asked for.
     pub mission: Option<MissionId>,
     /// Air at the launch, milli-degree Celsius.

@@ -4,6 +4,7 @@
 //! Rebuilt from the rows when a store is opened; nothing here is a truth of its own.
 
 mod dismissals;
+mod earlier;
 mod places;
 mod redactions;
 mod subjects;
@@ -17,6 +18,7 @@ use sponson_log::registry::{Applied, Registry, is_registry_kind};
 use sponson_proto::event::v1::Kind;
 
 pub(crate) use dismissals::Dismissals;
+pub(crate) use earlier::SameTrust;
 pub(crate) use places::Places;
 pub(crate) use redactions::Redactions;
 pub(crate) use subjects::{SubjectEvents, has_record};

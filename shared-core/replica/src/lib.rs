@@ -17,6 +17,7 @@ pub use parse::ParseError;
 pub use replica::Replica;
 pub use replica::append::{TEXT_BYTES_MAX, TEXTS_MAX};
 pub use replica::carry::CarryScope;
+pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Catalogue, CatalogueEntry, CatalogueStandard, ClockOffset, Founding, Kept,

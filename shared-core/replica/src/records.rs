@@ -4,6 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::ids::SubjectId as LogSubjectId;
+use sponson_proto::event::v1::Kind;
+use sponson_readiness::engine::Question;
 use sponson_readiness::event::{
     Author, Event, Payload, SubjectKind, SubjectSeen, Trust, Unconfirmed,
 };
@@ -11,7 +13,7 @@ use sponson_readiness::ids::{EventId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::record::{Record, Stepped, fold};
 
-use crate::index::{Index, SubjectEvents, has_record};
+use crate::index::{Index, SameTrust, SubjectEvents, has_record};
 use crate::parse::{Interpreter, to_trade_event, to_trade_subject};
 use crate::store::Store;
 
@@ -24,7 +26,7 @@ pub(crate) struct Records {
 
 /// Which events count.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Until {
+pub(crate) enum Until {
     /// All.
     Always,
     /// Those whose interval begins by `as_of`, for somebody who asks at `now`.
@@ -34,6 +36,18 @@ enum Until {
         /// The asker's moment.
         now: Moment,
     },
+}
+
+impl Until {
+    /// Those that count for a question.
+    pub(crate) fn of(question: &Question) -> Self {
+        let (as_of, now) = (question.as_of, question.now);
+        if as_of < now {
+            Self::Begun { as_of, now }
+        } else {
+            Self::Always
+        }
+    }
 }
 
 impl Records {
@@ -84,20 +98,54 @@ impl Records {
     }
 }
 
-/// Records as they stood at a moment: of events whose interval begins by then, with the registry
-/// and corrections as known now.
-pub(crate) fn records_as_of(
+/// The records as they are now, and the index that they are of: where nothing sets a subject apart
+/// its record is taken from here instead of folded.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Current<'a> {
+    /// The records.
+    pub(crate) records: &'a BTreeMap<SubjectId, Record>,
+    /// Their index.
+    pub(crate) index: &'a Index,
+    /// Whether events are trusted as in the index that is folded.
+    pub(crate) trust: SameTrust,
+}
+
+/// Records of an index at a moment: of its events, as far as they count.
+pub(crate) fn records_at(
     index: &Index,
     store: &Store,
-    as_of: Moment,
-    now: Moment,
+    until: Until,
+    current: &Current<'_>,
 ) -> BTreeMap<SubjectId, Record> {
-    let until = Until::Begun { as_of, now };
     let records = index.subjects.iter().filter_map(|(subject, events)| {
+        if current.serves(index, subject) && all_count(index, events, until) {
+            let record = current.records.get(&to_trade_subject(*subject))?;
+            return Some((record.subject, record.clone()));
+        }
         let record = fold_subject(index, store, *subject, events, until)?;
         Some((record.subject, record))
     });
     records.collect()
+}
+
+impl Current<'_> {
+    fn serves(&self, index: &Index, subject: &LogSubjectId) -> bool {
+        self.trust == SameTrust::Yes && self.index.same_events(index, subject)
+    }
+}
+
+/// Whether surely none of a subject's events is silenced. A correction stands at the place of its
+/// original, so that its own time says nothing.
+fn all_count(index: &Index, events: &SubjectEvents, until: Until) -> bool {
+    let Until::Begun { as_of, now } = until else {
+        return true;
+    };
+    events.numbers().iter().all(|number| {
+        index.at(*number).is_some_and(|known| {
+            let interval = known.times.interval(index.places.received(*number));
+            known.kind != Kind::Correction as i32 && interval.earliest(now) <= as_of
+        })
+    })
 }
 
 fn fold_subject(

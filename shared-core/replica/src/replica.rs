@@ -6,6 +6,7 @@ pub(crate) mod carry;
 mod carry_in;
 mod catalogue;
 mod keep;
+pub(crate) mod known;
 mod log;
 mod older;
 mod redacting;

@@ -211,6 +211,7 @@ pub(crate) fn county() -> CountyAnswer {
     CountyAnswer {
         asked: Asked {
             as_of: AS_OF,
+            now: AS_OF,
             mission: Some(MissionId::from("swiftwater")),
             air_mc: 5000,
             water_mc: 5000,

@@ -6,6 +6,7 @@
 mod columns;
 mod county;
 mod craft;
+mod known;
 mod lines;
 mod lists;
 mod reasons;
@@ -15,6 +16,7 @@ mod summary;
 pub use columns::columns;
 pub use county::county_report;
 pub use craft::craft_report;
+pub use known::known_by_text;
 pub use lists::{due_table, kit_table};
 pub use rests_on::evidence_report;
 

@@ -35,7 +35,8 @@ impl County for QuestionsService {
         let answer = self
             .shared
             .call(move |replica| {
-                ask(replica, question, &now).map(|(answer, ctx)| answer::to_wire(&answer, &ctx))
+                let given = ask(replica, &question, &now)?;
+                Ok::<_, Refusal>(answer::to_wire(&given.answer, &given.ctx))
             })
             .await
             .map_err(Refusal::from)??;

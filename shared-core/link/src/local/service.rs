@@ -5,18 +5,17 @@ use std::pin::Pin;
 use sponson_proto::service::v1 as wire;
 use sponson_readiness::answer::ENGINE_VERSION;
 use sponson_replica::{About, CarryScope};
-use sponson_show::table;
 use tokio::sync::mpsc;
 use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
-use super::{Host, HostRole, carry, codes, read};
+use super::{Host, HostRole, answers, carry, codes, read};
 use crate::ask::ask;
+use crate::catalogue;
 use crate::refusal::{Refusal, append_refused, words};
 use crate::station::{self, Progress, SyncFailure, SyncReport};
 use crate::stubs::service::local_server::Local;
-use crate::{answer, catalogue};
 
 /// Messages of a stream that wait for a slow reader.
 const AHEAD: usize = 4;
@@ -74,18 +73,8 @@ impl Local for LocalService {
         let now = shared.clock().now();
         let reply = shared
             .call(move |replica| {
-                let one = !question.craft.trim().is_empty();
-                let (answered, ctx) = ask(replica, question, &now)?;
-                let text = match answered.craft.first().filter(|_| one) {
-                    Some(craft) => table::craft_report(craft, &answered.asked, &ctx),
-                    None => table::county_report(&answered, &ctx),
-                };
-                Ok::<_, Refusal>(wire::AskReply {
-                    json: sponson_show::json::to_string(&answered, &ctx),
-                    answer: Some(answer::to_wire(&answered, &ctx)),
-                    evidence_text: sponson_show::table::evidence_report(&answered, &ctx),
-                    text,
-                })
+                let given = ask(replica, &question, &now)?;
+                Ok::<_, Refusal>(answers::reply(&question, &given))
             })
             .await
             .map_err(Refusal::from)??;

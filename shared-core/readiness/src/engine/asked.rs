@@ -28,6 +28,7 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
     });
     Asked {
         as_of: question.as_of,
+        now: question.now,
         mission: question.mission.clone(),
         air_mc,
         water_mc,

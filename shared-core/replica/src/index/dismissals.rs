@@ -13,7 +13,7 @@ use sponson_proto::event::v1::{self as wire, Kind};
 pub(crate) struct Dismissals(Vec<Dismissal>);
 
 /// One dismissal.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 struct Dismissal {
     by: SignedEvent,
     key: Key,
@@ -34,6 +34,12 @@ impl Dismissals {
         };
         self.0.push(dismissal);
         trust(registry, chains, event) == Trust::Trusted
+    }
+
+    /// Those whose events count.
+    pub(super) fn only(&self, counts: impl Fn(&EventId) -> bool) -> Self {
+        let counted = self.0.iter().filter(|it| counts(&it.by.id()));
+        Self(counted.cloned().collect())
     }
 
     /// Whether an event that is not trusted was dismissed by somebody who is.

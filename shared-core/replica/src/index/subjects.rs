@@ -32,6 +32,16 @@ impl SubjectEvents {
         self.recorded |= subject_kind(subject.kind).is_some_and(has_record);
     }
 
+    /// Those of its events for which `counts` says yes, for folding: without heads.
+    pub(super) fn only(&self, counts: impl Fn(u64) -> bool) -> Self {
+        let numbers = self.numbers.iter().copied();
+        Self {
+            numbers: numbers.filter(|number| counts(*number)).collect(),
+            heads: BTreeSet::new(),
+            recorded: self.recorded,
+        }
+    }
+
     /// Numbers of its events, ascending.
     pub(crate) fn numbers(&self) -> &[u64] {
         &self.numbers

@@ -11,8 +11,9 @@ use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::record::Record;
 
 use super::Replica;
+use crate::index::{Index, SameTrust};
 use crate::parse::to_trade_subject;
-use crate::records::records_as_of;
+use crate::records::{Current, Until, records_at};
 
 impl Replica {
     /// Answers a question from what is held.
@@ -25,12 +26,19 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
+        let current = self.records.fresh(&self.index, &self.store);
         let then;
-        let records = if question.as_of < question.now {
-            then = records_as_of(&self.index, &self.store, question.as_of, question.now);
-            &then
-        } else {
-            self.records.fresh(&self.index, &self.store)
+        let records = match Until::of(question) {
+            Until::Always => current,
+            until @ Until::Begun { .. } => {
+                let current = Current {
+                    records: current,
+                    index: &self.index,
+                    trust: SameTrust::Yes,
+                };
+                then = records_at(&self.index, &self.store, until, &current);
+                &then
+            }
         };
         let county = County {
             policy: self.sheets.policy(),
@@ -76,41 +84,18 @@ impl Replica {
     /// What an answer rests on now.
     #[must_use]
     pub fn known_by(&self) -> KnownBy {
-        let places = &self.index.places;
-        KnownBy {
-            log_id: self.log_id().map_or([0; 16], |log| *log.as_bytes()),
-            size: places.size(),
-            root: match self.log_id() {
-                Some(_) => *places.tree.edge().root().as_bytes(),
-                None => [0; 32],
-            },
-            beyond: places.unproven.len() as u64,
-        }
+        self.known_by_of(&self.index)
     }
 
     /// The registered stations, and when each was last heard. The own station of a device is heard
     /// now: the asker is where it asks.
     #[must_use]
     pub fn stations(&self, now: Moment) -> BTreeMap<SubjectId, Station> {
-        let registered = self.index.registry.stations().iter();
-        let mut stations: BTreeMap<SubjectId, Station> = registered
-            .map(|(id, facts)| {
-                let station = Station {
-                    name: facts.name.clone(),
-                    elevation_mm: facts.elevation_mm,
-                    last_heard: self.heard.get(id).copied().map(Moment),
-                };
-                (to_trade_subject(*id), station)
-            })
-            .collect();
-        for (key, chain) in self.index.chains.iter() {
-            let station = self.index.registry.station_of(key).map(to_trade_subject);
-            let Some(station) = station.and_then(|id| stations.get_mut(&id)) else {
-                continue;
-            };
-            let newest = self.good_heads(key, chain);
-            let newest = newest.iter().filter_map(|id| self.head_time(id, now)).max();
-            station.last_heard = station.last_heard.max(newest);
+        let mut stations = stations_in(&self.index, now);
+        for (id, heard) in &self.heard {
+            if let Some(station) = stations.get_mut(&to_trade_subject(*id)) {
+                station.last_heard = station.last_heard.max(Some(Moment(*heard)));
+            }
         }
         let own = self.own_station().and_then(|id| stations.get_mut(&id));
         if let Some(own) = own {
@@ -125,30 +110,58 @@ impl Replica {
         let station = admitted.station.filter(|_| admitted.ended.is_none());
         station.filter(|_| !self.is_county()).map(to_trade_subject)
     }
+}
 
-    /// Newest events of a chain that its station wrote, as far as anybody can tell: where the key
-    /// was ended, or the chain parts in two, whatever comes after is not known to be the station's.
-    fn good_heads(&self, key: &Key, chain: &Chain) -> Vec<EventId> {
-        let end = self.index.registry.key(key).and_then(|it| it.ended);
-        match (end, chain.parted_at()) {
-            (Some(end), _) => {
-                let last = end.last_good.into_iter();
-                last.filter(|id| chain.contains(end.last_good_seq, id))
-                    .collect()
-            }
-            (None, Some(parted)) => {
-                let before = parted.checked_sub(1).and_then(|seq| chain.at(seq));
-                before.into_iter().flatten().copied().collect()
-            }
-            (None, None) => chain.heads().keys().copied().collect(),
+/// The registered stations, and when each was last heard by the events of an index alone.
+pub(super) fn stations_in(index: &Index, now: Moment) -> BTreeMap<SubjectId, Station> {
+    let registered = index.registry.stations().iter();
+    let mut stations: BTreeMap<SubjectId, Station> = registered
+        .map(|(id, facts)| {
+            let station = Station {
+                name: facts.name.clone(),
+                elevation_mm: facts.elevation_mm,
+                last_heard: None,
+            };
+            (to_trade_subject(*id), station)
+        })
+        .collect();
+    for (key, chain) in index.chains.iter() {
+        let station = index.registry.station_of(key).map(to_trade_subject);
+        let Some(station) = station.and_then(|id| stations.get_mut(&id)) else {
+            continue;
+        };
+        let newest = good_heads(index, key, chain);
+        let newest = newest
+            .iter()
+            .filter_map(|id| head_time(index, id, now))
+            .max();
+        station.last_heard = station.last_heard.max(newest);
+    }
+    stations
+}
+
+/// Newest events of a chain that its station wrote, as far as anybody can tell: where the key
+/// was ended, or the chain parts in two, whatever comes after is not known to be the station's.
+fn good_heads(index: &Index, key: &Key, chain: &Chain) -> Vec<EventId> {
+    let end = index.registry.key(key).and_then(|it| it.ended);
+    match (end, chain.parted_at()) {
+        (Some(end), _) => {
+            let last = end.last_good.into_iter();
+            last.filter(|id| chain.contains(end.last_good_seq, id))
+                .collect()
         }
+        (None, Some(parted)) => {
+            let before = parted.checked_sub(1).and_then(|seq| chain.at(seq));
+            before.into_iter().flatten().copied().collect()
+        }
+        (None, None) => chain.heads().keys().copied().collect(),
     }
+}
 
-    /// When a head was signed, at the earliest: what it speaks of is no younger.
-    fn head_time(&self, id: &EventId, now: Moment) -> Option<Moment> {
-        let number = self.index.number(id)?;
-        let received = self.index.places.received(number);
-        let times = self.index.at(number)?.times;
-        Some(times.signed(received).earliest(now))
-    }
+/// When a head was signed, at the earliest: what it speaks of is no younger.
+fn head_time(index: &Index, id: &EventId, now: Moment) -> Option<Moment> {
+    let number = index.number(id)?;
+    let received = index.places.received(number);
+    let times = index.at(number)?.times;
+    Some(times.signed(received).earliest(now))
 }

@@ -8,13 +8,15 @@ use sponson_log::ids::EventId;
 use sponson_log::sign::DeviceKey;
 use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
-use sponson_replica::{NewEvent, Replica};
+use sponson_readiness::engine::Question;
+use sponson_readiness::moment::Moment;
+use sponson_replica::{Knowing, NewEvent, Replica};
 
 use crate::asking::question;
 use crate::county::{
     CRAFT, DAY, MINUTE, MOTOR, NORTH, Placed, SOUTH, START, about, admit, admit_as,
-    craft_registered, end, event, fault, found, join, key, north, out_of_service, reading,
-    sign_off, south, stranger, sync, working,
+    craft_registered, end, event, fault, found, join, key, next_run, north, out_of_service,
+    reading, sign_off, south, stranger, sync, working,
 };
 use crate::durable::copy;
 
@@ -239,9 +241,40 @@ fn check(happenings: &[Happening]) -> TestCaseResult {
         prop_assert_eq!(&device.record_bytes(), &records, "device {}", at);
         prop_assert_eq!(&answered(device), &answer, "device {}", at);
     }
+    known_then(&mut county, &mut devices)?;
     let mut county = county.reopen(working());
     prop_assert_eq!(county.record_bytes(), records);
     prop_assert_eq!(answered(&mut county), answer);
+    Ok(())
+}
+
+/// What was known by each size of the county log is what a copy says that holds no more than that.
+fn known_then(county: &mut Placed, devices: &mut [Placed]) -> TestCaseResult {
+    let mut bare = join(key(7));
+    let entries = county.replica.tree().size();
+    for size in 1..=entries {
+        let run = next_run(&bare.replica, &county.replica, 1, START);
+        bare.replica.keep_run(&run, START).expect("it continues");
+        let known = county.replica.known(Knowing::Size(size), Moment(START));
+        let known = known.expect("the county holds it");
+        // The last entry's time, and one before it.
+        for as_of in [known.at, known.at.plus_ms(-DAY / 2)] {
+            let asked = Question {
+                as_of,
+                now: known.at,
+                ..question(START)
+            };
+            let alone = bare.replica.ask(&asked);
+            let said = county.replica.ask_known(&asked, known).answer;
+            prop_assert_eq!(&said, &alone, "size {} of {}", size, entries);
+            if size % 7 == 0 {
+                for device in devices.iter_mut() {
+                    let said = device.replica.ask_known(&asked, known).answer;
+                    prop_assert_eq!(&said, &alone, "size {} of {}", size, entries);
+                }
+            }
+        }
+    }
     Ok(())
 }
 

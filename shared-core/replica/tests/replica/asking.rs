@@ -118,7 +118,7 @@ fn inspections() -> Vec<sponson_replica::NewEvent> {
 }
 
 /// A county whose one craft was registered and checked at the station on the first day.
-fn checked() -> (Placed, Placed) {
+pub(crate) fn checked() -> (Placed, Placed) {
     let mut county = found();
     let mut station = join(north());
     sync(&mut station, &mut county, START + DAY);

@@ -12,6 +12,7 @@ mod following;
 mod golden;
 mod hostile;
 mod keeping;
+mod known;
 mod redacting;
 mod refusing;
 mod verifying;

@@ -17,6 +17,7 @@ use crate::units::print;
 pub(super) struct County {
     schema: &'static str,
     as_of: String,
+    asked_at: String,
     known_by: KnownBy,
     asked: AskedForm,
     engine: u32,
@@ -92,6 +93,7 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
     County {
         schema: SCHEMA,
         as_of: print::rfc3339(as_of),
+        asked_at: print::rfc3339(answer.asked.now),
         known_by: KnownBy {
             log_id: hex(&answer.known_by.log_id),
             size: answer.known_by.size,

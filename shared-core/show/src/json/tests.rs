@@ -19,6 +19,7 @@ fn the_form_as_written() {
     {
       "schema": "sponson.answer/1",
       "as_of": "2026-03-14T12:30:00Z",
+      "asked_at": "2026-03-14T12:30:00Z",
       "known_by": {
         "log_id": "0c0c0c0c0c0c0c0c0c0c0c0c0c0c0c0c",
         "size": 812,
