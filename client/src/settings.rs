@@ -1,5 +1,6 @@
 //! Where the station keeps its data, and its settings: one TOML file, read once. No secrets.
 
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use data_encoding::HEXLOWER_PERMISSIVE;
@@ -161,7 +162,20 @@ impl Settings {
         if let Some(folder) = file.parent() {
             std::fs::create_dir_all(folder).map_err(unwritable)?;
         }
-        std::fs::write(file, text).map_err(unwritable)
+        replace(file, text.as_bytes()).map_err(unwritable)
+    }
+}
+
+/// Writes beside, syncs, renames: a cut leaves the settings that were there, or the new ones.
+fn replace(file: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let beside = file.with_extension("toml.new");
+    let mut written = std::fs::File::create(&beside)?;
+    written.write_all(bytes)?;
+    written.sync_all()?;
+    std::fs::rename(&beside, file)?;
+    match file.parent() {
+        Some(folder) => std::fs::File::open(folder)?.sync_all(),
+        None => Ok(()),
     }
 }
 

@@ -7,7 +7,7 @@ use sponson_client::CommandError;
 use sponson_client::catalogue::LookupError;
 use sponson_client::settings::SettingsError;
 use sponson_link::county::ServeError;
-use sponson_link::founding::FoundError;
+use sponson_link::founding::{BegunError, FoundError};
 use sponson_link::identity::IdentityError;
 use sponson_readiness::standard::StandardError;
 use sponson_replica::AppendError;
@@ -39,6 +39,9 @@ pub enum CountyError {
     /// The county was not founded.
     #[error(transparent)]
     Found(#[from] FoundError),
+    /// The note that a founding is under way.
+    #[error(transparent)]
+    Begun(#[from] BegunError),
     /// The first policy could not be recorded.
     #[error(transparent)]
     Append(#[from] AppendError),
@@ -90,9 +93,11 @@ impl CountyError {
             | Self::Standard { .. }
             | Self::NoSheet { .. }
             | Self::List { .. } => Exit::Refused,
-            Self::RootKey { .. } | Self::Identity(_) | Self::Found(_) | Self::Append(_) => {
-                Exit::Store
-            }
+            Self::RootKey { .. }
+            | Self::Identity(_)
+            | Self::Found(_)
+            | Self::Begun(_)
+            | Self::Append(_) => Exit::Store,
             Self::Listen { .. } | Self::Serve(_) => Exit::Network,
         }
     }

@@ -7,11 +7,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use data_encoding::HEXLOWER;
 use prost::Message as _;
-use sponson_client::settings::{Places, Settings};
+use sponson_client::settings::{Places, SETTINGS_FILE, Settings};
 use sponson_client::{CommandError, Surroundings};
 use sponson_link::Identity;
-use sponson_link::founding::{STORE_FOLDER, found};
-use sponson_link::identity::{LOG_KEY_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
+use sponson_link::founding::{Begun, CutShort, found};
 use sponson_log::ids::CountyId;
 use sponson_log::sign::DeviceKey;
 use sponson_proto::event::v1::{Kind, Policy as PolicyMessage};
@@ -56,24 +55,29 @@ pub fn run(
             limit: "give the county's name".to_owned(),
         }));
     }
+    take_away_what_was_cut_short(&places.data, surroundings)?;
     if occupied(&places.data)? {
         return Err(CountyError::CountyThere(places.data.clone()));
     }
-    std::fs::create_dir_all(&places.data)?;
     let root_file = args
         .root_key
         .clone()
         .unwrap_or_else(|| places.data.join("root.key"));
     let seed = surroundings.entropy.draw::<32>();
     let root = DeviceKey::from_seed(seed);
-    write_root_key(&root_file, &seed)?;
-    if let Err(error) = keys_and_log(&root, places, surroundings) {
-        // Half a county is of no use, and its root key would be taken for that of a whole one.
-        take_away(&root_file, &places.data);
-        return Err(error);
-    }
+    let begun = Begun::begin(&places.data, CountyId::of_root(&root.key()), &root_file)?;
     settings.name = Some(name.to_owned());
-    settings.write(&places.settings)?;
+    let made = write_root_key(&root_file, &seed)
+        .and_then(|()| keys_and_log(&root, places, surroundings))
+        .and_then(|()| Ok(settings.write(&places.settings)?));
+    match made {
+        Ok(()) => begun.done()?,
+        Err(error) => {
+            drop(begun);
+            take_away_what_was_cut_short(&places.data, surroundings)?;
+            return Err(error);
+        }
+    }
     let said = format!(
         "founded {} (county {})\n\
          root key: {}\n\
@@ -87,13 +91,47 @@ pub fn run(
     Ok(Exit::Fine)
 }
 
-/// Takes away what was begun. What cannot be removed stays, and a later try says so.
-fn take_away(root_file: &Path, folder: &Path) {
-    let _ = std::fs::remove_dir_all(folder.join(STORE_FOLDER));
-    let keys = [LOG_KEY_FILE, TLS_KEY_FILE, TLS_CERTIFICATE_FILE].map(|name| folder.join(name));
-    for file in keys.iter().map(PathBuf::as_path).chain([root_file]) {
-        let _ = std::fs::remove_file(file);
+/// Takes away a founding that was cut short. Half a county is of no use, and its root key would be
+/// taken for that of a whole one; one that cannot be reached is named.
+fn take_away_what_was_cut_short(
+    folder: &Path,
+    surroundings: &mut Surroundings,
+) -> Result<(), CountyError> {
+    let Some(cut) = CutShort::read(folder)? else {
+        return Ok(());
+    };
+    if let Some(file) = &cut.root_file {
+        match is_of(file, cut.county) {
+            Some(true) => std::fs::remove_file(file)?,
+            Some(false) => {}
+            None => {
+                let line = format!(
+                    "a root key at {} would be of no county: delete it if it is there",
+                    clean(&file.display().to_string())
+                );
+                surroundings.terminal().talk(&line)?;
+            }
+        }
     }
+    Ok(CutShort::take_away(folder)?)
+}
+
+/// Whether a file holds the root key of a county that was never whole, or the beginning of one;
+/// none when that cannot be told, as when a stick
+/// is not plugged in.
+fn is_of(file: &Path, county: Option<CountyId>) -> Option<bool> {
+    let folder_is_there = file.parent().is_some_and(Path::exists);
+    if folder_is_there && !file.exists() {
+        return Some(false);
+    }
+    let text = std::fs::read_to_string(file).ok()?;
+    let whole = text.strip_prefix(ROOT_KEY_HEAD).map(str::trim);
+    let seed = whole.and_then(|digits| HEXLOWER.decode(digits.as_bytes()).ok());
+    let seed: Option<[u8; 32]> = seed.and_then(|seed| seed.try_into().ok());
+    Some(match seed {
+        Some(seed) => county == Some(CountyId::of_root(&DeviceKey::from_seed(seed).key())),
+        None => text.starts_with(ROOT_KEY_HEAD) || ROOT_KEY_HEAD.starts_with(text.as_str()),
+    })
 }
 
 /// Whether a folder holds anything but settings.
@@ -101,7 +139,9 @@ fn occupied(folder: &Path) -> Result<bool, CountyError> {
     match std::fs::read_dir(folder) {
         Ok(entries) => {
             for entry in entries {
-                if entry?.file_name() != sponson_client::settings::SETTINGS_FILE {
+                // The settings, or what a cut left of writing them.
+                let name = entry?.file_name();
+                if !name.to_string_lossy().starts_with(SETTINGS_FILE) {
                     return Ok(true);
                 }
             }

@@ -3,6 +3,7 @@
 
 mod ask;
 mod county;
+mod founding;
 mod redact;
 mod work;
 mod world;

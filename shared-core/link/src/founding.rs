@@ -17,6 +17,10 @@ use sponson_replica::{Founding, Now, OpenError, Replica, StoreError};
 use crate::clock::{Clock, Entropy};
 use crate::identity::Identity;
 
+mod begun;
+
+pub use begun::{BEGUN_FILE, Begun, CutShort, is_begun};
+
 /// Folder of the store within a device's folder.
 pub const STORE_FOLDER: &str = "store";
 
@@ -35,6 +39,15 @@ pub enum FoundError {
     /// The store did not take the first event.
     #[error("the admission of the working key was not kept: {0}")]
     Refused(String),
+}
+
+/// Why the note of a founding could not be used.
+#[derive(Debug, thiserror::Error)]
+#[error("cannot {what} {}: {source}; a founding may be under way here: end it, then try again", path.display())]
+pub struct BegunError {
+    what: &'static str,
+    path: std::path::PathBuf,
+    source: std::io::Error,
 }
 
 /// Makes the county's store in a folder and admits its working key.

@@ -331,13 +331,34 @@ mod tests {
     }
 
     #[test]
-    fn a_key_that_others_can_read_is_refused() {
+    fn keys_that_others_can_read_or_change_are_refused() {
         let folder = tempfile::tempdir().expect("folder");
         Identity::create(folder.path(), &seeded(1)).expect("keys");
-        let path = folder.path().join(LOG_KEY_FILE);
-        fs::set_permissions(&path, fs::Permissions::from_mode(0o644)).expect("mode");
-        let read = Identity::load(folder.path());
-        assert!(matches!(read, Err(IdentityError::Open { mode: 0o644, .. })));
+        let with_mode = |name: &str, mode: u32| {
+            let path = folder.path().join(name);
+            fs::set_permissions(&path, fs::Permissions::from_mode(mode)).expect("mode");
+            Identity::load(folder.path())
+        };
+        for name in [LOG_KEY_FILE, TLS_KEY_FILE] {
+            for open in [0o640, 0o620, 0o610, 0o604, 0o602, 0o601, 0o644, 0o666] {
+                let read = with_mode(name, open);
+                let refused = matches!(&read, Err(IdentityError::Open { mode, path })
+                    if *mode == open && path.ends_with(name));
+                assert!(refused, "{name} {open:o}: {read:?}");
+            }
+            for closed in [0o400, 0o600] {
+                with_mode(name, closed).expect("for this user only");
+            }
+        }
+    }
+
+    #[test]
+    fn the_folder_of_new_keys_is_for_this_user_only() {
+        let above = tempfile::tempdir().expect("folder");
+        let folder = above.path().join("device");
+        Identity::create(&folder, &seeded(1)).expect("keys");
+        let mode = fs::metadata(folder).expect("there").permissions().mode();
+        assert_eq!(mode & 0o777, 0o700);
     }
 
     #[test]

@@ -14,7 +14,7 @@ use tonic::transport::{Channel, Endpoint};
 use super::{Host, HostRole, SOCKET, serve};
 use crate::clock::{Clock, Entropy};
 use crate::county::codes::{Codes, CodesError};
-use crate::founding::STORE_FOLDER;
+use crate::founding::{STORE_FOLDER, is_begun};
 use crate::identity::{Identity, IdentityError};
 use crate::limits::MESSAGE_BYTES_MAX;
 use crate::shared::Shared;
@@ -75,6 +75,9 @@ pub enum ConnectError {
         /// Whose it is.
         whose: &'static str,
     },
+    /// The county's founding was cut short.
+    #[error("the founding of the county in {} was cut short: give init again, which begins anew", .0.display())]
+    HalfFounded(PathBuf),
     /// The pipe could not be set up.
     #[error("the local service could not be reached: {0}; try again")]
     Pipe(#[from] tonic::transport::Error),
@@ -142,6 +145,9 @@ impl Opening {
     }
 
     fn open(self) -> Result<Host, ConnectError> {
+        if is_begun(&self.folder) {
+            return Err(ConnectError::HalfFounded(self.folder));
+        }
         let identity = Identity::load(&self.folder)?;
         let store = self.folder.join(STORE_FOLDER);
         let replica = Replica::open(&store, identity.log_key().clone())?;

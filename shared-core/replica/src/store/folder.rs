@@ -47,7 +47,7 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     if wanted == Wanted::Existing && !store.join("conf").exists() {
         return Err(OpenError::NoStore(folder.display().to_string()));
     }
-    std::fs::create_dir_all(folder).map_err(failed("making the folder"))?;
+    make(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
     remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
     let db = open_engine(folder, &store)?;
@@ -59,6 +59,15 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     // At every opening: a first one may have been cut short between making the files and here.
     sync_names(folder, &store).map_err(failed("syncing the names of the files"))?;
     Ok(Opened { db, file, lock })
+}
+
+/// Makes the folder, for this user only.
+fn make(folder: &Path) -> std::io::Result<()> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
+    builder.create(folder)
 }
 
 fn lock(folder: &Path) -> Result<File, OpenError> {
