@@ -191,7 +191,8 @@ impl Device {
                 .lines()
                 .find_map(|line| line.strip_prefix("listening on ")?.parse().ok())
         });
-        self.wait_until_served(&mut up);
+        // What it says is so: its own commands find it from that line on.
+        UnixStream::connect(self.socket()).expect("the socket is there once it says so");
         (up, address)
     }
 
@@ -202,15 +203,11 @@ impl Device {
     #[must_use]
     pub fn serve_station(&self) -> Running {
         let mut up = self.start(&["serve"]);
-        self.wait_until_served(&mut up);
-        up
-    }
-
-    fn wait_until_served(&self, up: &mut Running) {
         wait_for("the local service", || {
             up.assert_up();
             UnixStream::connect(self.socket()).ok()
         });
+        up
     }
 }
 

@@ -1,7 +1,7 @@
 //! `serve`: keeps the local service up.
 
 use clap::Args;
-use sponson_link::local;
+use sponson_link::local::{self, Listening};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
@@ -47,10 +47,11 @@ pub async fn serve_until(
     let host = opening(places, side, surroundings).host().await?;
     let shared = host.shared.clone();
     let socket = socket(&places.data);
+    let listening = Listening::begin(socket.clone())?;
     let line = format!("serving {}", clean(&socket.display().to_string()));
     surroundings.terminal().talk(&line)?;
     tracing::info!(socket.path = %socket.display(), "local service up");
-    let ended = local::serve(host, socket, shutdown).await;
+    let ended = local::serve(host, listening, shutdown).await;
     shared.close().await;
     Ok(ended?)
 }

@@ -52,9 +52,15 @@ impl Serving {
     /// Serves a folder's local socket until stopped.
     fn begin(host: Host, folder: &Path) -> Self {
         let (stop, stopped) = watch::channel(false);
-        let served = local::serve(host.clone(), folder.join(local::SOCKET), until(stopped));
+        // Before the task, so that commands find it from now on.
+        let listening = local::Listening::begin(folder.join(local::SOCKET));
+        let serving = host.clone();
         let task = tokio::spawn(async move {
-            if let Err(error) = served.await {
+            let served = match listening {
+                Ok(listening) => local::serve(serving, listening, until(stopped)).await,
+                Err(error) => Err(error),
+            };
+            if let Err(error) = served {
                 tracing::error!(%error, "a local service of the demo ended");
             }
         });

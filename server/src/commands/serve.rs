@@ -7,7 +7,7 @@ use sponson_client::device::{opening, socket, told_to_end};
 use sponson_client::settings::{Places, Settings};
 use sponson_client::{CommandError, Surroundings};
 use sponson_link::CountyServer;
-use sponson_link::local::{self, Host, HostRole, Side};
+use sponson_link::local::{self, Host, HostRole, Listening, Side};
 use sponson_show::terminal::Exit;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
@@ -48,20 +48,21 @@ pub async fn run(
     Ok(Exit::Fine)
 }
 
-/// A county that is about to serve: its folder is open and its address is bound.
+/// A county that is about to serve: its folder is open, its address and its socket are bound, so
+/// that whoever connects from now on waits for it.
 #[derive(Debug)]
 pub struct CountyUp {
     host: Host,
     listener: TcpListener,
     address: SocketAddr,
-    socket: std::path::PathBuf,
+    own: Listening,
 }
 
 impl CountyUp {
-    /// Opens the folder and binds the address; port 0 is any that is free.
+    /// Opens the folder and binds the address and the socket; port 0 is any that is free.
     ///
     /// # Errors
-    /// When the folder cannot be opened, or the address cannot be listened at.
+    /// When the folder cannot be opened, or the address or the socket cannot be listened at.
     pub fn begin(
         places: &Places,
         address: &str,
@@ -78,11 +79,12 @@ impl CountyUp {
             };
             let host = opening.host().await.map_err(CommandError::from)?;
             let listener = TcpListener::bind(&address).await.map_err(listen)?;
+            let own = Listening::begin(socket).map_err(CommandError::from)?;
             Ok(Self {
                 host,
                 address: listener.local_addr().map_err(listen)?,
                 listener,
-                socket,
+                own,
             })
         }
     }
@@ -106,7 +108,7 @@ pub async fn serve_until(
         host,
         listener,
         address,
-        socket,
+        own,
     } = up;
     let shared = host.shared.clone();
     let (tell, told) = watch::channel(());
@@ -124,7 +126,7 @@ pub async fn serve_until(
             HostRole::Station { .. } => Ok(()),
         }
     };
-    let own = local::serve(host.clone(), socket, ended(told_too));
+    let own = local::serve(host.clone(), own, ended(told_too));
     let telling = async {
         shutdown.await;
         drop(tell);

@@ -22,7 +22,7 @@ mod serve;
 mod service;
 
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};
-pub use serve::{ServeError, serve};
+pub use serve::{Listening, ServeError, serve};
 
 /// Name of the socket in a device's folder.
 pub const SOCKET: &str = "socket";

@@ -32,20 +32,40 @@ pub enum ServeError {
     Transport(#[from] tonic::transport::Error),
 }
 
-/// Serves on a Unix socket until `shutdown`. Whoever calls holds the store, so a socket that is
-/// there already was left over by a process that ended.
+/// The socket of a folder, at which commands can connect from now on.
+#[derive(Debug)]
+pub struct Listening {
+    listener: UnixListener,
+    socket: PathBuf,
+}
+
+impl Listening {
+    /// Begins to listen. Whoever calls holds the store, so a socket that is there already was left
+    /// over by a process that ended. To be called within a runtime.
+    ///
+    /// # Errors
+    /// When the socket cannot be made.
+    pub fn begin(socket: PathBuf) -> Result<Self, ServeError> {
+        match listen(&socket) {
+            Ok(listener) => Ok(Self { listener, socket }),
+            Err(source) => Err(ServeError::Socket {
+                path: socket,
+                source,
+            }),
+        }
+    }
+}
+
+/// Serves on a Unix socket until `shutdown`.
 ///
 /// # Errors
-/// When the socket cannot be made.
+/// When the listener fails.
 pub async fn serve(
     host: Host,
-    socket: PathBuf,
+    listening: Listening,
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), ServeError> {
-    let listener = listen(&socket).map_err(|source| ServeError::Socket {
-        path: socket.clone(),
-        source,
-    })?;
+    let Listening { listener, socket } = listening;
     let (stop, stopped) = oneshot::channel::<()>();
     let serving =
         router(host).serve_with_incoming_shutdown(UnixListenerStream::new(listener), async {

@@ -2,7 +2,7 @@
 
 use std::os::unix::fs::PermissionsExt as _;
 
-use sponson_link::local::{Local, Opening, SOCKET, Side, connect, serve};
+use sponson_link::local::{Listening, Local, Opening, SOCKET, Side, connect, serve};
 use sponson_link::{Code, refusal};
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1 as event;
@@ -49,11 +49,14 @@ async fn a_folder_that_is_served_is_dialled() {
         let station = Station::join(&county, "North", 10).await;
         let socket = station.folder.path().join(SOCKET);
         let (stop, stopped) = oneshot::channel::<()>();
-        let serving = tokio::spawn(serve(station.host(&county.at()), socket.clone(), async {
+        let listening = Listening::begin(socket.clone()).expect("a socket");
+        // From here on commands come through it, whether or not it is served yet.
+        let opening = || opening(&county, &station);
+        let dialled = tokio::spawn(connect(opening()));
+        let serving = tokio::spawn(serve(station.host(&county.at()), listening, async {
             let _ = stopped.await;
         }));
-        // Tries until the socket is there: the store is held, so there is no other way in.
-        let local = connect(opening(&county, &station)).await.expect("dialled");
+        let local = dialled.await.expect("no panic").expect("dialled");
         assert!(!local.is_within());
         let mode = std::fs::metadata(&socket).expect("socket").permissions();
         assert_eq!(mode.mode() & 0o777, 0o600);
@@ -65,7 +68,7 @@ async fn a_folder_that_is_served_is_dialled() {
         serving.await.expect("no panic").expect("it ran well");
         assert!(!socket.exists());
         station.shared.close().await;
-        let local = connect(opening(&county, &station)).await.expect("opened");
+        let local = connect(opening()).await.expect("opened");
         assert!(local.is_within());
         local.close().await;
         county.stop().await;
