@@ -30,6 +30,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "bytes",
             "chrono",
             "crc32c",
+            "fs2",
             "prost",
             "sled",
             "thiserror",

@@ -88,8 +88,7 @@ impl Read {
     /// Something says that this copy is wrong, and how to go on.
     fn says_so(&self) -> bool {
         let ended = &self.verify;
-        let remedy = ["set the folder aside", "set it aside", "carry file", "join"];
-        ended.code() == Some(4) && remedy.iter().any(|words| ended.err.contains(words))
+        ended.code() == Some(4) && ended.err.contains("sponson salvage")
     }
 
     /// Nothing that it shows differs from what it was.

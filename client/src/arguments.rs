@@ -36,6 +36,7 @@ pub(crate) struct Cli {
 #[derive(Debug, Subcommand)]
 enum Command {
     Join(commands::join::JoinArgs),
+    Salvage(commands::salvage::SalvageArgs),
     #[command(flatten)]
     Talk(Talk),
     Serve(commands::serve::ServeArgs),
@@ -96,6 +97,9 @@ pub(crate) async fn dispatch(
     let settings = Settings::read(&places.settings)?;
     match &cli.command {
         Command::Join(args) => commands::join::run(args, &places, settings, surroundings).await,
+        Command::Salvage(args) => {
+            commands::salvage::run(args, &places, &settings, surroundings).await
+        }
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
         Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());

@@ -14,6 +14,7 @@ pub mod r#move;
 pub mod out;
 pub mod ready;
 pub mod repair;
+pub mod salvage;
 pub mod serve;
 pub mod sign_off;
 pub mod sync;

@@ -6,9 +6,10 @@ use std::path::PathBuf;
 use sponson_link::code::CodeError;
 use sponson_link::identity::IdentityError;
 use sponson_link::local::{ConnectError, ServeError};
+use sponson_link::shared::Gone;
 use sponson_link::station::JoinError;
 use sponson_link::tls;
-use sponson_replica::OpenError;
+use sponson_replica::{OpenError, REMEDY, SalvageError, StoreError};
 use sponson_show::dates::DateError;
 use sponson_show::terminal::Exit;
 use sponson_show::units::UnitError;
@@ -64,9 +65,7 @@ pub enum CommandError {
         limit: String,
     },
     /// The store holds something that is wrong.
-    #[error(
-        "{0} wrong: do not rely on this copy; set the folder aside and fill a new one by join and sync, or by a carry file"
-    )]
+    #[error("{0} wrong: do not rely on this copy; {REMEDY}")]
     StoreWrong(String),
     /// The settings file.
     #[error(transparent)]
@@ -99,6 +98,15 @@ pub enum CommandError {
     /// The store of the device could not be made or opened.
     #[error(transparent)]
     Open(#[from] OpenError),
+    /// The damaged store could not be looked at.
+    #[error(transparent)]
+    Salvage(#[from] SalvageError),
+    /// The fresh store failed.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The fresh store was closed.
+    #[error(transparent)]
+    Gone(#[from] Gone),
     /// The local service could not be reached or opened.
     #[error(transparent)]
     Connect(#[from] ConnectError),
@@ -140,6 +148,9 @@ impl CommandError {
             | Self::Write { .. }
             | Self::Identity(_)
             | Self::Open(_)
+            | Self::Salvage(_)
+            | Self::Store(_)
+            | Self::Gone(_)
             | Self::Connect(_)
             | Self::Serve(_) => Exit::Store,
             Self::Join(error) => match error {

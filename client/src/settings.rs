@@ -7,7 +7,7 @@ use data_encoding::HEXLOWER_PERMISSIVE;
 use serde::{Deserialize, Serialize};
 use sponson_link::local::Side;
 use sponson_link::station::CountyAt;
-use sponson_log::ids::Digest;
+use sponson_log::ids::{CountyId, Digest};
 
 /// Name of the settings file.
 pub const SETTINGS_FILE: &str = "settings.toml";
@@ -22,6 +22,9 @@ pub struct Settings {
     /// SHA-256 of the county's TLS key as it was introduced, hexadecimal: public.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub county_tls_key: Option<String>,
+    /// The county's id, hexadecimal: public.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub county_id: Option<String>,
     /// The county's name, at the county.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
@@ -142,8 +145,16 @@ impl Settings {
         }))
     }
 
-    /// Keeps where the county is.
-    pub fn set_county(&mut self, at: &CountyAt) {
+    /// The county's id, when it was noted.
+    #[must_use]
+    pub fn county_id(&self) -> Option<CountyId> {
+        let bytes = HEXLOWER_PERMISSIVE.decode(self.county_id.as_ref()?.as_bytes());
+        CountyId::parse("county_id", &bytes.ok()?).ok()
+    }
+
+    /// Keeps which county it is and where.
+    pub fn set_county(&mut self, id: CountyId, at: &CountyAt) {
+        self.county_id = Some(HEXLOWER_PERMISSIVE.encode(id.as_bytes()));
         self.county = Some(at.address.clone());
         self.county_tls_key = Some(at.tls_key.to_string());
     }

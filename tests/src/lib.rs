@@ -3,5 +3,6 @@
 //! Holds no assertion about the product beyond "this command went well"; those stand in the tests.
 
 pub mod county;
+pub mod faults;
 pub mod process;
 pub mod relay;

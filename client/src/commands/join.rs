@@ -1,9 +1,11 @@
 //! `join`: makes this device known to the county.
 
 use clap::Args;
+use data_encoding::HEXLOWER_PERMISSIVE;
 use sponson_link::code::Code;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_link::{Identity, station};
+use sponson_log::ids::{EventId, Key};
 use sponson_replica::{Founding, OpenError, Replica};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
@@ -23,6 +25,12 @@ pub struct JoinArgs {
     /// What people call this device.
     #[arg(long, default_value = "")]
     device: String,
+    /// The key that this device wrote with before, as `salvage` says it.
+    #[arg(long, value_name = "KEY")]
+    replaces: Option<String>,
+    /// The newest entry of that key that the county holds, as `salvage` says it.
+    #[arg(long, value_name = "EVENT", requires = "replaces")]
+    last: Option<String>,
 }
 
 /// Joins: makes the keys and the store of this device, and asks to be admitted. After a lost reply
@@ -39,7 +47,8 @@ pub async fn run(
 ) -> Result<Exit, CommandError> {
     let code = Code::parse(&args.code)?;
     let identity = Identity::load_or_create(&places.data, &surroundings.entropy)?;
-    let joined = station::join(&code, &args.county, &identity, &args.device, None).await?;
+    let replaces = replaces(args)?;
+    let joined = station::join(&code, &args.county, &identity, &args.device, replaces).await?;
     let store = places.data.join(STORE_FOLDER);
     let founding = Founding::Station {
         county: joined.county,
@@ -50,7 +59,7 @@ pub async fn run(
         Ok(_) | Err(OpenError::AlreadyThere(_)) => {}
         Err(error) => return Err(error.into()),
     }
-    settings.set_county(&joined.at);
+    settings.set_county(joined.county, &joined.at);
     settings.write(&places.settings)?;
     let line = format!(
         "joined as {}: sync next, to fetch what the county holds",
@@ -58,4 +67,31 @@ pub async fn run(
     );
     surroundings.terminal().result(&line)?;
     Ok(Exit::Fine)
+}
+
+/// The key that this device takes over from, and its newest entry.
+fn replaces(args: &JoinArgs) -> Result<Option<(Key, Option<EventId>)>, CommandError> {
+    let Some(key) = &args.replaces else {
+        return Ok(None);
+    };
+    let key = Key::parse("--replaces", &hex_bytes("--replaces", key)?)
+        .map_err(|error| not_whole("--replaces", error.to_string()))?;
+    let last = args.last.as_ref().map(|last| {
+        EventId::parse("--last", &hex_bytes("--last", last)?)
+            .map_err(|error| not_whole("--last", error.to_string()))
+    });
+    Ok(Some((key, last.transpose()?)))
+}
+
+fn hex_bytes(field: &'static str, text: &str) -> Result<Vec<u8>, CommandError> {
+    let bytes = HEXLOWER_PERMISSIVE.decode(text.as_bytes());
+    bytes.map_err(|_| not_whole(field, text.to_owned()))
+}
+
+fn not_whole(field: &'static str, value: String) -> CommandError {
+    CommandError::Argument {
+        field,
+        value,
+        limit: "it is 64 hexadecimal digits, as salvage says it".to_owned(),
+    }
 }

@@ -6,6 +6,10 @@ use sponson_log::ids::{CountyId, EventId, Key};
 
 use crate::parse::ParseError;
 
+/// What to do about a store that is damaged.
+pub const REMEDY: &str = "at a station run 'sponson salvage', which builds a fresh store and sets \
+                          this one aside; at the county bring its backup back into a new folder";
+
 /// Why a store could not be opened or made.
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
@@ -19,7 +23,10 @@ pub enum OpenError {
     #[error("folder {0} is in use by another process: end that one, or ask it instead")]
     InUse(String),
     /// The file system refused.
-    #[error("{what} in folder {folder} failed: {detail}; look at the disk and its permissions")]
+    #[error(
+        "{what} in folder {folder} failed: {detail}; look at the disk and its permissions; \
+         if it stays so, {REMEDY}"
+    )]
     Folder {
         /// The folder.
         folder: String,
@@ -29,10 +36,7 @@ pub enum OpenError {
         detail: String,
     },
     /// The store engine could not open it.
-    #[error(
-        "store in folder {folder} is damaged and does not open: {detail}; \
-         set the folder aside, join again and fill it by sync or a carry file"
-    )]
+    #[error("store in folder {folder} is damaged and does not open: {detail}; {REMEDY}")]
     Damaged {
         /// The folder.
         folder: String,
@@ -42,7 +46,7 @@ pub enum OpenError {
     /// The store holds less than was acknowledged.
     #[error(
         "store in folder {folder} holds {held} events, but {kept} were kept in it: it was damaged; \
-         set the folder aside, join again and fill it by sync or a carry file"
+         {REMEDY}"
     )]
     Lost {
         /// The folder.
@@ -56,7 +60,9 @@ pub enum OpenError {
     #[error(transparent)]
     Row(#[from] RowError),
     /// Rows of another version.
-    #[error("store has version {found}; this program knows {known}: use the newer program")]
+    #[error(
+        "store has version {found} and needs a newer version of this program, which knows {known}"
+    )]
     Version {
         /// Version found.
         found: u32,
@@ -88,10 +94,7 @@ pub enum OpenError {
 
 /// A row that cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error(
-    "row {row} of the store is damaged: {detail}; set the folder aside, join again and fill it by \
-     sync or a carry file"
-)]
+#[error("row {row} of the store is damaged: {detail}; {REMEDY}")]
 pub struct RowError {
     /// The row, as letter and numbers.
     pub row: String,

@@ -9,15 +9,17 @@ mod index;
 mod parse;
 mod records;
 mod replica;
+mod salvage;
 mod store;
 mod values;
 
-pub use errors::{AppendError, CarryInError, OpenError, RowError, StoreError};
+pub use errors::{AppendError, CarryInError, OpenError, REMEDY, RowError, StoreError};
 pub use parse::ParseError;
 pub use replica::Replica;
 pub use replica::append::{TEXT_BYTES_MAX, TEXTS_MAX};
 pub use replica::carry::CarryScope;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
+pub use salvage::{Filled, OwnTail, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Catalogue, CatalogueEntry, CatalogueStandard, ClockOffset, Founding, Kept,

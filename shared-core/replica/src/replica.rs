@@ -10,6 +10,7 @@ pub(crate) mod known;
 mod log;
 mod older;
 mod redacting;
+mod refill;
 mod run;
 mod sheets;
 mod simulated;
@@ -61,7 +62,7 @@ pub struct Replica {
 
 /// Where a replica stands towards the county log.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Standing {
+pub(crate) enum Standing {
     /// Writes it.
     County {
         /// Its id.
@@ -77,6 +78,11 @@ enum Standing {
 }
 
 impl Standing {
+    /// Whether it writes the county log.
+    pub(crate) const fn is_county(self) -> bool {
+        matches!(self, Self::County { .. })
+    }
+
     const fn log(self) -> Option<LogId> {
         match self {
             Self::County { log, .. } => Some(log),
@@ -140,10 +146,11 @@ impl Replica {
         let loaded = std::panic::catch_unwind(AssertUnwindSafe(|| {
             Self::load(store, key, county, standing)
         }));
-        if let Ok(Ok(replica)) = &loaded
-            && replica.index.size() < kept
-        {
-            return Err(lost(folder, replica.index.size(), kept));
+        if let Ok(Ok(replica)) = &loaded {
+            if replica.index.size() < kept {
+                return Err(lost(folder, replica.index.size(), kept));
+            }
+            Store::is_good(folder);
         }
         loaded.unwrap_or_else(|panic| {
             Err(OpenError::Damaged {
@@ -200,7 +207,7 @@ impl Replica {
     /// Whether this replica writes the county log.
     #[must_use]
     pub const fn is_county(&self) -> bool {
-        matches!(self.standing, Standing::County { .. })
+        self.standing.is_county()
     }
 
     /// At the county: the root key.
@@ -332,7 +339,7 @@ fn store_meta(county: CountyId, key: Key, standing: Standing) -> What {
     })
 }
 
-fn read_store_meta(what: What) -> Result<(Key, CountyId, Standing), OpenError> {
+pub(crate) fn read_store_meta(what: What) -> Result<(Key, CountyId, Standing), OpenError> {
     let row = RowKey::Meta(b"store").bytes();
     let wrong = |error: sponson_log::ids::WrongLength| damaged(&row, error);
     let What::Store(meta) = what else {

@@ -4,8 +4,9 @@
 //! own sync of the engine's file, since its `flush` is no sync; after a failed write nothing is
 //! acknowledged again. Knows rows, not what they mean.
 
+pub(crate) mod at_start;
 pub(crate) mod folder;
-mod mark;
+pub(crate) mod mark;
 mod place;
 pub(crate) mod read;
 pub(crate) mod rows;
@@ -71,6 +72,11 @@ impl Store {
                 "mark beside the store cannot be written: {error}"
             );
         }
+    }
+
+    /// The store of a folder holds what was kept in it: what guarded against the opposite can go.
+    pub(crate) fn is_good(folder: &Path) {
+        at_start::forget(folder);
     }
 
     /// Reads one row.

@@ -139,6 +139,16 @@ pub struct Verified {
     pub county_size: u64,
     /// One line for each thing that is wrong.
     pub wrong: Vec<String>,
+    /// How many of these are chains that parted: no damage, but for the lead to settle.
+    pub parted: u64,
+}
+
+impl Verified {
+    /// Whether the store holds what was written, whoever wrote it.
+    #[must_use]
+    pub fn is_whole(&self) -> bool {
+        self.wrong.len() as u64 == self.parted
+    }
 }
 
 /// The device's clock against the county's, as last measured.

@@ -17,7 +17,7 @@ use crate::errors::{CarryInError, StoreError};
 use crate::values::Kept;
 
 /// Events kept as one batch: with bodies of 64 KiB they would be 64 MB, as they come 1 MB.
-const KEEP_EVENTS: usize = 1_000;
+pub(super) const KEEP_EVENTS: usize = 1_000;
 
 /// What a file holds, every event opened and its signature verified.
 #[derive(Debug, Default)]

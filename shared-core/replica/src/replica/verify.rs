@@ -121,6 +121,7 @@ impl Check<'_> {
                 format!("chain of key {key} parts in two at seq {seq}: the lead must settle it")
             }));
         }
+        self.found.parted = parted.len() as u64;
         for line in parted {
             self.wrong(line);
         }

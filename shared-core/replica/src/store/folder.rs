@@ -6,6 +6,7 @@ use std::io::ErrorKind;
 use std::panic::AssertUnwindSafe;
 use std::path::Path;
 
+use super::at_start;
 use crate::errors::OpenError;
 
 /// Memory for pages: the engine uses two to three times as much.
@@ -50,6 +51,9 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     make(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
     remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
+    if wanted == Wanted::Existing {
+        at_start::keep(folder);
+    }
     let db = open_engine(folder, &store)?;
     let file = OpenOptions::new()
         .read(true)
@@ -71,21 +75,28 @@ fn make(folder: &Path) -> std::io::Result<()> {
 }
 
 fn lock(folder: &Path) -> Result<File, OpenError> {
-    let failed = |what, error: std::io::Error| OpenError::Folder {
-        folder: folder.display().to_string(),
-        what,
-        detail: error.to_string(),
-    };
+    match try_lock(folder) {
+        Ok(Some(lock)) => Ok(lock),
+        Ok(None) => Err(OpenError::InUse(folder.display().to_string())),
+        Err(error) => Err(OpenError::Folder {
+            folder: folder.display().to_string(),
+            what: "locking",
+            detail: error.to_string(),
+        }),
+    }
+}
+
+/// Keeps other processes out for as long as the file is open; none when one is in already.
+pub(crate) fn try_lock(folder: &Path) -> std::io::Result<Option<File>> {
     let file = OpenOptions::new()
         .create(true)
         .truncate(false)
         .write(true)
-        .open(folder.join("lock"))
-        .map_err(|error| failed("opening the lock", error))?;
+        .open(folder.join("lock"))?;
     match file.try_lock() {
-        Ok(()) => Ok(file),
-        Err(TryLockError::WouldBlock) => Err(OpenError::InUse(folder.display().to_string())),
-        Err(TryLockError::Error(error)) => Err(failed("locking", error)),
+        Ok(()) => Ok(Some(file)),
+        Err(TryLockError::WouldBlock) => Ok(None),
+        Err(TryLockError::Error(error)) => Err(error),
     }
 }
 

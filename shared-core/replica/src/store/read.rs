@@ -21,6 +21,11 @@ impl Store {
         SignedEvent::reopen(event).map_err(|error| damaged(&key, error))
     }
 
+    /// Whether there is a row of an event's number.
+    pub(crate) fn has_event(&self, number: u64) -> Result<bool, RowError> {
+        Ok(self.bytes(&RowKey::Event(number).bytes())?.is_some())
+    }
+
     /// All events in order of their numbers, without their contents beside.
     pub(crate) fn events(&self) -> impl Iterator<Item = Result<(u64, SignedEvent), RowError>> + '_ {
         self.rows(b'e').map(|row| {

@@ -76,7 +76,7 @@ fn a_damaged_row_is_named_with_the_remedy() {
         put(&mut store, &key, Some(changed));
         let error = store.event(0).expect_err("it is damaged").to_string();
         assert!(error.starts_with(said), "{error}");
-        assert!(error.contains("join again"), "{error}");
+        assert!(error.contains("sponson salvage"), "{error}");
         put(&mut store, &key, Some(whole.to_vec()));
     }
     put(&mut store, &RowKey::BodyPart(0, 2).bytes(), None);
