@@ -4,6 +4,7 @@
 //! so the order of arrival cannot matter. Where writers who did not know of each other said
 //! different things, the record keeps every side; it never chooses. The engine judges each side.
 
+mod apart;
 mod checking;
 mod corrected;
 mod digest;
@@ -17,6 +18,7 @@ mod step;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+pub use apart::{Apart, MovedOff, Spot, same_defect};
 pub use past::{Past, Seen};
 pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
@@ -112,6 +114,8 @@ pub struct Record {
     pub not_understood: BTreeSet<EventId>,
     /// Unconfirmed events: go and look.
     pub unconfirmed: BTreeMap<EventId, Origin>,
+    /// What was stated apart.
+    pub apart: Apart,
 }
 
 impl Record {
@@ -146,6 +150,7 @@ impl Record {
             same_as: BTreeSet::new(),
             not_understood: BTreeSet::new(),
             unconfirmed: BTreeMap::new(),
+            apart: Apart::default(),
         }
     }
 }

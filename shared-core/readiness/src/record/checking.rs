@@ -69,6 +69,7 @@ impl Effect<'_, '_, '_> {
                 part.air_since
                     .retain(|air| !side.origin.follows(&air.origin, &self.past));
                 part.standing.put(side, &self.past);
+                self.reading_apart(&reading.part);
             }
         }
     }
@@ -78,6 +79,7 @@ impl Effect<'_, '_, '_> {
             let side = self.side(air.clone());
             let part = self.record.readings.entry(air.part.clone()).or_default();
             keep::last(&mut part.air_since, keep::AIR, side);
+            self.air_apart(&air.part);
         }
     }
 
@@ -93,13 +95,12 @@ impl Effect<'_, '_, '_> {
             let ordinal = FaultId::FIRST_ANSWER.saturating_add(position);
             let line = self.side(answer.line.clone());
             self.forget_repeated_no(&answer.line);
-            self.record.open_noes.insert(
-                FaultId {
-                    event: self.id(),
-                    ordinal,
-                },
-                line,
-            );
+            let id = FaultId {
+                event: self.id(),
+                ordinal,
+            };
+            self.no_apart(id, &answer.line);
+            self.record.open_noes.insert(id, line);
         }
     }
 
@@ -122,6 +123,7 @@ impl Effect<'_, '_, '_> {
             .map(|(id, _)| *id);
         if let Some(id) = repeated {
             self.record.open_noes.remove(&id);
+            self.record.forget_apart_of_closed();
         }
     }
 
@@ -144,6 +146,7 @@ impl Effect<'_, '_, '_> {
             items.insert(&count.item);
         }
         for item in items {
+            self.count_apart(item);
             self.settle_used_up(item);
         }
     }
@@ -234,6 +237,7 @@ impl Effect<'_, '_, '_> {
                     event: self.id(),
                     ordinal,
                 };
+                self.fault_apart(id, fault);
                 self.record.faults.entry(id).or_insert(state);
             }
         }

@@ -7,8 +7,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Assignment, FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
-    Waiver,
+    Apart, Assignment, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement, Record,
+    Side, Sides, Spot, Waiver,
 };
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Author, CraftRegistered, DateMark, Extent, Face,
@@ -99,8 +99,11 @@ canonical_struct! {
     Record {
         subject, kind, heads, events, craft, gear, number, place, condemned, out, assigned,
         readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
-        meters, uses, checks, stowage, same_as, not_understood, unconfirmed
+        meters, uses, checks, stowage, same_as, not_understood, unconfirmed,
+        apart
     }
+    Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off }
+    MovedOff { bag, units, unseen_by }
     Origin { event, author, interval, trust }
     Author { key, station, member }
     Interval { early, late, claimed }
@@ -162,6 +165,21 @@ impl Canonical for Trust {
         match self {
             Self::Trusted => out.push(0),
             Self::Unconfirmed(why) => why.put(out),
+        }
+    }
+}
+
+impl Canonical for Spot {
+    fn put(&self, out: &mut Vec<u8>) {
+        match self {
+            Self::Part(part) => {
+                out.push(1);
+                part.put(out);
+            }
+            Self::Line(line) => {
+                out.push(2);
+                line.put(out);
+            }
         }
     }
 }

@@ -55,10 +55,14 @@ impl<'a> Effect<'_, '_, 'a> {
             Payload::OutOfService(reason) => {
                 let out = self.side(*reason);
                 self.record.out.insert(self.id(), out);
+                self.out_apart();
             }
-            Payload::Returned { ends } => self.ended(ends, |record, id| {
-                record.out.remove(id);
-            }),
+            Payload::Returned { ends } => {
+                self.ended(ends, |record, id| {
+                    record.out.remove(id);
+                });
+                self.returned_apart();
+            }
             Payload::Assigned { incident, mission } => {
                 let assignment = Assignment {
                     incident: incident.clone(),
@@ -105,6 +109,7 @@ impl<'a> Effect<'_, '_, 'a> {
                 );
             }
         }
+        self.looked_at(faults);
         for hold in holds {
             let side = self.side(*hold);
             keep::last(&mut self.record.holds, keep::HOLDS, side);
@@ -113,6 +118,7 @@ impl<'a> Effect<'_, '_, 'a> {
 
     /// Closes what it names and nothing else.
     fn signed_off(&mut self, closes: &[FaultId]) {
+        let spots = self.spots(closes);
         for fault in closes {
             if !self.may_end(&fault.event) {
                 continue;
@@ -124,6 +130,8 @@ impl<'a> Effect<'_, '_, 'a> {
             }
             self.record.open_noes.remove(fault);
         }
+        self.sign_off_apart(spots, closes);
+        self.record.forget_apart_of_closed();
         self.record.forget_long_closed();
     }
 

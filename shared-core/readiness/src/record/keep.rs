@@ -44,6 +44,15 @@ pub const NOES: usize = 16;
 /// Ids kept in a set of which any member has the full effect.
 pub const ANY: usize = 64;
 
+/// Sign-offs kept for what comes in later without having seen them: 64 are years of one craft's.
+pub const SIGN_OFFS: usize = 64;
+
+/// Returns to service kept for the same.
+pub const RETURNS: usize = 64;
+
+/// Moves of kit kept for one item: each is over with the next count that saw it.
+pub const MOVED_OFF: usize = 16;
+
 /// Something that a record keeps with its origin.
 pub(super) trait Kept {
     /// Where it comes from.

@@ -52,6 +52,8 @@ impl Effect<'_, '_, '_> {
     pub(super) fn placed(&mut self, at: Place) {
         if self.is_first() {
             self.put_at(at, None);
+        } else {
+            self.bag_left(at);
         }
     }
 
