@@ -7,11 +7,14 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use crate::event::{Author, NotApplicable, OutReason, PartPlace, Severity, Stowage};
+use crate::event::{NotApplicable, OutReason, PartPlace, Severity, Stowage};
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::Moment;
 
+mod disagreement;
 mod words;
+
+pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
 
 /// Version of the rules of this engine: part of every answer.
 pub const ENGINE_VERSION: u32 = 1;
@@ -33,7 +36,7 @@ pub struct CountyAnswer {
     pub missing_kit: Vec<MissingKit>,
     /// Inspections and dates past due, over all craft, the longest overdue first.
     pub overdue: Vec<Overdue>,
-    /// Where stations differ.
+    /// What stations, apart, stated differently.
     pub disagreements: Vec<Disagreement>,
 }
 
@@ -351,6 +354,8 @@ pub enum Measure {
     NotLooked(NotApplicable),
     /// A class of fault or a value in the trade's words.
     Word(String),
+    /// What a side of a disagreement states.
+    Said(Said),
     /// Several sides.
     Sides(Vec<Measure>),
 }
@@ -415,7 +420,7 @@ pub enum Action {
     /// Settle where it is.
     SettlePlace(SubjectId),
     /// Look at the sides and record what is true.
-    Settle,
+    Settle(Settle),
     /// Rig it.
     Rig,
     /// Ask whoever declared it.
@@ -507,17 +512,4 @@ pub struct Overdue {
     pub engine_s_over: Option<u64>,
     /// What being overdue does.
     pub effect: Effect,
-}
-
-/// Stations differ.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Disagreement {
-    /// Craft, gear or bag.
-    pub subject: SubjectId,
-    /// Its number.
-    pub number: String,
-    /// What about.
-    pub about: Subject,
-    /// The sides.
-    pub sides: Vec<(Measure, Author, EventId)>,
 }

@@ -15,6 +15,7 @@ mod asked;
 mod county;
 mod craft;
 mod dates;
+mod disagreements;
 mod facts;
 mod faults;
 mod finding;
@@ -33,6 +34,7 @@ mod standing;
 mod verdict;
 
 pub use asked::asked;
+pub use disagreements::disagreements;
 
 /// Everything that an answer is a function of, apart from the question.
 #[derive(Clone, Copy, Debug)]
@@ -97,5 +99,6 @@ pub fn answer_craft(
     let index = index::Index::new(county.records);
     let asked = asked::asked(county.policy, question);
     let record = county.records.get(&craft)?;
-    Some(craft::answer(county, &index, question, &asked, record).answer)
+    let differ = disagreements::of_county(county, &index, question, &asked);
+    Some(craft::answer(county, &index, question, &asked, (record, &differ)).answer)
 }

@@ -2,7 +2,10 @@
 //!
 //! A word never changes its meaning; a new meaning gets a new word.
 
-use super::{Action, Assumed, Basis, Effect, Limit, LoadLimit, Readiness, Rule, Status};
+use super::{
+    Action, Assumed, Basis, Differ, Effect, Limit, LoadLimit, Readiness, Rule, Said, Settle,
+    Status, Until,
+};
 use crate::event::{NotApplicable, OutReason, Severity, Stowage};
 
 macro_rules! words {
@@ -119,6 +122,74 @@ words!(NotApplicable {
     NotUsedHere => "not_used_here",
 });
 
+words!(Differ {
+    FaultAndSignOff => "fault_and_sign_off",
+    DefectTwice => "defect_twice",
+    NoThenYes => "no_then_yes",
+    OutAndReturned => "out_and_returned",
+    Readings => "readings",
+    Counts => "counts",
+    KitMoved => "kit_moved",
+    Answers => "answers",
+    Inspections => "inspections",
+    Stowage => "stowage",
+    PlacedTwice => "placed_twice",
+    FoundTwice => "found_twice",
+    Number => "number",
+    NumberTwice => "number_twice",
+    Model => "model",
+});
+
+impl Said {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Yes => "yes",
+            Self::No => "no",
+            Self::SignedOff => "signed_off",
+            Self::OutOfService(_) => "out_of_service",
+            Self::Returned => "returned",
+            Self::MovedAway(_) => "moved_away",
+            Self::Passed => "passed",
+            Self::Failed => "failed",
+        }
+    }
+}
+
+impl Until {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Side(_) => "side",
+            Self::FaultOpen => "fault_open",
+            Self::OutOfService => "out_of_service",
+            Self::Units(_) => "units",
+            Self::Nowhere => "nowhere",
+            Self::Unproven => "unproven",
+            Self::Each => "each",
+        }
+    }
+}
+
+impl Settle {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Check(_) => "check",
+            Self::SignOff(..) => "sign_off",
+            Self::Return(_) => "return",
+            Self::Inspect(..) => "inspect",
+            Self::Place(_) => "place",
+            Self::Renumber(_) => "renumber",
+            Self::SameAs(_) => "same_as",
+            Self::Lead => "lead",
+        }
+    }
+}
+
 impl Status {
     /// The stable word; what stands with it is not part of it.
     #[must_use]
@@ -179,7 +250,7 @@ impl Action {
             Self::RepairAndSignOff(_) => "repair_and_sign_off",
             Self::WaitUntil(_) => "wait_until",
             Self::SettlePlace(_) => "settle_place",
-            Self::Settle => "settle",
+            Self::Settle(_) => "settle",
             Self::Rig => "rig",
             Self::AskStation => "ask_station",
             Self::RecordPlate => "record_plate",

@@ -1,17 +1,14 @@
 //! The answer for the county: stations, craft, and the lists over all craft.
 
-mod differ;
-
 use std::collections::BTreeSet;
-
-pub(super) use differ::{disagreements, sides_differ};
 
 use super::asked::asked;
 use super::craft::{self, Answered};
+use super::disagreements;
 use super::index::Index;
 use super::standing;
 use super::{County, Question};
-use crate::answer::{CountyAnswer, Disagreement, ENGINE_VERSION, Overdue, StationHeard};
+use crate::answer::{CountyAnswer, ENGINE_VERSION, Overdue, StationHeard};
 use crate::event::SubjectKind;
 
 /// Answers a question about the county.
@@ -22,8 +19,9 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         let is_asked = question.craft.is_none_or(|id| id == record.subject);
         record.kind == SubjectKind::Craft && is_asked
     });
+    let differ = disagreements::of_county(county, &index, question, &asked);
     let mut answered: Vec<Answered> = wanted
-        .map(|record| craft::answer(county, &index, question, &asked, record))
+        .map(|record| craft::answer(county, &index, question, &asked, (record, &differ)))
         .collect();
     answered.sort_by(|one, other| {
         let key = |answered: &Answered| (answered.answer.number.clone(), answered.answer.id);
@@ -32,12 +30,10 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
     let mut missing_kit = Vec::new();
     let mut overdue = Vec::new();
     let mut craft = Vec::new();
-    let mut disagreements = Vec::new();
     for one in answered {
         craft.push(one.answer);
         missing_kit.extend(one.missing_kit);
         overdue.extend(one.overdue);
-        add_new(&mut disagreements, one.disagreements);
     }
     longest_first(&mut overdue);
     CountyAnswer {
@@ -48,16 +44,7 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         craft,
         missing_kit,
         overdue,
-        disagreements,
-    }
-}
-
-/// A bag in two places is on the lists of two craft: once is enough.
-fn add_new(known: &mut Vec<Disagreement>, more: Vec<Disagreement>) {
-    for one in more {
-        if !known.contains(&one) {
-            known.push(one);
-        }
+        disagreements: differ,
     }
 }
 

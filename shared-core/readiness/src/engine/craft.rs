@@ -7,8 +7,8 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    county, faults, freshness, gear, inspections, load, motor, parts, place, questions, standing,
-    verdict,
+    disagreements, faults, freshness, gear, inspections, load, motor, parts, place, questions,
+    standing, verdict,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -24,7 +24,6 @@ pub(super) struct Answered {
     pub(super) answer: CraftAnswer,
     pub(super) missing_kit: Vec<MissingKit>,
     pub(super) overdue: Vec<Overdue>,
-    pub(super) disagreements: Vec<Disagreement>,
 }
 
 /// Answers for one craft.
@@ -33,19 +32,18 @@ pub(super) fn answer<'a>(
     index: &'a Index<'a>,
     question: &Question,
     asked: &'a Asked,
-    record: &'a Record,
+    (record, differ): (&'a Record, &[Disagreement]),
 ) -> Answered {
     match Facts::new(county, index, question, asked, record) {
-        Some(facts) => judged(&facts),
+        Some(facts) => judged(&facts, differ),
         None => no_standard(record),
     }
 }
 
-fn judged(facts: &Facts<'_>) -> Answered {
+fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     let record = facts.record;
     let mut found = Vec::new();
     let mut overdue = Vec::new();
-    let disagreements = county::disagreements(facts);
     let stores = Stores::new(facts);
 
     standing::silent(facts, &mut found);
@@ -60,7 +58,7 @@ fn judged(facts: &Facts<'_>) -> Answered {
     standing::mission(facts, &mut found);
     doubts(facts, &mut found);
     place::check(facts, &mut found);
-    county::sides_differ(&disagreements, record.subject, &mut found);
+    disagreements::sides_differ(differ, record.subject, &mut found);
     freshness::check(facts, &mut found);
     standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
@@ -92,7 +90,6 @@ fn judged(facts: &Facts<'_>) -> Answered {
         },
         missing_kit: stores.missing(facts),
         overdue,
-        disagreements,
     }
 }
 
@@ -129,7 +126,6 @@ fn no_standard(record: &Record) -> Answered {
         },
         missing_kit: Vec::new(),
         overdue: Vec::new(),
-        disagreements: Vec::new(),
     }
 }
 
@@ -202,7 +198,7 @@ fn in_full_check(action: &Action) -> bool {
         | Action::RepairAndSignOff(_)
         | Action::WaitUntil(_)
         | Action::SettlePlace(_)
-        | Action::Settle
+        | Action::Settle(_)
         | Action::Rig
         | Action::AskStation
         | Action::RecordPlate

@@ -10,6 +10,7 @@ mod shared;
 mod units;
 
 use aboard::Aboard;
+use chrono::NaiveDate;
 use shared::{Lendable, short_after_sharing};
 
 use super::dates::DAY_MS;
@@ -17,7 +18,7 @@ use super::facts::Facts;
 use super::freshness::proof_ms;
 use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
-use crate::event::Severity;
+use crate::event::{ItemCount, Severity};
 use crate::standard::Item;
 
 /// Whether something aboard adds air to a part, up to a pressure.
@@ -131,6 +132,11 @@ impl<'a> Stores<'a> {
             })
             .collect()
     }
+}
+
+/// Units of one count that are good on a day.
+pub(super) fn good_units(item: &Item, count: &ItemCount, day: NaiveDate) -> u32 {
+    units::good_on(item, count, day).good
 }
 
 /// How long a count of an item proves anything, milliseconds.

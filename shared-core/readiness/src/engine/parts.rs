@@ -8,7 +8,10 @@
 mod judged;
 mod reading;
 
+use std::cmp::Reverse;
+
 use judged::{Judged, judge};
+pub(super) use reading::gauge_sides;
 use reading::{Taken, untrusted_readings, what_stands};
 
 use super::facts::Facts;
@@ -17,6 +20,7 @@ use super::kit::Stores;
 use super::standing;
 use crate::answer::{Action, Effect, Finding, Measure, PartPressure, Rule};
 use crate::event::{Severity, Stowage};
+use crate::ids::{EventId, PartId};
 use crate::standard::{Part, PressureRule};
 
 /// A part that holds air, and its rule.
@@ -74,6 +78,28 @@ fn one(
         );
     }
     shown(held, &judged)
+}
+
+/// Of the trusted sides of a part's pressure the one that is judged worst, by gauge value and
+/// event: by what it does to the craft, then by the lowest pressure at the launch.
+pub(super) fn worst_side(
+    facts: &Facts<'_>,
+    stores: &Stores<'_>,
+    part: &PartId,
+) -> Option<(i64, EventId)> {
+    let part = facts.standard.parts.iter().find(|it| it.id == *part)?;
+    let held = Held {
+        part,
+        rule: part.pressure.as_ref()?,
+    };
+    let taken = what_stands(facts, part).taken;
+    let ranked = taken.iter().map(|taken| {
+        let judged = judge(facts, held, taken, stores);
+        let effect = judged.findings.into_iter().map(|finding| finding.effect);
+        (effect.max(), Reverse(judged.predicted.low_pa), taken)
+    });
+    let worst = ranked.max_by(|one, other| (&one.0, one.1).cmp(&(&other.0, other.1)))?;
+    Some((worst.2.gauge_pa, worst.2.origin.event))
 }
 
 /// The findings of the worst side, and of every other kind that another side adds.

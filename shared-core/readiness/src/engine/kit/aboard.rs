@@ -115,7 +115,14 @@ fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
 
 /// Adds one place's count: of all sides, the one with the fewest good units.
 fn add(facts: &Facts<'_>, item: &Item, of_bag: &[&Sides<ItemCount>], aboard: &mut Aboard) {
-    let judged = |side: &Side<ItemCount>| good_on(item, &side.value, facts.day);
+    let judged = |side: &Side<ItemCount>| {
+        let mut units = good_on(item, &side.value, facts.day);
+        if side.value.bag.is_none() {
+            let moved = moved_off(facts.record, &item.id, side.origin.event);
+            units.good = units.good.saturating_sub(moved);
+        }
+        units
+    };
     let mut fewest: Option<u32> = None;
     let mut carried = 0;
     for side in of_bag.iter().copied().flat_map(trusted) {
@@ -140,6 +147,14 @@ fn add(facts: &Facts<'_>, item: &Item, of_bag: &[&Sides<ItemCount>], aboard: &mu
     let worst = doubted.map_or(fewest, |doubted| doubted.min(fewest));
     aboard.have_at_worst = aboard.have_at_worst.saturating_add(worst);
     aboard.carried = aboard.carried.saturating_add(carried);
+}
+
+/// Units that left the craft in a bag, which a count of all that is aboard had not seen.
+fn moved_off(record: &Record, item: &LineId, count: EventId) -> u32 {
+    let moves = record.apart.moved_off.get(item).into_iter().flatten();
+    moves
+        .filter(|side| side.value.unseen_by.contains(&count))
+        .fold(0, |sum, side| sum.saturating_add(side.value.units))
 }
 
 fn note_dates(aboard: &mut Aboard, units: &Units) {

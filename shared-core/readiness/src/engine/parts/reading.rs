@@ -1,11 +1,11 @@
 //! Which gauge values stand for a part, and how settled each is.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::engine::facts::Facts;
 use crate::engine::sides::{is_trusted, trusted, untrusted};
 use crate::event::{AirChanged, Reading, ValveState};
-use crate::ids::PartId;
+use crate::ids::{EventId, PartId};
 use crate::pressure::{Air, standard_pressure_pa};
 use crate::record::{Origin, PartReadings, Record, Side};
 use crate::standard::{Part, PressureRule};
@@ -48,7 +48,8 @@ pub(super) enum Settled {
 }
 
 /// The trusted values that stand. Air added or let out since a reading replaces it: by the gauge
-/// afterwards where somebody read it. Of each writer the last such statement counts.
+/// afterwards where somebody read it. Of each writer the last such statement counts. A reading
+/// that had not seen the air, nor the air it, stands beside it.
 pub(super) fn what_stands<'a>(facts: &Facts<'a>, part: &Part) -> Standing<'a> {
     let Some(readings) = facts.record.readings.get(&part.id) else {
         return Standing {
@@ -63,11 +64,12 @@ pub(super) fn what_stands<'a>(facts: &Facts<'a>, part: &Part) -> Standing<'a> {
             unread_air: false,
         };
     }
-    let after: Vec<Taken<'a>> = air.iter().filter_map(|side| Taken::of_air(side)).collect();
-    Standing {
-        unread_air: after.len() < air.len(),
-        taken: after,
-    }
+    let mut taken: Vec<Taken<'a>> = air.iter().filter_map(|side| Taken::of_air(side)).collect();
+    let unread_air = taken.len() < air.len();
+    let beside = facts.record.apart.beside_air.get(&part.id);
+    let apart = trusted(&readings.standing).filter(|side| is_beside(side, beside));
+    taken.extend(apart.map(Taken::of_reading));
+    Standing { taken, unread_air }
 }
 
 /// Values of untrusted events: they can only make a part look worse.
@@ -81,6 +83,26 @@ pub(super) fn untrusted_readings<'a>(record: &'a Record, part: &PartId) -> Vec<T
         .map(Taken::of_reading)
         .chain(air.filter_map(Taken::of_air))
         .collect()
+}
+
+fn is_beside(side: &Side<Reading>, beside: Option<&BTreeSet<EventId>>) -> bool {
+    beside.is_some_and(|beside| beside.contains(&side.origin.event))
+}
+
+/// All sides of a part's pressure, trusted or not: gauge value and where it comes from.
+pub(in crate::engine) fn gauge_sides<'a>(
+    readings: &'a PartReadings,
+    beside: Option<&BTreeSet<EventId>>,
+) -> Vec<(i64, &'a Origin)> {
+    let air = last_of_each_writer(readings);
+    let stands = |side: &&Side<Reading>| {
+        air.is_empty() || !is_trusted(&side.origin) || is_beside(side, beside)
+    };
+    let read = readings.standing.iter().filter(stands);
+    let read = read.map(|side| (side.value.gauge_pa, &side.origin));
+    let after = air.iter();
+    let after = after.filter_map(|side| Some((side.value.after_pa?, &side.origin)));
+    after.chain(read).collect()
 }
 
 fn last_of_each_writer(readings: &PartReadings) -> Vec<&Side<AirChanged>> {
