@@ -53,10 +53,12 @@ enum Talk {
     SignOff(commands::sign_off::SignOffArgs),
     Inspect(commands::inspect::InspectArgs),
     Move(commands::r#move::MoveArgs),
+    Number(commands::number::NumberArgs),
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
     Ready(commands::ready::ReadyArgs),
     Due(commands::due::DueArgs),
+    Disagreements(commands::disagreements::DisagreementsArgs),
     Log(commands::log::LogArgs),
     Sync(commands::sync::SyncArgs),
     Carry(commands::carry::CarryArgs),
@@ -75,10 +77,12 @@ impl Talk {
             | Self::SignOff(_)
             | Self::Inspect(_)
             | Self::Move(_)
+            | Self::Number(_)
             | Self::Out(_)
             | Self::Back(_) => true,
             Self::Ready(_)
             | Self::Due(_)
+            | Self::Disagreements(_)
             | Self::Log(_)
             | Self::Sync(_)
             | Self::Carry(_)
@@ -153,10 +157,12 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::SignOff(args) => commands::sign_off::run(args, session).await,
         Talk::Inspect(args) => commands::inspect::run(args, session).await,
         Talk::Move(args) => commands::r#move::run(args, session).await,
+        Talk::Number(args) => commands::number::run(args, session).await,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
+        Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
         Talk::Log(args) => commands::log::run(args, session).await,
         Talk::Sync(args) => commands::sync::run(args, session).await,
         Talk::Carry(args) => commands::carry::run(args, session).await,

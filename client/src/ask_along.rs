@@ -75,7 +75,8 @@ fn ask_one(file: &mut CheckFile, step: &Step, catalogue: &Catalogue) -> Result<N
     }
 }
 
-fn broken_off(error: InquireError) -> CommandError {
+/// Why a question at the terminal was not answered.
+pub(crate) fn broken_off(error: InquireError) -> CommandError {
     match error {
         InquireError::OperationCanceled | InquireError::OperationInterrupted => {
             CommandError::BrokenOff

@@ -218,6 +218,19 @@ impl Catalogue {
         self.find(&[SubjectType::Craft], name)
     }
 
+    /// How a question names a craft: by its number, or by its id where another carries the same.
+    #[must_use]
+    pub fn asked(&self, craft: &CatalogueEntry) -> String {
+        let same = |other: &&CatalogueEntry| {
+            other.r#type() == SubjectType::Craft && other.number == craft.number
+        };
+        if self.entries.iter().filter(same).count() > 1 {
+            format!("#{}", hex(&craft.id))
+        } else {
+            craft.number.clone()
+        }
+    }
+
     /// Finds a piece of numbered gear.
     ///
     /// # Errors

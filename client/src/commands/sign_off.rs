@@ -1,17 +1,22 @@
 //! `sign-off`: somebody entitled states that named faults are over.
 
 use clap::Args;
+use inquire::Confirm;
 use sponson_proto::event::v1::{Kind, SignOff};
-use sponson_proto::service::v1::CatalogueFault;
+use sponson_proto::service::v1::{CatalogueEntry, CatalogueFault};
 use sponson_show::clean;
-use sponson_show::terminal::Exit;
+use sponson_show::terminal::{Attended, Exit};
 
 use super::repair::{chosen, reference, subjects};
-use crate::catalogue::short_fault;
+use crate::ask_along::broken_off;
+use crate::catalogue::{Catalogue, short_fault};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
 
 /// State that named faults are over. Closes only what it names.
+///
+/// When another open fault is like one of them, at the same part and place and of the same class,
+/// it asks whether that is the same defect; where nobody can be asked, it says which it is.
 #[derive(Args, Debug)]
 pub struct SignOffArgs {
     /// Number of the craft.
@@ -22,6 +27,9 @@ pub struct SignOffArgs {
     /// All open faults at this part.
     #[arg(long, value_name = "PART", conflicts_with = "fault")]
     all_at: Option<String>,
+    /// Another open fault that is the same defect, and is over with it; any number of times.
+    #[arg(long, value_name = "FAULT")]
+    also: Vec<String>,
     /// In words.
     #[arg(long)]
     note: Option<String>,
@@ -34,7 +42,21 @@ pub struct SignOffArgs {
 pub async fn run(args: &SignOffArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
-    let closed = chosen(&catalogue, craft, &args.fault, args.all_at.as_deref())?;
+    let mut closed = chosen(&catalogue, craft, &args.fault, args.all_at.as_deref())?;
+    for name in &args.also {
+        let same = catalogue.fault(craft, name)?;
+        if !closed.contains(&same) {
+            closed.push(same);
+        }
+    }
+    let mut like = alike(&catalogue, craft, &closed);
+    if session.terminal().attended() == Attended::Yes {
+        for fault in std::mem::take(&mut like) {
+            if is_the_same(list(&closed), list(&[fault])).await? {
+                closed.push(fault);
+            }
+        }
+    }
     let message = SignOff {
         closes: closed.iter().map(|fault| reference(fault)).collect(),
     };
@@ -50,7 +72,43 @@ pub async fn run(args: &SignOffArgs, session: &mut Session<'_>) -> Result<Exit, 
         format!("still open: {}", list(&open))
     };
     session.terminal().result(&rest)?;
+    for fault in like {
+        let name = short_fault(fault);
+        session.terminal().result(&format!(
+            "{} is like it: the same as this one? Then sign it off too: sponson sign-off '{}' \
+             {name} (or both at once, with --also {name})",
+            list(&[fault]),
+            clean(&craft.number),
+        ))?;
+    }
     Ok(Exit::Fine)
+}
+
+/// Open faults that may be the same defect as one that is signed off.
+fn alike<'a>(
+    catalogue: &'a Catalogue,
+    craft: &'a CatalogueEntry,
+    closed: &[&CatalogueFault],
+) -> Vec<&'a CatalogueFault> {
+    let same = |one: &CatalogueFault, other: &CatalogueFault| {
+        (&one.part, &one.place, &one.class, &one.line)
+            == (&other.part, &other.place, &other.class, &other.line)
+    };
+    let mut faults = catalogue.faults(craft);
+    faults.retain(|fault| !closed.contains(fault) && closed.iter().any(|one| same(one, fault)));
+    faults
+}
+
+/// Asks the person at the terminal.
+async fn is_the_same(these: String, like: String) -> Result<bool, CommandError> {
+    let asking = tokio::task::spawn_blocking(move || {
+        Confirm::new(&format!("{like} is like it: the same as {these}?"))
+            .with_default(false)
+            .with_help_message("yes signs it off too; no leaves it open")
+            .prompt()
+            .map_err(broken_off)
+    });
+    asking.await.unwrap_or(Err(CommandError::BrokenOff))
 }
 
 fn list(faults: &[&CatalogueFault]) -> String {

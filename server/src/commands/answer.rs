@@ -35,7 +35,7 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     let catalogue = session.catalogue().await?;
     let mut question = args.launch.question(&catalogue)?;
     if let Some(name) = &args.craft {
-        question.craft = catalogue.craft(name)?.number.clone();
+        question.craft = catalogue.asked(catalogue.craft(name)?);
     }
     let reply = session.ask(question).await?;
     let shown = if args.json { &reply.json } else { &reply.text };

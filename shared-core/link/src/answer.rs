@@ -6,12 +6,14 @@ use bytes::Bytes;
 use sponson_proto::answer::v1 as wire;
 use sponson_readiness::answer::{
     Asked, CountyAnswer, CraftAnswer, Disagreement, Finding, Load, MissingKit, Overdue,
-    PartPressure, StationHeard,
+    PartPressure, Stated, StationHeard,
 };
-use sponson_readiness::event::Stowage;
+use sponson_readiness::event::{Stowage, Trust};
+use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_show::sentence::{
-    finding_text, limit_text, measure_text, required_text, subject_text, to_do_text,
+    differ_text, finding_text, limit_text, measure_text, required_text, settle_text, subject_text,
+    to_do_text, until_text,
 };
 use sponson_show::{Context, words};
 
@@ -167,18 +169,35 @@ fn overdue(overdue: &Overdue) -> wire::Overdue {
     }
 }
 
-fn disagreement(differ: &Disagreement, ctx: &Context) -> wire::Disagreement {
-    let sides = differ.sides.iter();
+fn disagreement(one: &Disagreement, ctx: &Context) -> wire::Disagreement {
+    let bytes = |id: &SubjectId| Bytes::copy_from_slice(id.as_bytes());
     wire::Disagreement {
-        subject: differ.number.clone(),
-        about: subject_text(&differ.about, ctx),
-        sides: sides
-            .map(|(value, author, event)| wire::DisagreementSide {
-                value: measure_text(value, ctx),
-                station: author.station.map(|id| ctx.station(id)).unwrap_or_default(),
-                event: Bytes::copy_from_slice(event.as_bytes()),
-            })
-            .collect(),
+        subject: one.number.clone(),
+        about: subject_text(&one.about, ctx),
+        sides: one.sides.iter().map(|side| stated(side, ctx)).collect(),
+        subject_id: bytes(&one.subject),
+        craft_ids: one.craft.iter().map(bytes).collect(),
+        differ: one.differ.id().to_owned(),
+        text: differ_text(one, ctx),
+        until: until_text(one, ctx),
+        settle: one.settle.iter().map(settle_text).collect(),
+    }
+}
+
+fn stated(side: &Stated, ctx: &Context) -> wire::DisagreementSide {
+    let origin = &side.origin;
+    let station = origin.author.station;
+    wire::DisagreementSide {
+        value: measure_text(&side.value, ctx),
+        station: station.map(|id| ctx.station(id)).unwrap_or_default(),
+        event: Bytes::copy_from_slice(origin.event.as_bytes()),
+        member: origin.author.member.clone(),
+        device: Bytes::copy_from_slice(&origin.author.key),
+        claimed_unix_ms: known(origin.interval.claimed),
+        unconfirmed: match origin.trust {
+            Trust::Trusted => String::new(),
+            Trust::Unconfirmed(_) => "unconfirmed".to_owned(),
+        },
     }
 }
 

@@ -164,6 +164,9 @@ fn subject_of(replica: &mut Replica, number: &str) -> Result<SubjectId, Refusal>
         "give the number as it is painted on the craft",
     )?;
     let known = craft_numbers(replica);
+    if let Some((_, subject)) = known.iter().find(|(_, id)| is_named(number, *id)) {
+        return Ok(*subject);
+    }
     let exact = known.iter().find(|(painted, _)| painted == number);
     let same = exact.or_else(|| {
         known
@@ -184,6 +187,13 @@ fn subject_of(replica: &mut Replica, number: &str) -> Result<SubjectId, Refusal>
         format!("no craft with the number '{number}' is known here"),
         to_do,
     ))
+}
+
+/// Whether `#` and all digits of a craft's id name it: so is one asked for whose number another
+/// carries as well.
+fn is_named(name: &str, id: SubjectId) -> bool {
+    name.strip_prefix('#')
+        .is_some_and(|digits| digits.eq_ignore_ascii_case(&id.to_string()))
 }
 
 /// Up to three numbers that differ the least: at most two slips, or one begins the other.

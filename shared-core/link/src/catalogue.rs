@@ -4,9 +4,10 @@ use bytes::Bytes;
 use sponson_log::ids::SubjectId as LogSubjectId;
 use sponson_proto::event::v1::SubjectType;
 use sponson_proto::service::v1 as wire;
-use sponson_readiness::event::GearKind;
+use sponson_readiness::event::{GearKind, PartPlace};
 use sponson_readiness::ids::SubjectId;
 use sponson_replica::{Catalogue, CatalogueEntry, CatalogueStandard, OpenFault, Replica};
+use sponson_show::words;
 
 /// Painted numbers of all craft, each with the craft.
 pub(crate) fn craft_numbers(replica: &mut Replica) -> Vec<(String, SubjectId)> {
@@ -49,6 +50,7 @@ fn fault(fault: OpenFault) -> wire::CatalogueFault {
         event: fault.event.to_bytes(),
         ordinal: fault.ordinal,
         part: fault.part,
+        place: place(fault.place),
         class: fault.class,
         severity: fault
             .severity
@@ -58,6 +60,15 @@ fn fault(fault: OpenFault) -> wire::CatalogueFault {
         found_unix_ms: fault.found_unix_ms,
         line: fault.line,
     }
+}
+
+/// Equal texts for equal places.
+fn place(place: PartPlace) -> String {
+    let side = place.side.map(|side| words::side(side).to_owned());
+    let along = place.from_transom_mm.map(|mm| format!("{mm} mm"));
+    let face = place.face.map(|face| words::face(face).to_owned());
+    let said: Vec<String> = [side, along, face].into_iter().flatten().collect();
+    said.join(", ")
 }
 
 fn standard(standard: CatalogueStandard) -> wire::CatalogueStandard {

@@ -6,7 +6,7 @@ use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 use sponson_log::trust::Trust;
 use sponson_proto::event::v1 as wire;
-use sponson_readiness::event::{GearKind, Severity};
+use sponson_readiness::event::{GearKind, PartPlace, Severity};
 
 /// What a new replica is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -235,6 +235,8 @@ pub struct OpenFault {
     pub ordinal: u32,
     /// Its part; empty for an answer 'no'.
     pub part: String,
+    /// Where on it.
+    pub place: PartPlace,
     /// Its class; empty for an answer 'no'.
     pub class: String,
     /// How bad; none for an answer 'no', which the standard rates.

@@ -80,6 +80,12 @@ impl Context {
         let Some(witness) = self.witnesses.get(&id) else {
             return short;
         };
+        format!("{short} ({})", self.witness(witness))
+    }
+
+    /// Who recorded an event, and when.
+    #[must_use]
+    pub fn witness(&self, witness: &Witness) -> String {
         let station = if witness.station.is_empty() {
             "county".to_owned()
         } else {
@@ -87,10 +93,7 @@ impl Context {
         };
         let member = clean(&witness.member);
         let gap = if member.is_empty() { "" } else { ", " };
-        format!(
-            "{short} ({station}{gap}{member}, {})",
-            self.local(witness.at)
-        )
+        format!("{station}{gap}{member}, {}", self.local(witness.at))
     }
 
     /// A moment in local time, `2026-03-14 08:30`.

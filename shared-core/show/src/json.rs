@@ -6,14 +6,18 @@
 //! known is `null`.
 
 mod craft;
+mod differ;
 mod form;
 
 use std::fmt::Write as _;
 
+use serde::Serialize;
 use sponson_readiness::answer::CountyAnswer;
 
 use crate::clean::obeyed;
 use crate::context::Context;
+
+pub use differ::DISAGREEMENTS_SCHEMA;
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.answer/1";
@@ -24,7 +28,17 @@ pub const SCHEMA: &str = "sponson.answer/1";
 /// at as well as parsed.
 #[must_use]
 pub fn to_string(answer: &CountyAnswer, ctx: &Context) -> String {
-    let text = serde_json::to_string_pretty(&form::county(answer, ctx)).unwrap_or_default();
+    written(&form::county(answer, ctx))
+}
+
+/// The open disagreements of an answer alone, in the same way.
+#[must_use]
+pub fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
+    written(&differ::alone(answer, ctx))
+}
+
+fn written(form: &impl Serialize) -> String {
+    let text = serde_json::to_string_pretty(form).unwrap_or_default();
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
         if c != '\n' && obeyed(c) {

@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use sponson_readiness::answer::{
-    Action, Asked, Assumed, Basis, CountyAnswer, CraftAnswer, Disagreement, Effect, Finding,
-    KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure, Readiness,
-    Required, Rule, StationHeard, Status, Subject, ToDo,
+    Action, Asked, Assumed, Basis, CountyAnswer, CraftAnswer, Differ, Disagreement, Effect,
+    Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure,
+    Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo, Until,
 };
-use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage};
+use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
 use sponson_readiness::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
-use sponson_readiness::moment::Moment;
+use sponson_readiness::moment::{Interval, Moment};
+use sponson_readiness::record::Origin;
 
 use crate::context::Context;
 
@@ -206,7 +207,20 @@ pub(crate) fn county() -> CountyAnswer {
             station: Some(station(n)),
             member: "17".to_owned(),
         };
-        (Measure::Word(word.to_owned()), author, event(0xc0 + n))
+        let at = AS_OF.plus_ms(-9 * HOUR_MS);
+        Stated {
+            value: Measure::Word(word.to_owned()),
+            origin: Origin {
+                event: event(0xc0 + n),
+                author,
+                interval: Interval {
+                    early: Some(at),
+                    late: None,
+                    claimed: at,
+                },
+                trust: Trust::Trusted,
+            },
+        }
     };
     CountyAnswer {
         asked: Asked {
@@ -256,8 +270,12 @@ pub(crate) fn county() -> CountyAnswer {
         disagreements: vec![Disagreement {
             subject: station(0x43),
             number: "Raft 2".to_owned(),
+            craft: BTreeSet::from([station(0x43)]),
+            differ: Differ::PlacedTwice,
             about: Subject::Craft,
             sides: vec![side(1, "Mill Race"), side(2, "Otter Ferry")],
+            until: Until::Unproven,
+            settle: vec![Settle::Place("Raft 2".to_owned())],
         }],
     }
 }

@@ -3,6 +3,7 @@
 //! One sentence, no capital, no full stop, so that it can stand behind a dash or a colon. It says
 //! what the answer holds and concludes nothing of its own.
 
+mod disagreement;
 mod measure;
 mod rule;
 mod to_do;
@@ -19,6 +20,7 @@ use crate::context::Context;
 use crate::units::print;
 use crate::words;
 
+pub use disagreement::{differ_text, settle_command, settle_text, stated_text, until_text};
 pub use measure::{measure_text, required_text};
 pub(crate) use to_do::to_do_short;
 pub use to_do::to_do_text;

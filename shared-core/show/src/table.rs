@@ -6,6 +6,7 @@
 mod columns;
 mod county;
 mod craft;
+mod differ;
 mod known;
 mod lines;
 mod lists;
@@ -16,6 +17,7 @@ mod summary;
 pub use columns::columns;
 pub use county::county_report;
 pub use craft::craft_report;
+pub use differ::disagreements_report;
 pub use known::known_by_text;
 pub use lists::{due_table, kit_table};
 pub use rests_on::evidence_report;

@@ -106,9 +106,11 @@ fn a_hard_month() {
                   2026-02-06); may go; see to it soon
 
     STATIONS DIFFER
-      Boat 51     its place or its number
-          - Eastbank says: Eastbank (entry 00db00000000)
-          - Eastbank says: Millrace (entry 00dc00000000)
+      Boat 51     stations differ about where it is
+          - Eastbank, M-101, 2026-03-13 19:00: Eastbank (entry 00db00000000)
+          - Eastbank, M-101, 2026-03-13 20:00: Millrace (entry 00dc00000000)
+          until then: not offered from either without saying so: go and look
+          to settle it: see where it is and record it: sponson move 'Boat 51' PLACE
 
     Stations heard: Eastbank 1 h ago, High Weir 1 h ago, Millrace 1 h ago, North
       Landing 1 h ago, Otter Bend 1 h ago, Sedge Ford 1 h ago

@@ -23,6 +23,8 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
         json: json::to_string(answer, ctx),
         answer: Some(answer::to_wire(answer, ctx)),
         evidence_text: table::evidence_report(answer, ctx),
+        disagreements_text: table::disagreements_report(answer, ctx),
+        disagreements_json: json::disagreements(answer, ctx),
         text,
     }
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use sponson_log::ids as log;
 use sponson_proto::event::v1::SubjectType;
-use sponson_readiness::event::{Place, SubjectKind};
+use sponson_readiness::event::{PartPlace, Place, SubjectKind};
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::record::Record;
 
@@ -127,6 +127,7 @@ fn open_faults(record: &Record) -> Vec<OpenFault> {
         event: to_log_event(&id.event),
         ordinal: id.ordinal,
         part: fault.fault.part.as_str().to_owned(),
+        place: fault.fault.place,
         class: fault.fault.class.clone(),
         severity: Some(fault.fault.severity),
         found_unix_ms: fault.origin.interval.claimed.0,
@@ -136,6 +137,7 @@ fn open_faults(record: &Record) -> Vec<OpenFault> {
         event: to_log_event(&id.event),
         ordinal: id.ordinal,
         part: String::new(),
+        place: PartPlace::default(),
         class: String::new(),
         severity: None,
         found_unix_ms: no.origin.interval.claimed.0,

@@ -151,6 +151,7 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::Persons(_) => "persons",
         Measure::NotLooked(_) => "not_looked",
         Measure::Word(_) => "word",
+        Measure::Said(_) => "said",
         Measure::Sides(_) => "sides",
     }
 }
@@ -166,6 +167,7 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         Measure::Date(date) => Value::Text(date.to_string()),
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),
         Measure::Word(word) => Value::Text(word.clone()),
+        Measure::Said(said) => Value::Text(said.id().to_owned()),
         Measure::Sides(sides) => {
             Value::Several(sides.iter().map(|side| measure(side, ctx)).collect())
         }

@@ -2,15 +2,13 @@
 //! craft.
 
 use serde::Serialize;
-use sponson_readiness::answer::{
-    Asked, CountyAnswer, Disagreement, MissingKit, Overdue, StationHeard,
-};
+use sponson_readiness::answer::{Asked, CountyAnswer, MissingKit, Overdue, StationHeard};
 use sponson_readiness::moment::Moment;
 
 use super::SCHEMA;
 use super::craft::{Craft, craft};
+use super::differ::{Differ, differ};
 use crate::context::Context;
-use crate::sentence::{measure_text, subject_text};
 use crate::units::print;
 
 #[derive(Serialize)]
@@ -72,20 +70,6 @@ struct Late {
     days_over: Option<i64>,
     engine_hours_over: Option<f64>,
     effect: &'static str,
-}
-
-#[derive(Serialize)]
-struct Differ {
-    subject: String,
-    about: String,
-    sides: Vec<Side>,
-}
-
-#[derive(Serialize)]
-struct Side {
-    value: String,
-    station: Option<String>,
-    event: String,
 }
 
 pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
@@ -160,19 +144,6 @@ fn late(late: &Overdue) -> Late {
 /// Hours to a tenth; exact up to 2^53 tenths, far beyond any motor.
 fn engine_hours(s: u64) -> f64 {
     (s / 360) as f64 / 10.0
-}
-
-fn differ(differ: &Disagreement, ctx: &Context) -> Differ {
-    let sides = differ.sides.iter().map(|(value, author, event)| Side {
-        value: measure_text(value, ctx),
-        station: author.station.map(|id| ctx.station(id)),
-        event: event.to_string(),
-    });
-    Differ {
-        subject: differ.number.clone(),
-        about: subject_text(&differ.about, ctx),
-        sides: sides.collect(),
-    }
 }
 
 fn hex(bytes: &[u8]) -> String {

@@ -188,17 +188,44 @@ fn the_form_as_written() {
       "disagreements": [
         {
           "subject": "Raft 2",
+          "subject_id": "43434343434343434343434343434343",
+          "craft_ids": [
+            "43434343434343434343434343434343"
+          ],
+          "differ": "placed_twice",
           "about": "the craft",
+          "text": "stations differ about where it is",
           "sides": [
             {
               "value": "Mill Race",
               "station": "Mill Race",
+              "member": "17",
+              "device": "0101010101010101010101010101010101010101010101010101010101010101",
+              "claimed_at": "2026-03-14T03:30:00Z",
+              "confirmed": "yes",
               "event": "c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1c1"
             },
             {
               "value": "Otter Ferry",
               "station": "Otter Ferry",
+              "member": "17",
+              "device": "0202020202020202020202020202020202020202020202020202020202020202",
+              "claimed_at": "2026-03-14T03:30:00Z",
+              "confirmed": "yes",
               "event": "c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2c2"
+            }
+          ],
+          "until": {
+            "counts": "unproven",
+            "side": null,
+            "units": null,
+            "text": "not offered from either without saying so: go and look"
+          },
+          "settle": [
+            {
+              "by": "place",
+              "command": "sponson move 'Raft 2' PLACE",
+              "text": "see where it is and record it: sponson move 'Raft 2' PLACE"
             }
           ]
         }

@@ -22,6 +22,7 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::Persons(number) => print::count(i64::from(*number), "person"),
         Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
         Measure::Word(word) => clean(word),
+        Measure::Said(said) => super::disagreement::said_text(*said),
         Measure::Sides(sides) => {
             let sides: Vec<String> = sides.iter().map(|side| measure_text(side, ctx)).collect();
             sides.join(" / ")

@@ -6,9 +6,10 @@
 mod due;
 mod pressure;
 
-use sponson_readiness::answer::{Effect, Finding, Measure, Required, Rule, Subject};
+use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject};
 use sponson_readiness::moment::Moment;
 
+use super::disagreement::settled_tail;
 use super::measure::measure_text;
 use super::subject_text;
 use crate::clean::clean;
@@ -78,10 +79,7 @@ impl Said<'_> {
             }
             Rule::LoadOver => self.load_over(),
             Rule::PlaceDisputed => format!("stations differ about where it is{}", self.bracketed()),
-            Rule::SidesDiffer => format!(
-                "{it}: stations differ, the worse counts{}",
-                self.bracketed()
-            ),
+            Rule::SidesDiffer => self.sides_differ(),
             Rule::NumberTwice => self.other(
                 "another craft carries the same number",
                 "another craft is numbered",
@@ -210,6 +208,32 @@ impl Said<'_> {
     }
 
     /// ` (one / other)`, when sides were found.
+    /// Both values, each with who recorded it and when where that is known.
+    fn sides_differ(&self) -> String {
+        let it = &self.it;
+        let mut to_do = self.finding.to_do.iter();
+        let settle = to_do.find_map(|one| {
+            if let Action::Settle(settle) = &one.action {
+                Some(settle)
+            } else {
+                None
+            }
+        });
+        let counts = settled_tail(settle);
+        let Some(Measure::Sides(sides)) = self.measured() else {
+            return format!("{it}: stations differ, {counts}{}", self.bracketed());
+        };
+        let mut evidence = self.finding.evidence.iter();
+        let sides = sides.iter().map(|side| {
+            let event = evidence.next();
+            let witness = event.and_then(|event| self.ctx.witnesses.get(event));
+            let by = witness.map(|witness| format!(" ({})", self.ctx.witness(witness)));
+            format!("{}{}", self.say(side), by.unwrap_or_default())
+        });
+        let sides: Vec<String> = sides.collect();
+        format!("{it}: stations differ, {counts}: {}", sides.join(" / "))
+    }
+
     fn bracketed(&self) -> String {
         self.measured()
             .map(|sides| format!(" ({})", self.say(sides)))

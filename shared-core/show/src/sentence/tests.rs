@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use sponson_readiness::answer::{Action, Effect, Measure, Required, Rule, ToDo};
+use sponson_readiness::answer::{Action, Effect, Measure, Required, Rule, Said, Settle, ToDo};
 use sponson_readiness::event::{NotApplicable, OutReason};
 use sponson_readiness::ids::{FaultId, LineId, MissionId, PartId};
 
@@ -22,6 +22,7 @@ fn measures() -> Vec<Measure> {
         Measure::Persons(4),
         Measure::NotLooked(NotApplicable::CouldNotLook),
         Measure::Word("seam-open".to_owned()),
+        Measure::Said(Said::SignedOff),
         Measure::Sides(vec![Measure::Count(3), Measure::Count(4)]),
     ]
 }
@@ -215,7 +216,7 @@ fn the_rest_with_what_was_measured() {
     another craft is numbered Boat 3
     may be registered twice, also as Boat 3
     stations differ about where it is (Boat 3 / Boat 7)
-    tube 1 (port bow): stations differ, the worse counts (3.00 psi / 3.20 psi)
+    tube 1 (port bow): stations differ, the worse counts: 3.00 psi / 3.20 psi
     oil change overdue by 2.5 engine hours
     ");
 }
@@ -255,7 +256,7 @@ fn limits_and_to_dos() {
         Action::RepairAndSignOff(fault),
         Action::WaitUntil(AS_OF),
         Action::SettlePlace(station(1)),
-        Action::Settle,
+        Action::Settle(Settle::Check("Boat 3".to_owned())),
         Action::Rig,
         Action::AskStation,
         Action::RecordPlate,
@@ -288,7 +289,7 @@ fn limits_and_to_dos() {
     repair it, then have somebody entitled sign it off (5 min)
     wait until 2026-03-14 08:30 (5 min)
     see where it is and record it (5 min)
-    look at what differs and record what is true (5 min)
+    look again and record it: sponson check 'Boat 3' --from FILE (5 min)
     rig it (5 min)
     ask whoever declared it (5 min)
     record the maker's plate (5 min)
@@ -318,7 +319,7 @@ fn no_sentence_speaks_of_the_log() {
             }
         }
     }
-    assert_eq!(shown.len(), Rule::ALL.len() * 11 * 11);
+    assert_eq!(shown.len(), Rule::ALL.len() * 12 * 12);
     for text in shown {
         assert!(!text.is_empty() && !text.contains("  "), "{text:?}");
         let words: Vec<&str> = text.split(|c: char| !c.is_alphabetic()).collect();

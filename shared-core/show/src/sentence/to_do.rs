@@ -79,7 +79,7 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
             | Subject::Fault(..)
             | Subject::Station(..) => "see where it is and record it".to_owned(),
         },
-        Action::Settle => "look at what differs and record what is true".to_owned(),
+        Action::Settle(settle) => super::settle_text(settle),
         Action::Rig => "rig it".to_owned(),
         Action::AskStation => "ask whoever declared it".to_owned(),
         Action::RecordPlate => "record the maker's plate".to_owned(),

@@ -1,11 +1,11 @@
 //! Lists over all craft: what is short, what is overdue, where stations differ.
 
-use sponson_readiness::answer::{Disagreement, Effect, Limit, MissingKit, Overdue, Subject};
+use sponson_readiness::answer::{Disagreement, Effect, Limit, MissingKit, Overdue};
 
 use super::lines::{Lines, padded};
 use crate::clean::clean;
-use crate::context::{Context, EVIDENCE_DIGITS};
-use crate::sentence::{limit_text, measure_text, subject_text};
+use crate::context::Context;
+use crate::sentence::{differ_text, limit_text, settle_text, stated_text, until_text};
 use crate::units::print;
 use crate::words;
 
@@ -67,27 +67,18 @@ fn consequence(effect: &Effect, ctx: &Context) -> String {
     }
 }
 
-/// Where stations differ: the subject, what about, and each side with who says so.
+/// Where stations differ: what about, each side with who says so when, what counts until then, and
+/// what settles it.
 pub(super) fn disagreements(all: &[Disagreement], ctx: &Context) -> String {
     let mut lines = Lines::default();
     for one in all {
-        let about = if one.about == Subject::Craft {
-            "its place or its number".to_owned()
-        } else {
-            subject_text(&one.about, ctx)
-        };
-        lines.hanging(&number_prefix(&one.number), &about);
-        for (value, author, event) in &one.sides {
-            let who = author
-                .station
-                .map_or_else(|| "not from a station".to_owned(), |id| ctx.station(id));
-            let text = format!(
-                "{who} says: {} (entry {:.*})",
-                measure_text(value, ctx),
-                EVIDENCE_DIGITS,
-                event.to_string()
-            );
-            lines.hanging("      - ", &text);
+        lines.hanging(&number_prefix(&one.number), &differ_text(one, ctx));
+        for side in &one.sides {
+            lines.hanging("      - ", &stated_text(side, ctx));
+        }
+        lines.hanging("      until then: ", &until_text(one, ctx));
+        for settle in &one.settle {
+            lines.hanging("      to settle it: ", &settle_text(settle));
         }
     }
     lines.into_text()

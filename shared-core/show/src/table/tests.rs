@@ -59,9 +59,11 @@ fn county_by_night() {
                   hours over; noted only
 
     STATIONS DIFFER
-      Raft 2      its place or its number
-          - Mill Race says: Mill Race (entry c1c1c1c1c1c1)
-          - Otter Ferry says: Otter Ferry (entry c2c2c2c2c2c2)
+      Raft 2      stations differ about where it is
+          - Mill Race, 17, 2026-03-13 23:30: Mill Race (entry c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: Otter Ferry (entry c2c2c2c2c2c2)
+          until then: not offered from either without saying so: go and look
+          to settle it: see where it is and record it: sponson move 'Raft 2' PLACE
 
     Stations heard: Mill Race 10 min ago
 

@@ -151,6 +151,7 @@ impl Said<'_> {
                 | Measure::Persons(_)
                 | Measure::NotLooked(_)
                 | Measure::Word(_)
+                | Measure::Said(_)
                 | Measure::Sides(_) => None,
             })
     }
