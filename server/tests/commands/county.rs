@@ -89,33 +89,40 @@ async fn help_is_a_result() {
     Usage: sponson [OPTIONS] <COMMAND>
 
     Commands:
-      join      Make this device known to the county, with the code that the lead
-                gave
-      check     Record a boat check: step by step at the terminal, or from a file
-      use       Record that a craft was on the water
-      air       Record that air was added to a part or let out of it
-      fault     Record something wrong at a part of a craft
-      repair    Record work done on faults. They stay open until somebody entitled
-                signs them off
-      sign-off  State that named faults are over. Closes only what it names
-      inspect   Record that an inspection of the boat standard was done
-      move      Record that a craft, numbered gear or a bag is now somewhere else
-      out       Declare a craft out of service
-      back      Declare a craft back in service. Ends the statements that are known
-                here, and no others
-      ready     Show which craft can go, or the report of one
-      due       Show inspections and dates past due, the longest overdue first. Ends
-                with 1 when there are any
-      log       Show what was recorded, newest last; or one event with all its
-                fields
-      sync      Meet the county now: send what it lacks, fetch what is new there
-      carry     Carry events on a stick, for when there is no network at all
-      verify    Check every signature, chain and row of this copy of the log
-      about     Show what this copy of the log is, what waits to be sent, and when
-                it last met the county
-      serve     Keep the local service up until told to end. Other commands then go
-                through it
-      help      Print this message or the help of the given subcommand(s)
+      join           Make this device known to the county, with the code that the
+                     lead gave
+      check          Record a boat check: step by step at the terminal, or from a
+                     file
+      use            Record that a craft was on the water
+      air            Record that air was added to a part or let out of it
+      fault          Record something wrong at a part of a craft
+      repair         Record work done on faults. They stay open until somebody
+                     entitled signs them off
+      sign-off       State that named faults are over. Closes only what it names
+      inspect        Record that an inspection of the boat standard was done
+      move           Record that a craft, numbered gear or a bag is now somewhere
+                     else
+      number         Record the number that is now painted on a craft, gear, a bag
+                     or a shelf
+      out            Declare a craft out of service
+      back           Declare a craft back in service. Ends the statements that are
+                     known here, and no others
+      ready          Show which craft can go, or the report of one
+      due            Show inspections and dates past due, the longest overdue first.
+                     Ends with 1 when there are any
+      disagreements  List what stations recorded differently without knowing of each
+                     other, which counts until then, and what settles it
+      log            Show what was recorded, newest last; or one event with all its
+                     fields
+      sync           Meet the county now: send what it lacks, fetch what is new
+                     there
+      carry          Carry events on a stick, for when there is no network at all
+      verify         Check every signature, chain and row of this copy of the log
+      about          Show what this copy of the log is, what waits to be sent, and
+                     when it last met the county
+      serve          Keep the local service up until told to end. Other commands
+                     then go through it
+      help           Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>     Folder of the log, the keys and the settings, instead
@@ -135,29 +142,38 @@ async fn help_is_a_result() {
     Usage: sponson-county [OPTIONS] <COMMAND>
 
     Commands:
-      init      Found the county: its keys, its log, its first settings for judging
-      admit     Give a station an admission code, which works once
-      adopt     Put boat standards in force: built-in ones by name, or the lead's
-                own from files
-      bring-in  Register craft, gear or bags from a CSV list. Rows that are wrong
-                are refused one by one
-      answer    Show what can go across the county, what is short and what is
-                overdue
-      assign    Assign a craft to an incident. Shows its report first, keeps which
-                report that was, and never refuses
-      release   Release a craft from the assignments that are known here. A full
-                check is owed then
-      waive     Permit a craft to go with restrictive faults, for named missions and
-                until a time
-      redact    Remove text or pictures beside an entry, at every copy of the log
-      log       Show what was recorded, newest last; or one event with all its
-                fields
-      carry     Carry events on a stick, for when there is no network at all
-      verify    Check every signature, chain and row of this copy of the log
-      about     Show what this copy of the log is, what waits to be sent, and when
-                it last met the county
-      serve     Keep the county up for its stations, until told to end
-      help      Print this message or the help of the given subcommand(s)
+      init           Found the county: its keys, its log, its first settings for
+                     judging
+      admit          Give a station an admission code, which works once
+      adopt          Put boat standards in force: built-in ones by name, or the
+                     lead's own from files
+      bring-in       Register craft, gear or bags from a CSV list. Rows that are
+                     wrong are refused one by one
+      answer         Show what can go across the county, what is short and what is
+                     overdue
+      assign         Assign a craft to an incident. Shows its report first, keeps
+                     which report that was, and never refuses
+      release        Release a craft from the assignments that are known here. A
+                     full check is owed then
+      waive          Permit a craft to go with restrictive faults, for named
+                     missions and until a time
+      redact         Remove text or pictures beside an entry, at every copy of the
+                     log
+      disagreements  List what stations recorded differently without knowing of each
+                     other, which counts until then, and what settles it
+      move           Record that a craft, numbered gear or a bag is now somewhere
+                     else
+      number         Record the number that is now painted on a craft, gear, a bag
+                     or a shelf
+      sign-off       State that named faults are over. Closes only what it names
+      log            Show what was recorded, newest last; or one event with all its
+                     fields
+      carry          Carry events on a stick, for when there is no network at all
+      verify         Check every signature, chain and row of this copy of the log
+      about          Show what this copy of the log is, what waits to be sent, and
+                     when it last met the county
+      serve          Keep the county up for its stations, until told to end
+      help           Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>     Folder of the log, the keys and the settings, instead

@@ -66,11 +66,10 @@ pub(super) fn sides_differ(all: &[Disagreement], craft: SubjectId, found: &mut V
     let own = all.iter().filter(|one| one.craft.contains(&craft));
     for one in own.filter(|one| !has_own_rule(one.differ)) {
         let measures = one.sides.iter().map(|side| side.value.clone());
-        let about = match &one.about {
-            Subject::Craft if one.subject != craft => {
-                Subject::Gear(one.subject, one.number.clone())
-            }
-            about => about.clone(),
+        let about = if one.about == Subject::Craft && one.subject != craft {
+            Subject::Gear(one.subject, one.number.clone())
+        } else {
+            one.about.clone()
         };
         let mut finding = Finding::own(Rule::SidesDiffer, Severity::Minor, Effect::Note, about)
             .measured(Measure::Sides(measures.collect()))
