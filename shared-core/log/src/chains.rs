@@ -3,29 +3,30 @@
 //! A chain that parts is kept with all its branches; which branch is good is for the registry and
 //! [`crate::trust`] to say.
 
+mod branches;
 #[cfg(test)]
 pub(crate) mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use branches::Branches;
+
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, EventId, Key};
 
 /// The chains of all keys, as far as held.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default)]
 pub struct Chains {
     by_key: BTreeMap<Key, Chain>,
 }
 
 /// What one key signed: usually one event at each seq, more after it parted.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default)]
 pub struct Chain {
     at: BTreeMap<u64, BTreeSet<EventId>>,
     heads: BTreeMap<EventId, u64>,
     parted_at: Option<u64>,
-    /// The event before, only for events with more than one event at the seq before: everywhere
-    /// else it is the only one there.
-    before: BTreeMap<EventId, EventId>,
+    branches: Branches,
 }
 
 /// Why an event does not fit where it would stand.
@@ -163,8 +164,8 @@ impl Chain {
     }
 
     /// Whether event `id` at `seq` is `head` (which stands at `head_seq`) or comes before it on the
-    /// same branch. No for what is not held. One look-up for a chain that did not part, else one
-    /// for each event between them.
+    /// same branch. No for what is not held. One look-up for a chain that did not part, else a few
+    /// for every time that the number of its partings doubles.
     #[must_use]
     pub fn on_branch(&self, seq: u64, id: &EventId, head_seq: u64, head: &EventId) -> bool {
         if seq > head_seq || !self.contains(seq, id) || !self.contains(head_seq, head) {
@@ -173,54 +174,27 @@ impl Chain {
         if self.parted_at.is_none_or(|parted| seq < parted) {
             return true;
         }
-        let mut here = *head;
-        for above in (seq..head_seq).rev() {
-            match self.before(&here, above) {
-                Some(before) => here = before,
-                None => return false,
-            }
-        }
-        here == *id
-    }
-
-    /// The event before `id`, which stands at `seq`.
-    fn before(&self, id: &EventId, seq: u64) -> Option<EventId> {
-        self.before
-            .get(id)
-            .or_else(|| self.at.get(&seq).and_then(BTreeSet::first))
-            .copied()
+        self.branches.leads_to(seq, id, head)
     }
 
     fn add(&mut self, seq: u64, id: EventId, previous: Option<&EventId>) -> Grown {
         if self.contains(seq, &id) {
             return Grown::Held;
         }
+        let before = seq.checked_sub(1);
+        let previous = previous.filter(|id| before.is_some_and(|seq| self.contains(seq, id)));
         if let Some(previous) = previous {
             self.heads.remove(previous);
-            let several = seq.checked_sub(1).and_then(|before| self.at.get(&before));
-            if several.is_some_and(|events| events.len() > 1) {
-                self.before.insert(id, *previous);
-            }
         }
+        self.branches.add(seq, id, previous);
         self.heads.insert(id, seq);
         let here = self.at.entry(seq).or_default();
-        let only = here.first().copied();
         here.insert(id);
-        match (only, here.len()) {
-            (None, _) => return Grown::Longer,
-            (Some(only), 2) => self.settle_above(seq, only),
-            (Some(_), _) => {}
+        if here.len() == 1 {
+            return Grown::Longer;
         }
         let at = self.parted_at.map_or(seq, |parted| parted.min(seq));
         self.parted_at = Some(at);
         Grown::Parted { at }
-    }
-
-    /// Notes, once a second event stands at `seq`, that those after it came after the first.
-    fn settle_above(&mut self, seq: u64, only: EventId) {
-        let above = seq.checked_add(1).and_then(|above| self.at.get(&above));
-        for id in above.into_iter().flatten() {
-            self.before.insert(*id, only);
-        }
     }
 }

@@ -10,7 +10,7 @@ mod fold;
 #[cfg(test)]
 mod tests;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use bytes::Bytes;
 use prost::Message as _;
@@ -51,6 +51,8 @@ struct Facts {
     keys: BTreeMap<Key, AdmittedKey>,
     /// Ends of keys, also of keys that are admitted later in the order of the fold.
     ends: BTreeMap<Key, KeyEnd>,
+    /// Keys that the root key ended.
+    ended_by_root: BTreeSet<Key>,
     /// Working keys in the order in which the root admitted them.
     working: Vec<Key>,
     stations: BTreeMap<SubjectId, StationFacts>,

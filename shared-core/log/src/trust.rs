@@ -40,22 +40,52 @@ pub fn trust(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Trust
     judge(registry, chains, event).map_or_else(Trust::Unconfirmed, |()| Trust::Trusted)
 }
 
+/// Where an event stands, and of which kind it is: all that its trust depends on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stands {
+    /// Key of its chain.
+    pub key: Key,
+    /// Its seq there.
+    pub seq: u64,
+    /// Its id.
+    pub id: EventId,
+    /// Its kind.
+    pub kind: i32,
+}
+
+/// Judges an event of this county by where it stands.
+#[must_use]
+pub fn trust_at(registry: &Registry, chains: &Chains, stands: &Stands) -> Trust {
+    judge_at(registry, chains, stands).map_or_else(Trust::Unconfirmed, |()| Trust::Trusted)
+}
+
 fn judge(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Result<(), Unconfirmed> {
     let header = event.header();
     if header.county != registry.county() {
         return Err(Unconfirmed::NotAdmitted);
     }
-    let kind = Kind::try_from(header.kind).ok();
-    if registry.is_root(&header.key) {
+    let stands = Stands {
+        key: header.key,
+        seq: header.seq,
+        id: event.id(),
+        kind: header.kind,
+    };
+    judge_at(registry, chains, &stands)
+}
+
+fn judge_at(registry: &Registry, chains: &Chains, stands: &Stands) -> Result<(), Unconfirmed> {
+    let kind = Kind::try_from(stands.kind).ok();
+    if registry.is_root(&stands.key) {
         return match kind {
             Some(Kind::KeyAdmitted | Kind::KeyEnded) => Ok(()),
             Some(_) | None => Err(Unconfirmed::NoRole),
         };
     }
-    let admitted = registry.key(&header.key).ok_or(Unconfirmed::NotAdmitted)?;
-    let place = (header.seq, event.id());
-    within_good_part(admitted.ended.as_ref(), chains, &header.key, place)?;
-    let roles = registry.roles_at(&header.key, header.seq).unwrap_or(&[]);
+    let key = &stands.key;
+    let admitted = registry.key(key).ok_or(Unconfirmed::NotAdmitted)?;
+    let place = (stands.seq, stands.id);
+    within_good_part(admitted.ended.as_ref(), chains, key, place)?;
+    let roles = registry.roles_at(key, stands.seq).unwrap_or(&[]);
     if entitled(kind, roles) {
         Ok(())
     } else {

@@ -1,5 +1,7 @@
 //! What fits where, and chains that part; and the writer by whose events the other tests speak.
 
+mod parting;
+
 use prost::Message;
 use sponson_proto::event::v1::{IfNotUnderstood, Kind};
 

@@ -31,7 +31,7 @@ impl Registry {
         every.for_each(|held| held.outcome = Applied::NotEntitled);
         if let Some(root) = self.root {
             for (place, held) in self.held.get_mut(&root).into_iter().flatten() {
-                held.outcome = self.facts.step(Writer::Root(root), place.1, held);
+                held.outcome = self.facts.step(Writer::Root(root), place.1, held, chains);
             }
         }
         self.parted.clear();
@@ -64,7 +64,7 @@ impl Registry {
             .get_mut(&key)
             .and_then(|held| held.get_mut(&place));
         if let Some(held) = held.filter(|_| good) {
-            held.outcome = self.facts.step(Writer::Working, place.1, held);
+            held.outcome = self.facts.step(Writer::Working, place.1, held, chains);
         }
     }
 }
@@ -74,6 +74,7 @@ impl Facts {
         Self {
             keys: std::collections::BTreeMap::new(),
             ends: std::collections::BTreeMap::new(),
+            ended_by_root: std::collections::BTreeSet::new(),
             working: Vec::new(),
             stations: std::collections::BTreeMap::new(),
             standards: std::collections::BTreeMap::new(),
@@ -82,7 +83,7 @@ impl Facts {
         }
     }
 
-    fn step(&mut self, writer: Writer, id: EventId, held: &Held) -> Applied {
+    fn step(&mut self, writer: Writer, id: EventId, held: &Held, chains: &Chains) -> Applied {
         if held.version != 1 {
             return Applied::NotUnderstood;
         }
@@ -91,7 +92,7 @@ impl Facts {
             (Kind::KeyAdmitted, _) => self.admit(writer, id, payload),
             (Kind::KeyEnded, _) => self.end(writer, payload),
             (Kind::StationRegistered, Writer::Working) => self.station(held.station, payload),
-            (Kind::RoleGiven, Writer::Working) => self.give_role(payload),
+            (Kind::RoleGiven, Writer::Working) => self.give_role(payload, chains),
             (Kind::Policy, Writer::Working) => self.set_policy(id, payload),
             (Kind::BoatStandard, Writer::Working) => self.adopt(id, payload),
             (_, Writer::Root(_) | Writer::Working) => Some(Applied::NotEntitled),
@@ -147,7 +148,10 @@ impl Facts {
         Some(Applied::Changed)
     }
 
-    /// Ends a key. Ended again, the end that leaves less stands: an end never makes more count.
+    /// Ends a key. Of several ends of a device's key in the county's own chain the newest stands:
+    /// the lead may have named the wrong event, or learn later that more was good. An end by the
+    /// root key, and that of a working key, is only ever narrowed: nobody who wrote with a key that
+    /// was taken may give herself more.
     fn end(&mut self, writer: Writer, payload: &[u8]) -> Option<Applied> {
         let ended = wire::KeyEnded::decode(payload).ok()?;
         let key = Key::parse("key", &ended.key).ok()?;
@@ -167,8 +171,17 @@ impl Facts {
             last_good,
             reason: KeyEndReason::try_from(ended.reason).unwrap_or(KeyEndReason::Unspecified),
         };
-        let before = self.ends.get(&key);
-        if before.is_some_and(|before| before.last_good_seq <= end.last_good_seq) {
+        let narrows = match writer {
+            Writer::Root(_) => {
+                self.ended_by_root.insert(key);
+                true
+            }
+            Writer::Working => self.ended_by_root.contains(&key),
+        };
+        let unchanged = self.ends.get(&key).is_some_and(|before| {
+            *before == end || (narrows && before.last_good_seq <= end.last_good_seq)
+        });
+        if unchanged {
             return Some(Applied::Unchanged);
         }
         self.ends.insert(key, end);
@@ -193,14 +206,21 @@ impl Facts {
         Some(Applied::Changed)
     }
 
-    /// Gives roles from a seq on; what was given from there on before is replaced.
-    fn give_role(&mut self, payload: &[u8]) -> Option<Applied> {
+    /// Gives roles from a seq on; what was given from there on before is replaced. The event before
+    /// it is named by its hash, and stands where it is said to: it is held, since it is referred to.
+    fn give_role(&mut self, payload: &[u8], chains: &Chains) -> Option<Applied> {
         let given = wire::RoleGiven::decode(payload).ok()?;
         let key = Key::parse("key", &given.key).ok()?;
         let roles = known_roles(&given.roles)?;
         let after = EventId::parse_optional("after", &given.after).ok()?;
-        if given.from_seq == 0 || (given.from_seq == 1) != after.is_none() {
+        let before = given.from_seq.checked_sub(1)?;
+        if (before == 0) != after.is_none() {
             return None;
+        }
+        let chain = chains.get(&key);
+        let stands = |after: &EventId| chain.is_some_and(|chain| chain.contains(before, after));
+        if !after.as_ref().is_none_or(stands) {
+            return Some(Applied::Unchanged);
         }
         if roles.contains(&Role::County) || self.working.contains(&key) {
             return Some(Applied::NotEntitled);

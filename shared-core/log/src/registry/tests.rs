@@ -193,8 +193,17 @@ fn first_admission_stands_and_roles_change_from_a_seq_on() {
         Applied::Unchanged
     );
 
-    let mut give = |roles: &[Role], from_seq| {
-        let after = if from_seq == 1 { vec![] } else { vec![3; 32] };
+    let mut device = Writer::new(7, county.root.county);
+    assert_eq!(device.key(), key);
+    let events: Vec<SignedEvent> = (1..20).map(|byte| device.note(byte)).collect();
+    for event in &events {
+        county.chains.add(event);
+    }
+    let after = |from_seq: u64| {
+        let before = usize::try_from(from_seq).expect("small").checked_sub(2);
+        before.map_or_else(Vec::new, |at| events[at].id().as_bytes().to_vec())
+    };
+    let mut give_after = |roles: &[Role], from_seq, after: Vec<u8>| {
         county.by_working(
             Kind::RoleGiven,
             &RoleGiven {
@@ -205,6 +214,17 @@ fn first_admission_stands_and_roles_change_from_a_seq_on() {
             },
         )
     };
+    let wrong_places = [
+        (10, vec![3; 32], Applied::Unchanged),
+        (10, after(9), Applied::Unchanged),
+        (10, after(11), Applied::Unchanged),
+        (10, vec![], Applied::NotUnderstood),
+        (1, after(2), Applied::NotUnderstood),
+    ];
+    for (from_seq, after, applied) in wrong_places {
+        assert_eq!(give_after(&[Role::Lead], from_seq, after), applied);
+    }
+    let mut give = |roles: &[Role], from_seq| give_after(roles, from_seq, after(from_seq));
     assert_eq!(give(&[Role::Lead], 10), Applied::Changed);
     assert_eq!(give(&[Role::Maintenance], 5), Applied::Changed);
     assert_eq!(give(&[Role::Coordinator], 8), Applied::Changed);
@@ -219,7 +239,7 @@ fn first_admission_stands_and_roles_change_from_a_seq_on() {
 }
 
 #[test]
-fn end_of_a_key_only_ever_narrows() {
+fn newest_end_of_a_device_stands_and_the_roots_only_narrows() {
     let mut county = County::new();
     let key = crew_key();
     let crew = admitted(&key, &[Role::Crew]);
@@ -227,28 +247,37 @@ fn end_of_a_key_only_ever_narrows() {
         county.by_working(Kind::KeyAdmitted, &crew),
         Applied::Changed
     );
-    let mut end = |key: &Key, seq: u64| {
+    let end = |key: &Key, seq: u64| {
         let last_good = if seq == 0 { vec![] } else { vec![3; 32] };
-        county.by_working(
-            Kind::KeyEnded,
-            &KeyEnded {
-                key: key.to_bytes(),
-                last_good: last_good.into(),
-                last_good_seq: seq,
-                reason: KeyEndReason::Lost as i32,
-            },
-        )
+        KeyEnded {
+            key: key.to_bytes(),
+            last_good: last_good.into(),
+            last_good_seq: seq,
+            reason: KeyEndReason::Lost as i32,
+        }
     };
-    assert_eq!(end(&key, 5), Applied::Changed);
-    assert_eq!(end(&key, 9), Applied::Unchanged);
-    assert_eq!(end(&key, 2), Applied::Changed);
+    let last_good = |county: &County| {
+        let admitted = county.registry.key(&key).expect("admitted");
+        admitted.ended.map(|end| end.last_good_seq)
+    };
+    for (seq, applied) in [
+        (5, Applied::Changed),
+        (5, Applied::Unchanged),
+        (9, Applied::Changed),
+        (2, Applied::Changed),
+    ] {
+        assert_eq!(county.by_working(Kind::KeyEnded, &end(&key, seq)), applied);
+        assert_eq!(last_good(&county), Some(seq));
+    }
     let working = Writer::new(2, Writer::root(1).county).key();
-    assert_eq!(end(&working, 0), Applied::NotEntitled);
-    let ended = county
-        .registry
-        .key(&key)
-        .and_then(|admitted| admitted.ended);
-    assert_eq!(ended.map(|end| end.last_good_seq), Some(2));
+    let by_itself = county.by_working(Kind::KeyEnded, &end(&working, 0));
+    assert_eq!(by_itself, Applied::NotEntitled);
+
+    let by_root = county.root.write(Kind::KeyEnded, &end(&key, 4));
+    let _ = county.apply(&by_root);
+    assert_eq!(last_good(&county), Some(2), "what leaves less stands");
+    let more = county.by_working(Kind::KeyEnded, &end(&key, 7));
+    assert_eq!((more, last_good(&county)), (Applied::Unchanged, Some(2)));
 }
 
 #[test]
