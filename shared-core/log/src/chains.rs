@@ -15,7 +15,7 @@ use crate::event::SignedEvent;
 use crate::ids::{CountyId, EventId, Key};
 
 /// The chains of all keys, as far as held.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Chains {
     by_key: BTreeMap<Key, Chain>,
 }
@@ -28,6 +28,16 @@ pub struct Chain {
     parted_at: Option<u64>,
     branches: Branches,
 }
+
+/// Equal when the same events are held: each names by its hash the one before. How the branches were
+/// numbered depends on the order of arrival.
+impl PartialEq for Chain {
+    fn eq(&self, other: &Self) -> bool {
+        self.at == other.at
+    }
+}
+
+impl Eq for Chain {}
 
 /// Why an event does not fit where it would stand.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
