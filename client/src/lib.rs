@@ -10,6 +10,7 @@ mod ask_along;
 pub mod catalogue;
 pub mod check_file;
 pub mod commands;
+pub mod confirm;
 pub mod describe;
 pub mod device;
 mod error;

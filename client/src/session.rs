@@ -4,7 +4,7 @@ use bytes::Bytes;
 use prost::Message;
 use sponson_link::stubs::service::local_client::LocalClient;
 use sponson_proto::answer::v1::Question;
-use sponson_proto::event::v1::{Kind, Observed};
+use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
     CatalogueRequest,
@@ -128,6 +128,17 @@ impl<'a> Session<'a> {
     /// When the service fails.
     pub async fn about(&mut self) -> Result<AboutReply, CommandError> {
         Ok(self.service.about(AboutRequest {}).await?.into_inner())
+    }
+
+    /// The county as a whole, as the subject of an event.
+    ///
+    /// # Errors
+    /// When the service fails.
+    pub async fn county_subject(&mut self) -> Result<AppendSubject, CommandError> {
+        Ok(AppendSubject {
+            id: self.about().await?.county_id,
+            r#type: SubjectType::County.into(),
+        })
     }
 
     /// Answers a question.

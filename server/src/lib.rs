@@ -7,6 +7,7 @@
 mod arguments;
 pub mod bring_in;
 pub mod commands;
+pub mod devices;
 mod error;
 
 use std::ffi::OsString;

@@ -1,6 +1,7 @@
 //! `about`: what this copy of the log is.
 
 use clap::Args;
+use sponson_proto::event::v1::{KeyEndReason, Role};
 use sponson_proto::service::v1::AboutReply;
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
@@ -61,12 +62,22 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     if let Some(off) = about.clock_offset_ms {
         rows.push(("clock against the county", format!("{off} ms")));
     }
-    if about.parted_at.is_some() {
-        rows.push((
-            "tell the lead",
-            "this device was copied or restored, and what it\n  recorded since has to be confirmed"
-                .to_owned(),
-        ));
+    let roles: Vec<String> = about
+        .roles()
+        .map(|role| role_word(role).to_owned())
+        .collect();
+    rows.push(("it may record as", roles.join(", ")));
+    if about.own_unconfirmed > 0 {
+        rows.push(("unconfirmed of its own", about.own_unconfirmed.to_string()));
+    }
+    if about.own_dismissed > 0 {
+        rows.push(("dismissed of its own", about.own_dismissed.to_string()));
+    }
+    if about.after_dismissal > 0 {
+        rows.push(("from dismissed devices", came_after(about)));
+    }
+    if let Some(doubt) = doubt(about) {
+        rows.push(("tell the lead", doubt.replace(", ", ",\n  ")));
     }
     let lines = rows.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = lines
@@ -84,4 +95,48 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         .chain(standards)
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// What a crew has to know about its own device: that what it records does not count.
+#[must_use]
+pub fn doubt(about: &AboutReply) -> Option<String> {
+    if about.ended_at.is_some() {
+        let why = match about.end_reason() {
+            KeyEndReason::Lost => "as lost",
+            KeyEndReason::Replaced => "since another took over",
+            KeyEndReason::Copied => "as copied or restored",
+            KeyEndReason::Retired => "as no longer used",
+            KeyEndReason::Unspecified => "without a reason",
+        };
+        return Some(format!(
+            "this device was ended by the lead {why}, what it records since does not count, and it must join again with a new code in an empty folder"
+        ));
+    }
+    about.parted_at.is_some().then(|| {
+        "this device was copied or restored, and what it recorded since has to be confirmed by the lead"
+            .to_owned()
+    })
+}
+
+/// What came from devices after the lead had dismissed them.
+#[must_use]
+pub fn came_after(about: &AboutReply) -> String {
+    let (number, came) = (about.after_dismissal, "came from a dismissed device");
+    if number == 1 {
+        format!("1 more entry {came}: see devices")
+    } else {
+        format!("{number} more entries {came}: see devices")
+    }
+}
+
+const fn role_word(role: Role) -> &'static str {
+    match role {
+        Role::Unspecified => "nobody",
+        Role::Crew => "crew",
+        Role::Maintenance => "maintenance",
+        Role::Coordinator => "coordinator",
+        Role::Lead => "lead",
+        Role::County => "county",
+        Role::Reader => "reader",
+    }
 }

@@ -1,5 +1,7 @@
 //! `join`: makes this device known to the county.
 
+use std::path::{Path, PathBuf};
+
 use clap::Args;
 use data_encoding::HEXLOWER_PERMISSIVE;
 use sponson_link::code::Code;
@@ -22,6 +24,10 @@ pub struct JoinArgs {
     /// The county's address, for example county.example:7341.
     #[arg(long, value_name = "HOST:PORT")]
     county: String,
+    /// Folder of the device that this one takes over from, when it is still at hand: its newest
+    /// entry is named to the county, and what waits in it is said.
+    #[arg(long, value_name = "DIR", conflicts_with = "replaces")]
+    instead_of: Option<PathBuf>,
     /// What people call this device.
     #[arg(long, default_value = "")]
     device: String,
@@ -47,7 +53,11 @@ pub async fn run(
 ) -> Result<Exit, CommandError> {
     let code = Code::parse(&args.code)?;
     let identity = Identity::load_or_create(&places.data, &surroundings.entropy)?;
-    let replaces = replaces(args)?;
+    let old = args.instead_of.as_deref().map(Old::read).transpose()?;
+    let replaces = match &old {
+        Some(old) => Some((old.key, old.head)),
+        None => replaces(args)?,
+    };
     let joined = station::join(&code, &args.county, &identity, &args.device, replaces).await?;
     let store = places.data.join(STORE_FOLDER);
     let founding = Founding::Station {
@@ -66,6 +76,9 @@ pub async fn run(
         clean(&joined.station_name)
     );
     surroundings.terminal().result(&line)?;
+    if let Some(old) = old.filter(|old| old.waiting > 0) {
+        surroundings.terminal().talk(&old.still_holds())?;
+    }
     Ok(Exit::Fine)
 }
 
@@ -93,5 +106,39 @@ fn not_whole(field: &'static str, value: String) -> CommandError {
         field,
         value,
         limit: "it is 64 hexadecimal digits, as salvage says it".to_owned(),
+    }
+}
+
+/// The device that this one takes over from, as its folder says.
+#[derive(Debug)]
+struct Old {
+    folder: PathBuf,
+    key: Key,
+    head: Option<EventId>,
+    waiting: u64,
+}
+
+impl Old {
+    /// Reads a folder; its store is closed again before this returns.
+    fn read(folder: &Path) -> Result<Self, CommandError> {
+        let identity = Identity::load(folder)?;
+        let key = identity.log_key().clone();
+        let replica = Replica::open(&folder.join(STORE_FOLDER), key)?;
+        let chain = replica.chains().get(&replica.key());
+        let heads = chain.into_iter().flat_map(|chain| chain.heads());
+        let newest = heads.max_by_key(|(_, seq)| **seq).map(|(id, _)| *id);
+        Ok(Self {
+            folder: folder.to_owned(),
+            key: replica.key(),
+            head: newest,
+            waiting: replica.about().waiting,
+        })
+    }
+
+    fn still_holds(&self) -> String {
+        let (folder, waiting) = (self.folder.display(), self.waiting);
+        format!(
+            "{waiting} entries in {folder} are not known to be at the county: carry them there with sponson --folder {folder} carry out. They stay unconfirmed until the lead says how far the old device is good"
+        )
     }
 }

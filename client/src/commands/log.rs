@@ -56,12 +56,20 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         },
     };
     let keep = args.last.clamp(1, LINES_MAX);
-    let lines = newest(keep, session, subject).await?;
+    let mut lines = newest(keep, session, subject).await?;
     if lines.is_empty() {
         session.terminal().result("nothing is recorded yet")?;
         return Ok(Exit::Fine);
     }
-    let mut rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, &catalogue)).collect();
+    let table = table(lines.make_contiguous(), &catalogue);
+    session.terminal().result(&table)?;
+    Ok(Exit::Fine)
+}
+
+/// Events as a table.
+#[must_use]
+pub fn table(lines: &[LogLine], catalogue: &Catalogue) -> String {
+    let mut rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, catalogue)).collect();
     let mut headers = HEADERS.to_vec();
     if rows
         .iter()
@@ -72,9 +80,7 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
             row.remove(MEMBER);
         }
     }
-    let table = columns(&headers, &rows);
-    session.terminal().result(&table)?;
-    Ok(Exit::Fine)
+    columns(&headers, &rows)
 }
 
 /// The newest lines, newest last.
@@ -190,12 +196,21 @@ async fn one_event(
     Ok(Exit::Fine)
 }
 
-/// The one event whose name begins so.
+/// Finds an event by its short name, or more of it.
 ///
 /// # Errors
-/// When none does or several do, or the service fails.
+/// When there is none here, or more than one, or the service fails.
 pub async fn find_event(name: &str, session: &mut Session<'_>) -> Result<LogLine, CommandError> {
-    let wanted = name.to_ascii_lowercase();
+    let refused = |limit: String| CommandError::Refused {
+        field: "event".to_owned(),
+        value: clean(name),
+        limit,
+    };
+    let wanted = name.trim_start_matches('#').to_ascii_lowercase();
+    if !looks_like_event(&wanted) {
+        let limit = "an event is named by at least 8 letters and digits, as log shows them";
+        return Err(refused(limit.to_owned()));
+    }
     let mut found = Vec::new();
     pages(session, bytes::Bytes::new(), |page| {
         let named = |line: &LogLine| hex(&line.event_id).starts_with(&wanted);
@@ -203,18 +218,16 @@ pub async fn find_event(name: &str, session: &mut Session<'_>) -> Result<LogLine
         Older::Wanted
     })
     .await?;
-    let limit = match found.len() {
-        0 => "no event here has this name: sync, or look in log".to_owned(),
-        several => format!("{several} events begin so: give more of it"),
-    };
-    found
-        .pop()
-        .filter(|_| found.is_empty())
-        .ok_or_else(|| CommandError::Refused {
-            field: "event".to_owned(),
-            value: clean(name),
-            limit,
-        })
+    let several = found.len();
+    match found.pop() {
+        Some(line) if several == 1 => Ok(line),
+        None => Err(refused(
+            "no event here has this name: sync, or look in log".to_owned(),
+        )),
+        Some(_) => Err(refused(format!(
+            "{several} events begin so: give more of it"
+        ))),
+    }
 }
 
 fn whole(line: &LogLine, catalogue: &Catalogue) -> String {

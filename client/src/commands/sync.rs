@@ -53,6 +53,12 @@ pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, Co
         let line = format!("this device's clock is off by {}: set it", print::span(off));
         session.terminal().talk(&line)?;
     }
+    let about = session.about().await?;
+    if let Some(doubt) = super::about::doubt(&about) {
+        session
+            .terminal()
+            .talk(&format!("tell the lead: {doubt}"))?;
+    }
     Ok(if report.refused == 0 {
         Exit::Fine
     } else {

@@ -113,24 +113,47 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         Kind::Correction => with(kind, payload, |message: wire::Correction| {
             format!("correction of {}", short_event(&message.original))
         }),
+        Kind::KeyEnded => with(kind, payload, |message: wire::KeyEnded| {
+            let key = short_event(&message.key);
+            let good = match message.last_good_seq {
+                0 => "none of its entries is good".to_owned(),
+                last => format!("its entries to {last} are good"),
+            };
+            format!("key {key} ended: {good}")
+        }),
+        Kind::RoleGiven => with(kind, payload, |message: wire::RoleGiven| {
+            let key = short_event(&message.key);
+            format!(
+                "roles given to key {key} from its entry {}",
+                message.from_seq
+            )
+        }),
+        Kind::Dismissed => with(kind, payload, |message: wire::Dismissed| {
+            let key = short_event(&message.key);
+            let from = message.from_seq;
+            format!("unconfirmed entries of key {key} dismissed from {from} on")
+        }),
+        Kind::HeldCountyWide => with(kind, payload, held),
+        Kind::HoldLifted => with(kind, payload, |message: wire::HoldLifted| {
+            format!("county-wide hold {} lifted", short_event(&message.hold))
+        }),
+        Kind::SameAs => with(kind, payload, |message: wire::SameAs| {
+            let other = catalogue.number(&message.other);
+            let one = catalogue.number(&message.one);
+            format!("{one} and {other} are the same")
+        }),
         Kind::Unspecified
-        | Kind::KeyEnded
-        | Kind::RoleGiven
         | Kind::Policy
         | Kind::GearRegistered
         | Kind::BagRegistered
         | Kind::ShelfRegistered
         | Kind::Condemned
-        | Kind::HeldCountyWide
-        | Kind::HoldLifted
-        | Kind::SameAs
         | Kind::StockCounted
         | Kind::Returned
         | Kind::WaiverWithdrawn
         | Kind::Released
         | Kind::CrewsAvailable
         | Kind::MemberLevel
-        | Kind::Dismissed
         | Kind::LeadDecision
         | Kind::Attachment
         | Kind::Note => kind_words(kind).to_owned(),
@@ -140,6 +163,26 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
 fn with<M: Message + Default>(kind: Kind, payload: &Bytes, say: impl Fn(M) -> String) -> String {
     M::decode(payload.clone())
         .map_or_else(|_| format!("{} (cannot be read)", kind_words(kind)), say)
+}
+
+/// What is held: a model, a batch, a part, and for which missions.
+fn held(message: wire::HeldCountyWide) -> String {
+    let named = [
+        ("model", &message.model),
+        ("batch", &message.batch),
+        ("part", &message.part),
+    ];
+    let named: Vec<String> = named
+        .iter()
+        .filter(|(_, value)| !value.is_empty())
+        .map(|(name, value)| format!("{name} {}", clean(value)))
+        .collect();
+    let missions = if message.missions.is_empty() {
+        String::new()
+    } else {
+        format!(" for {}", clean(&message.missions.join(", ")))
+    };
+    format!("held county-wide: {}{missions}", named.join(", "))
 }
 
 fn check(message: wire::Check) -> String {

@@ -11,6 +11,7 @@ use sponson_show::clean;
 use sponson_show::terminal::Exit;
 use sponson_show::units::{self, print};
 
+use crate::devices::Devices;
 use crate::error::CountyError;
 
 /// Give a station an admission code, which works once.
@@ -21,6 +22,11 @@ pub struct AdmitArgs {
     /// What its device may sign; crew and maintenance when not given. May be given again.
     #[arg(long, value_enum)]
     role: Vec<RoleWord>,
+    /// Device of the station that the new one takes over from, as devices lists it, for one that
+    /// was lost or set up anew. Its key ends when the new device joins: what the county holds of it
+    /// until then stays good.
+    #[arg(long, value_name = "DEVICE")]
+    replaces: Option<String>,
     /// Hours for which the code works.
     #[arg(long, default_value_t = 48, value_parser = clap::value_parser!(u32).range(1..=720))]
     hours: u32,
@@ -35,8 +41,9 @@ pub struct AdmitArgs {
     call: String,
 }
 
+/// A role, as people name it.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum RoleWord {
+pub enum RoleWord {
     /// Checks, readings, counts, faults, use, moves, out of service.
     Crew,
     /// Also repairs, sign-offs, inspections, gear fitted.
@@ -63,6 +70,10 @@ pub async fn run(
         .map(|text| units::elevation("--elevation", text))
         .transpose()
         .map_err(CommandError::from)?;
+    let replaces = match &args.replaces {
+        Some(name) => Devices::fetch(session).await?.find(name)?.key.clone(),
+        None => bytes::Bytes::new(),
+    };
     let request = MakeCodeRequest {
         station: args.station.trim().to_owned(),
         roles: args.role.iter().map(|word| role(*word) as i32).collect(),
@@ -71,6 +82,7 @@ pub async fn run(
         longitude_e7: at.map(|(_, longitude)| longitude),
         elevation_mm: elevation,
         call: args.call.clone(),
+        replaces_key: replaces,
     };
     let reply = session
         .service()
@@ -94,7 +106,9 @@ pub async fn run(
     Ok(Exit::Fine)
 }
 
-const fn role(word: RoleWord) -> Role {
+/// The role of a word.
+#[must_use]
+pub const fn role(word: RoleWord) -> Role {
     match word {
         RoleWord::Crew => Role::Crew,
         RoleWord::Maintenance => Role::Maintenance,

@@ -1,6 +1,7 @@
 //! `answer`: what can go across the county.
 
 use clap::Args;
+use sponson_client::commands::about::came_after;
 use sponson_client::commands::ready::Launch;
 use sponson_client::session::Session;
 use sponson_show::terminal::Exit;
@@ -42,6 +43,10 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     session.terminal().result(shown)?;
     if args.why {
         session.terminal().result(&reply.evidence_text)?;
+    }
+    let about = session.about().await?;
+    if about.after_dismissal > 0 {
+        session.terminal().talk(&came_after(&about))?;
     }
     let answer = reply.answer.unwrap_or_default();
     let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");

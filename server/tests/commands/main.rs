@@ -3,6 +3,7 @@
 
 mod ask;
 mod county;
+mod devices;
 mod founding;
 mod redact;
 mod work;

@@ -96,6 +96,11 @@ impl World {
         (world, serving)
     }
 
+    /// Where the county serves.
+    pub(crate) fn address(&self) -> &str {
+        &self.address
+    }
+
     pub(crate) fn path(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
     }

@@ -29,6 +29,7 @@ mod admission;
 pub mod codes;
 mod exchange;
 mod questions;
+mod takeover;
 
 use admission::AdmissionService;
 use codes::Codes;

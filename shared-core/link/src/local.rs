@@ -18,6 +18,7 @@ mod carry;
 mod codes;
 mod opening;
 mod read;
+mod registry;
 mod serve;
 mod service;
 

@@ -167,6 +167,12 @@ impl Chain {
         self.at.get(&seq)
     }
 
+    /// All events with their seqs, ascending.
+    pub fn events(&self) -> impl Iterator<Item = (u64, &EventId)> {
+        let at = self.at.iter();
+        at.flat_map(|(seq, events)| events.iter().map(move |id| (*seq, id)))
+    }
+
     /// Whether an event stands at a seq.
     #[must_use]
     pub fn contains(&self, seq: u64, id: &EventId) -> bool {
@@ -185,6 +191,11 @@ impl Chain {
             return true;
         }
         self.branches.leads_to(seq, id, head)
+    }
+
+    /// The event before `id`, which stands at `seq`.
+    fn before(&self, id: &EventId, seq: u64) -> Option<EventId> {
+        self.branches.before(id, self.at.get(&seq)?)
     }
 
     fn add(&mut self, seq: u64, id: EventId, previous: Option<&EventId>) -> Grown {

@@ -5,6 +5,7 @@ mod ask;
 pub(crate) mod carry;
 mod carry_in;
 mod catalogue;
+mod devices;
 mod keep;
 pub(crate) mod known;
 mod log;

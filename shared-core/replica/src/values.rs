@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
+use sponson_log::registry::AdmittedKey;
 use sponson_log::trust::Trust;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{GearKind, PartPlace, Severity};
@@ -115,6 +116,59 @@ pub struct Removed {
     pub by: EventId,
     /// When, milliseconds since 1970: when the county stored the redaction, else as claimed.
     pub unix_ms: i64,
+}
+
+/// One key: a station's device, or the county's own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Device {
+    /// The key.
+    pub key: Key,
+    /// What the registry says of it; none when it is not admitted as far as is known here.
+    pub admitted: Option<AdmittedKey>,
+    /// When the county stored its admission.
+    pub admitted_unix_ms: Option<i64>,
+    /// When the county stored the newest of its events.
+    pub heard_unix_ms: Option<i64>,
+    /// Its newest events: one, or more after its chain parted.
+    pub heads: Vec<(u64, EventId)>,
+    /// Lowest seq at which its chain parts.
+    pub parted: Option<u64>,
+    /// What of it counts for nothing.
+    pub untrusted: Untrusted,
+}
+
+/// How many events of a chain count for nothing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Untrusted {
+    /// Unconfirmed: they make craft unproven until the lead says something.
+    pub open: u64,
+    /// Dismissed by the lead.
+    pub dismissed: u64,
+    /// Of those dismissed, kept here after the newest dismissal that covers them.
+    pub after_dismissal: u64,
+}
+
+/// The chain of one key as the lead looks at it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChainView {
+    /// Events at the seq that was asked for.
+    pub at: Vec<EventId>,
+    /// Unconfirmed events that nobody dismissed, then those that came after their dismissal; the
+    /// first of them when there are many.
+    pub lines: Vec<LogLine>,
+    /// Places from which dismissals cover all of those, also the ones left out: one a branch.
+    pub dismiss: Vec<DismissFrom>,
+    /// Counts.
+    pub untrusted: Untrusted,
+}
+
+/// Where a dismissal begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DismissFrom {
+    /// Seq in the chain.
+    pub seq: u64,
+    /// The event there.
+    pub event: EventId,
 }
 
 /// Which lines of the log are wanted; newest last in every page.

@@ -16,6 +16,7 @@ use tokio::time::Instant;
 use tonic::{Code, Request, Response, Status};
 
 use super::codes::{Admits, Codes, NotAdmitted};
+use super::takeover::Replaced;
 use crate::code::SECRET_BYTES;
 use crate::identity::Identity;
 use crate::limits::{
@@ -101,7 +102,16 @@ impl AdmissionService {
             }
         };
         self.shared
-            .call(move |replica| admit(replica, &asked, &admits, &now))
+            .call(move |replica| {
+                let replaced = Replaced::of(replica, &admits, asked.replaces)?;
+                let reply = admit(replica, &asked, &admits, replaced, &now)?;
+                // After the admission: a cut between the two leaves the old key, not no key; the
+                // device then asks again.
+                if let Some(replaced) = replaced {
+                    replaced.end(replica, &now)?;
+                }
+                Ok(reply)
+            })
             .await?
     }
 }
@@ -295,6 +305,7 @@ fn admit(
     replica: &mut Replica,
     asked: &Asked,
     admits: &Admits,
+    replaced: Option<Replaced>,
     now: &Now,
 ) -> Result<AdmitReply, Refusal> {
     if let Some(before) = replica.registry().key(&asked.key) {
@@ -325,7 +336,7 @@ fn admit(
             "join again with new keys, in an empty folder",
         ));
     }
-    let payload = admission(replica.registry(), asked, admits)?;
+    let payload = admission(replica.registry(), asked, admits, replaced);
     let event = NewEvent {
         kind: Kind::KeyAdmitted,
         kind_version: 1,
@@ -340,40 +351,31 @@ fn admit(
     Ok(reply(replica.registry(), admits.station, appended.id))
 }
 
-fn admission(registry: &Registry, asked: &Asked, admits: &Admits) -> Result<KeyAdmitted, Refusal> {
-    if let Some((key, _)) = asked.replaces {
-        let same_station = registry
-            .key(&key)
-            .is_some_and(|replaced| replaced.station == Some(admits.station));
-        if !same_station {
-            return Err(Refusal::new(
-                Code::FailedPrecondition,
-                "REPLACES_OTHER_STATION",
-                format!("key {key}, which this device takes over from, is not of this station"),
-                "ask the lead for a code of the station that the device belonged to",
-            ));
-        }
-    }
+fn admission(
+    registry: &Registry,
+    asked: &Asked,
+    admits: &Admits,
+    replaced: Option<Replaced>,
+) -> KeyAdmitted {
     let before = registry
         .keys()
         .values()
         .filter(|admitted| admitted.station == Some(admits.station))
         .count();
-    let (replaces_key, replaces_head) = asked.replaces.unzip();
-    Ok(KeyAdmitted {
+    KeyAdmitted {
         key: asked.key.to_bytes(),
         station: admits.station.to_bytes(),
         roles: admits.roles.iter().map(|role| i32::from(*role)).collect(),
         tls_key_sha256: asked.tls_key.to_bytes(),
-        replaces_key: replaces_key.map(Key::to_bytes).unwrap_or_default(),
-        replaces_head: replaces_head
-            .flatten()
+        replaces_key: replaced.map(|it| it.key.to_bytes()).unwrap_or_default(),
+        replaces_head: replaced
+            .and_then(|it| it.head)
             .map(EventId::to_bytes)
             .unwrap_or_default(),
         member: String::new(),
         device: asked.device.clone(),
         epoch: u32::try_from(before).unwrap_or(u32::MAX).saturating_add(1),
-    })
+    }
 }
 
 fn reply(registry: &Registry, station: SubjectId, admitted_by: EventId) -> AdmitReply {

@@ -40,6 +40,8 @@ pub struct Admits {
     pub station: SubjectId,
     /// Roles of the key.
     pub roles: Vec<Role>,
+    /// The key of the station that it takes over from, which ends then.
+    pub replaces: Option<Key>,
 }
 
 /// Why a secret lets nobody in.
@@ -91,6 +93,8 @@ struct Given {
     roles: Vec<i32>,
     ends_unix_ms: i64,
     used_by: Option<String>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    replaces: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -135,6 +139,10 @@ impl Codes {
         if let Some(wrong) = file.codes.iter().find(|given| given.station().is_none()) {
             return Err(damaged(format!("station '{}' is no id", wrong.station)));
         }
+        let no_key = |given: &&Given| given.replaces.is_some() && given.replaces().is_none();
+        if file.codes.iter().any(|given| no_key(&given)) {
+            return Err(damaged("a code replaces what is no key".to_owned()));
+        }
         Ok(Self {
             path,
             codes: file.codes,
@@ -163,6 +171,7 @@ impl Codes {
             roles: admits.roles.iter().map(|role| i32::from(*role)).collect(),
             ends_unix_ms,
             used_by: None,
+            replaces: admits.replaces.map(|key| key.to_string()),
         });
         self.replace(codes)
     }
@@ -244,8 +253,14 @@ impl Given {
         SubjectId::parse("station", &bytes).ok()
     }
 
+    fn replaces(&self) -> Option<Key> {
+        let bytes = HEXLOWER.decode(self.replaces.as_ref()?.as_bytes()).ok()?;
+        Key::parse("replaces", &bytes).ok()
+    }
+
     fn admits(&self) -> Admits {
         Admits {
+            replaces: self.replaces(),
             // Every station was read as an id when the file was.
             station: self.station().unwrap_or(SubjectId::from_bytes([0; 16])),
             roles: self
@@ -279,6 +294,7 @@ mod tests {
         Admits {
             station: SubjectId::from_bytes([3; 16]),
             roles: vec![Role::Crew, Role::Maintenance],
+            replaces: Some(key(9)),
         }
     }
 
@@ -329,6 +345,7 @@ mod tests {
                 roles: Vec::new(),
                 ends_unix_ms: 1000,
                 used_by: None,
+                replaces: None,
             })
             .collect();
         let full = codes.give(&SECRET, &admits(), 2000, 500);

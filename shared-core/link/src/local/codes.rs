@@ -1,7 +1,7 @@
 //! Making admission codes, at the county.
 
 use prost::Message as _;
-use sponson_log::ids::SubjectId;
+use sponson_log::ids::{Key, SubjectId};
 use sponson_proto::event::v1::{Kind, Role, StationRegistered, SubjectType};
 use sponson_proto::service::v1::{MakeCodeReply, MakeCodeRequest};
 use sponson_replica::{NewEvent, Now, Replica};
@@ -33,6 +33,8 @@ pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCo
     };
     let hours = hours(request.hours)?;
     let roles = roles(&request.roles)?;
+    let replaces = Key::parse_optional("replaces_key", &request.replaces_key)
+        .map_err(|error| Refusal::field(error.to_string(), "look the device up in devices"))?;
     let entropy = host.shared.entropy();
     let secret = entropy.draw::<SECRET_BYTES>();
     let new_id = SubjectId::from_bytes(entropy.draw());
@@ -40,6 +42,7 @@ pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCo
     let (county, station) = host
         .shared
         .call(move |replica| {
+            of_station(replica, &request.station, replaces)?;
             let station = station(replica, request, new_id, &now)?;
             Ok::<_, Refusal>((replica.county(), station))
         })
@@ -50,7 +53,11 @@ pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCo
         .await
         .give(
             &secret,
-            &Admits { station, roles },
+            &Admits {
+                station,
+                roles,
+                replaces,
+            },
             ends_unix_ms,
             now.unix_ms,
         )
@@ -133,6 +140,24 @@ fn station(
     };
     replica.append(event, now).map_err(append_refused)?;
     Ok(new_id)
+}
+
+/// A device takes over from one of its own station. Looked at before anything is registered.
+fn of_station(replica: &Replica, name: &str, replaces: Option<Key>) -> Result<(), Refusal> {
+    let registry = replica.registry();
+    let other = |key: &Key| {
+        let station = registry
+            .station_of(key)
+            .and_then(|id| registry.stations().get(&id));
+        station.is_none_or(|facts| facts.name != name.trim())
+    };
+    match replaces.filter(other) {
+        None => Ok(()),
+        Some(key) => Err(Refusal::field(
+            format!("key {key} is not of station {}", name.trim()),
+            "name a device of this station: they are listed by devices",
+        )),
+    }
 }
 
 fn codes_failed(error: &CodesError) -> Refusal {

@@ -131,7 +131,7 @@ fn keep_newest(lines: &mut Vec<LogLine>) -> bool {
 }
 
 /// Painted numbers and names, by subject.
-fn numbers(replica: &mut Replica) -> BTreeMap<TradeSubjectId, String> {
+pub(super) fn numbers(replica: &mut Replica) -> BTreeMap<TradeSubjectId, String> {
     let entries = replica.catalogue().entries.into_iter();
     entries
         .map(|entry| {
@@ -143,7 +143,7 @@ fn numbers(replica: &mut Replica) -> BTreeMap<TradeSubjectId, String> {
         .collect()
 }
 
-fn log_line(
+pub(super) fn log_line(
     replica: &Replica,
     numbers: &BTreeMap<TradeSubjectId, String>,
     line: LogLine,

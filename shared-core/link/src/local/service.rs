@@ -10,7 +10,7 @@ use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
-use super::{Host, HostRole, answers, carry, codes, read};
+use super::{Host, HostRole, answers, carry, codes, read, registry};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused, words};
@@ -214,13 +214,35 @@ impl Local for LocalService {
         &self,
         _request: Request<wire::AboutRequest>,
     ) -> Result<Response<wire::AboutReply>, Status> {
-        let about = self
-            .host
-            .shared
-            .call(|replica| replica.about())
+        let shared = &self.host.shared;
+        let told = shared
+            .call(registry::about)
             .await
-            .map_err(Refusal::from)?;
-        Ok(Response::new(about_reply(about, &self.host)))
+            .map_err(Refusal::from)??;
+        let (about, told) = told;
+        Ok(Response::new(registry::add(
+            about_reply(about, &self.host),
+            told,
+        )))
+    }
+
+    async fn devices(
+        &self,
+        _request: Request<wire::DevicesRequest>,
+    ) -> Result<Response<wire::DevicesReply>, Status> {
+        let shared = &self.host.shared;
+        let reply = shared.call(registry::devices).await;
+        Ok(Response::new(reply.map_err(Refusal::from)??))
+    }
+
+    async fn chain(
+        &self,
+        request: Request<wire::ChainRequest>,
+    ) -> Result<Response<wire::ChainReply>, Status> {
+        let request = request.into_inner();
+        let shared = &self.host.shared;
+        let reply = shared.call(move |replica| registry::chain(replica, &request));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }
 
     async fn make_code(
@@ -309,5 +331,6 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         tls_key_sha256: host.identity.tls_key().to_bytes(),
         engine_version: ENGINE_VERSION,
         parted_at: about.parted,
+        ..wire::AboutReply::default()
     }
 }

@@ -60,6 +60,8 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/CarryIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/About", Door::OwnMachine),
         ("/sponson.service.v1.Local/MakeCode", Door::OwnMachine),
+        ("/sponson.service.v1.Local/Devices", Door::OwnMachine),
+        ("/sponson.service.v1.Local/Chain", Door::OwnMachine),
     ])
 }
 

@@ -6,7 +6,7 @@
 //! takes steps in the order of the logarithm of the partings, however long the branches are and
 //! however often somebody parts them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::ids::EventId;
 
@@ -17,8 +17,9 @@ type At = usize;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Branches {
     list: Vec<Branch>,
-    /// Events on others than the first branch: nearly all chains have none.
-    aside: BTreeMap<EventId, At>,
+    /// Events on others than the first branch, each with the event before it: nearly all chains
+    /// have none.
+    aside: BTreeMap<EventId, (At, Option<EventId>)>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -51,7 +52,7 @@ impl Branches {
             branch.tip = id;
         }
         if at != 0 {
-            self.aside.insert(id, at);
+            self.aside.insert(id, (at, previous.copied()));
         }
     }
 
@@ -73,7 +74,18 @@ impl Branches {
     }
 
     fn of(&self, id: &EventId) -> At {
-        self.aside.get(id).copied().unwrap_or(0)
+        self.aside.get(id).map_or(0, |(at, _)| *at)
+    }
+
+    /// The event before `id`, when it is one of those at the seq before.
+    pub(super) fn before(&self, id: &EventId, at_seq: &BTreeSet<EventId>) -> Option<EventId> {
+        if let Some((_, before)) = self.aside.get(id) {
+            return *before;
+        }
+        let mut on_first = at_seq
+            .iter()
+            .filter(|other| !self.aside.contains_key(*other));
+        on_first.next().copied()
     }
 
     fn begin(&mut self, first: u64, tip: EventId, left: Option<At>) -> At {

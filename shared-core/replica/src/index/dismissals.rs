@@ -1,11 +1,13 @@
 //! What the lead dismissed: a whole tail of a chain by one event, as far as it is unconfirmed.
 
+use std::collections::BTreeSet;
+
 use prost::Message as _;
 use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, Key};
 use sponson_log::registry::Registry;
-use sponson_log::trust::{Trust, trust};
+use sponson_log::trust::{Stands, Trust, trust};
 use sponson_proto::event::v1::{self as wire, Kind};
 
 /// Dismissals that are held, whoever signed them.
@@ -53,6 +55,30 @@ impl Dismissals {
                 && chain.on_branch(it.from_seq, &it.from_event, header.seq, &event.id())
                 && trust(registry, chains, &it.by) == Trust::Trusted
         })
+    }
+}
+
+impl Dismissals {
+    /// Keys of which anything was said to be dismissed, by whomever.
+    pub(crate) fn keys(&self) -> BTreeSet<Key> {
+        self.0.iter().map(|it| it.key).collect()
+    }
+
+    /// Number of the newest trusted dismissal that covers what stands at a place.
+    pub(crate) fn newest_over(
+        &self,
+        stands: &Stands,
+        registry: &Registry,
+        chains: &Chains,
+        number: impl Fn(&EventId) -> Option<u64>,
+    ) -> Option<u64> {
+        let chain = chains.get(&stands.key)?;
+        let covering = self.0.iter().filter(|it| {
+            it.key == stands.key
+                && chain.on_branch(it.from_seq, &it.from_event, stands.seq, &stands.id)
+                && trust(registry, chains, &it.by) == Trust::Trusted
+        });
+        covering.filter_map(|it| number(&it.by.id())).max()
     }
 }
 

@@ -59,7 +59,7 @@ impl Replica {
         page
     }
 
-    fn line(&self, number: u64) -> Result<LogLine, RowError> {
+    pub(super) fn line(&self, number: u64) -> Result<LogLine, RowError> {
         let event = self.store.event(number)?;
         Ok(LogLine {
             number,

@@ -60,6 +60,10 @@ proptest! {
             _ => Some(number - 1),
         });
         let (chain, nodes) = grown(before);
+        for node in &nodes {
+            let before = chain.before(&node.id, node.seq - 1);
+            prop_assert_eq!(before, node.before.map(|before| nodes[before].id));
+        }
         for (from, head) in nodes.iter().enumerate() {
             for (to, node) in nodes.iter().enumerate() {
                 prop_assert_eq!(
