@@ -91,6 +91,9 @@ async fn help_is_a_result() {
     Commands:
       join           Make this device known to the county, with the code that the
                      lead gave
+      salvage        Build a fresh store from what can still be read of a damaged
+                     one, from carry files, and from the county. The old one is set
+                     aside, never deleted
       check          Record a boat check: step by step at the terminal, or from a
                      file
       use            Record that a craft was on the water
@@ -166,6 +169,17 @@ async fn help_is_a_result() {
       number         Record the number that is now painted on a craft, gear, a bag
                      or a shelf
       sign-off       State that named faults are over. Closes only what it names
+      devices        Show the devices that stations record with: since when, with
+                     which roles, when last heard, and how far what they recorded
+                     counts
+      revoke         End the key of a device that was lost, replaced, copied or
+                     retired. It can no longer connect, and nothing that it recorded
+                     after its last good entry counts
+      role           Give a device other roles, from the entry on that follows those
+                     held here. Earlier ones keep the roles that they had
+      dismiss        Dismiss what is unconfirmed of a device: craft are then no
+                     longer held to 'go and look' by it. Lists it first. Covers what
+                     comes from the device later too; about says how much did
       log            Show what was recorded, newest last; or one event with all its
                      fields
       carry          Carry events on a stick, for when there is no network at all
@@ -174,39 +188,6 @@ async fn help_is_a_result() {
                      when it last met the county
       serve          Keep the county up for its stations, until told to end
       help           Print this message or the help of the given subcommand(s)
-      init      Found the county: its keys, its log, its first settings for judging
-      admit     Give a station an admission code, which works once
-      adopt     Put boat standards in force: built-in ones by name, or the lead's
-                own from files
-      bring-in  Register craft, gear or bags from a CSV list. Rows that are wrong
-                are refused one by one
-      answer    Show what can go across the county, what is short and what is
-                overdue
-      assign    Assign a craft to an incident. Shows its report first, keeps which
-                report that was, and never refuses
-      release   Release a craft from the assignments that are known here. A full
-                check is owed then
-      waive     Permit a craft to go with restrictive faults, for named missions and
-                until a time
-      redact    Remove text or pictures beside an entry, at every copy of the log
-      devices   Show the devices that stations record with: since when, with which
-                roles, when last heard, and how far what they recorded counts
-      revoke    End the key of a device that was lost, replaced, copied or retired.
-                It can no longer connect, and nothing that it recorded after its
-                last good entry counts
-      role      Give a device other roles, from the entry on that follows those held
-                here. Earlier ones keep the roles that they had
-      dismiss   Dismiss what is unconfirmed of a device: craft are then no longer
-                held to 'go and look' by it. Lists it first. Covers what comes from
-                the device later too; about says how much did
-      log       Show what was recorded, newest last; or one event with all its
-                fields
-      carry     Carry events on a stick, for when there is no network at all
-      verify    Check every signature, chain and row of this copy of the log
-      about     Show what this copy of the log is, what waits to be sent, and when
-                it last met the county
-      serve     Keep the county up for its stations, until told to end
-      help      Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>     Folder of the log, the keys and the settings, instead
