@@ -4,6 +4,7 @@
 //! Pure: bytes and messages in, values and messages out. No input or output, no clock, no
 //! randomness. Nothing here knows what an event means for a craft.
 
+pub mod begun;
 pub mod carry;
 pub mod chains;
 pub mod checkpoint;

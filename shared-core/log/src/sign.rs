@@ -25,6 +25,8 @@ pub enum Signed {
     Answer,
     /// Introduction and admission of a device.
     Admission,
+    /// A working key's word for the key that begins a county log.
+    LogBegun,
 }
 
 impl Signed {
@@ -36,6 +38,7 @@ impl Signed {
             Self::Checkpoint => "application/vnd.sponson.checkpoint.v1+protobuf",
             Self::Answer => "application/vnd.sponson.answer.v1+json",
             Self::Admission => "application/vnd.sponson.admission.v1",
+            Self::LogBegun => "application/vnd.sponson.log-begun.v1",
         }
     }
 }

@@ -7,6 +7,7 @@ mod tests;
 
 use sponson_proto::event::v1::{Kind, Role};
 
+use crate::begun::LogBegun;
 use crate::chains::{Chain, Chains};
 use crate::event::SignedEvent;
 use crate::ids::{EventId, Key};
@@ -64,6 +65,9 @@ fn judge(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Result<()
     if header.county != registry.county() {
         return Err(Unconfirmed::NotAdmitted);
     }
+    if header.kind == Kind::LogBegun as i32 && begins_a_log(registry, event) {
+        return Ok(());
+    }
     let stands = Stands {
         key: header.key,
         seq: header.seq,
@@ -91,6 +95,14 @@ fn judge_at(registry: &Registry, chains: &Chains, stands: &Stands) -> Result<(),
     } else {
         Err(Unconfirmed::NoRole)
     }
+}
+
+/// Whether a working key vouches for the beginning of a log, whose own key is used this once.
+fn begins_a_log(registry: &Registry, event: &SignedEvent) -> bool {
+    LogBegun::read(event).is_ok_and(|begun| {
+        let word = begun.check_word(event, |key| registry.is_working_key(key));
+        begun.vouched_by.is_some() && word.is_ok()
+    })
 }
 
 /// Whether an event of a key stands in the good part of its chain.
@@ -149,6 +161,7 @@ pub(crate) const fn is_registry(kind: Kind) -> bool {
             | Kind::RoleGiven
             | Kind::Policy
             | Kind::BoatStandard
+            | Kind::LogBegun
     )
 }
 
@@ -186,7 +199,8 @@ pub const fn roles_for(kind: Kind) -> &'static [Role] {
         | Kind::StationRegistered
         | Kind::RoleGiven
         | Kind::Policy
-        | Kind::BoatStandard => &[],
+        | Kind::BoatStandard
+        | Kind::LogBegun => &[],
         Kind::Check
         | Kind::AirChanged
         | Kind::Use

@@ -53,6 +53,7 @@ fn named_in(kind: Kind, payload: &Bytes) -> Vec<Bytes> {
         | Kind::StationRegistered
         | Kind::Policy
         | Kind::BoatStandard
+        | Kind::LogBegun
         | Kind::CraftRegistered
         | Kind::GearRegistered
         | Kind::BagRegistered

@@ -95,6 +95,8 @@ impl Facts {
             (Kind::RoleGiven, Writer::Working) => self.give_role(payload, chains),
             (Kind::Policy, Writer::Working) => self.set_policy(id, payload),
             (Kind::BoatStandard, Writer::Working) => self.adopt(id, payload),
+            // It says where a log begins, and nothing about keys, stations or standards.
+            (Kind::LogBegun, Writer::Working) => Some(Applied::Unchanged),
             (_, Writer::Root(_) | Writer::Working) => Some(Applied::NotEntitled),
         };
         let outcome = outcome.unwrap_or(Applied::NotUnderstood);

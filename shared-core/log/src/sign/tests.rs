@@ -10,11 +10,12 @@ use super::*;
 
 const VECTORS: &str = include_str!("../../../../tests/reference/signature-and-tree-vectors.json");
 
-const ALL: [Signed; 4] = [
+const ALL: [Signed; 5] = [
     Signed::Event,
     Signed::Checkpoint,
     Signed::Answer,
     Signed::Admission,
+    Signed::LogBegun,
 ];
 
 const ED25519: i32 = SignatureAlgorithm::Ed25519 as i32;

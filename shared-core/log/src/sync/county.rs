@@ -9,9 +9,12 @@ use std::collections::{BTreeMap, BTreeSet};
 use bytes::Bytes;
 use sponson_proto::county::v1::ConsistencyProof;
 use sponson_proto::event::v1::Event as WireEvent;
-use sponson_proto::sync::v1::{ChainTail, CountyEntry, ExchangeReply, ExchangeRequest, Refusal};
+use sponson_proto::sync::v1::{
+    ChainTail, CountyEntry, ExchangeReply, ExchangeRequest, PlacedBefore, Refusal,
+};
 
 use super::chunk;
+use super::shown::proved_times;
 use crate::chains::{Chain, Chains};
 use crate::checkpoint::Checkpoint;
 use crate::event::{SignedEvent, event_id};
@@ -23,6 +26,9 @@ pub const EVENTS_MAX: usize = 10_000;
 
 /// Greatest number of tails of one request: about 75 KiB; a station carries a few chains.
 pub const TAILS_MAX: usize = 1_024;
+
+/// Greatest number of events of the root key in one request: as many changes of working keys.
+pub const ROOT_EVENTS_MAX: usize = 64;
 
 /// A request that was read and found right in form.
 #[derive(Clone, Debug)]
@@ -43,6 +49,10 @@ pub struct Request {
     pub entries_bytes_max: usize,
     /// Its clock.
     pub sent_unix_ms: i64,
+    /// Events of the root key, which lead to working keys.
+    pub root_events: Vec<SignedEvent>,
+    /// When the county had stored events of this request, proved against `checkpoint`.
+    pub stored_before: BTreeMap<EventId, i64>,
     /// Ids of `events`.
     sent: BTreeSet<EventId>,
 }
@@ -93,21 +103,33 @@ impl Request {
         }
         at_most("events", request.events.len(), EVENTS_MAX)?;
         at_most("tails", request.tails.len(), TAILS_MAX)?;
+        at_most("root_events", request.root_events.len(), ROOT_EVENTS_MAX)?;
+        at_most("placed", request.placed.len(), EVENTS_MAX)?;
         let log = LogId::parse_optional("log_id", &request.log_id);
         let checkpoint = request.checkpoint.map(Checkpoint::open).transpose();
         let tails = request.tails.iter().map(open_tail);
-        let (events, refused) = open_events(request.events);
+        let checkpoint = checkpoint.map_err(|error| unreadable("checkpoint", error))?;
+        let (events, refused, placed) = open_placed(request.events, request.placed);
+        let stored_before = checkpoint
+            .as_ref()
+            .map(|shown| proved_times(shown, &events, &placed));
+        let (root_events, _) = open_events(request.root_events);
         let bytes_max = usize::try_from(request.entries_bytes_max).unwrap_or(chunk::MOST);
         Ok(Self {
             log: log.map_err(|error| unreadable("log_id", error))?,
             size: request.size,
-            checkpoint: checkpoint.map_err(|error| unreadable("checkpoint", error))?,
+            checkpoint,
             tails: tails.collect::<Result<_, _>>()?,
             sent: events.iter().map(SignedEvent::id).collect(),
             events,
             refused,
             entries_bytes_max: bytes_max.min(chunk::MOST),
             sent_unix_ms: request.sent_unix_ms,
+            root_events: root_events
+                .into_iter()
+                .filter(|event| CountyId::of_root(&event.header().key) == county)
+                .collect(),
+            stored_before: stored_before.unwrap_or_default(),
         })
     }
 
@@ -143,12 +165,11 @@ impl Request {
         if self.log == Some(log) { self.size } else { 0 }
     }
 
-    /// Whether the station holds more of this log than the county itself: then the county was put
-    /// back to an older state, and has to begin a new log.
+    /// Whether the station says that it holds more of this log than there is, without a checkpoint
+    /// that proves it: then nothing can be sent that it would take.
     #[must_use]
-    pub fn is_ahead_of(&self, log: LogId, size: u64) -> bool {
-        let signed = self.checkpoint.as_ref().filter(|held| held.log == log);
-        self.log == Some(log) && self.size > size || signed.is_some_and(|held| held.size > size)
+    pub fn is_beyond(&self, log: LogId, size: u64) -> bool {
+        self.log == Some(log) && self.size > size
     }
 
     /// The refusals of events that were not right in form.
@@ -187,6 +208,34 @@ fn open_tail(tail: &ChainTail) -> Result<(Key, u64, EventId), RequestError> {
     let head =
         EventId::parse("tail head", &tail.head).map_err(|error| unreadable("tails", error))?;
     Ok((key, tail.seq, head))
+}
+
+/// Opens events whose places may be told; one that is not right has none, and those after it move
+/// up.
+fn open_placed(
+    events: Vec<WireEvent>,
+    placed: Vec<PlacedBefore>,
+) -> (Vec<SignedEvent>, Vec<(EventId, String)>, Vec<PlacedBefore>) {
+    let mut places: BTreeMap<u32, PlacedBefore> = placed
+        .into_iter()
+        .map(|placed| (placed.position, placed))
+        .collect();
+    let mut kept = Vec::new();
+    let mut opened = Vec::new();
+    let mut refused = Vec::new();
+    for (position, event) in (0_u32..).zip(events) {
+        let (right, wrong) = open_events(vec![event]);
+        refused.extend(wrong);
+        let place = places.remove(&position);
+        for event in right {
+            if let Some(mut place) = place.clone() {
+                place.position = u32::try_from(opened.len()).unwrap_or(u32::MAX);
+                kept.push(place);
+            }
+            opened.push(event);
+        }
+    }
+    (opened, refused, kept)
 }
 
 fn open_events(events: Vec<WireEvent>) -> (Vec<SignedEvent>, Vec<(EventId, String)>) {
@@ -265,6 +314,8 @@ pub struct ReplyParts<'a> {
     pub held: Vec<ChainTail>,
     /// [`Request::refusals`], and those of events that did not fit.
     pub refusals: Vec<Refusal>,
+    /// Events of the root key after its first.
+    pub root_events: Vec<WireEvent>,
     /// The county's clock when the request came, milliseconds since 1970.
     pub received_unix_ms: i64,
     /// The county's clock when the reply goes, milliseconds since 1970.
@@ -294,5 +345,10 @@ pub fn reply(request: &Request, parts: ReplyParts<'_>) -> ExchangeReply {
         received_unix_ms: parts.received_unix_ms,
         sent_unix_ms: parts.sent_unix_ms,
         other_log: request.log.is_some_and(|theirs| theirs != log),
+        root_events: if request.log == Some(log) {
+            Vec::new()
+        } else {
+            parts.root_events
+        },
     }
 }

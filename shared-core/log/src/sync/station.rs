@@ -20,8 +20,11 @@ mod upload;
 
 use std::collections::BTreeSet;
 
+use sponson_proto::county::v1::InclusionProof;
+use sponson_proto::event::v1::Event as WireEvent;
 use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
 
+use crate::begun::LogBegun;
 use crate::checkpoint::Checkpoint;
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, EventId, Key, LogId};
@@ -37,8 +40,14 @@ pub struct StationHas {
     pub log: Option<LogId>,
     /// Right edge of that log as held.
     pub edge: Edge,
-    /// The newest checkpoint held.
+    /// The newest checkpoint held; it may reach further than the places do.
     pub checkpoint: Option<Checkpoint>,
+    /// The newest checkpoint whose entries are all held: what places are proved against.
+    pub proved: Option<Checkpoint>,
+    /// County logs that were left.
+    pub left: BTreeSet<LogId>,
+    /// Events of the root key after its first, as signed.
+    pub root_events: Vec<WireEvent>,
     /// Chains with events that the county log, as held, does not prove: their last such event.
     pub tails: Vec<ChainTail>,
     /// Heads of all chains held, for starting again when the county stands in another log.
@@ -57,6 +66,16 @@ pub enum Step {
     /// [`StationSync::loaded`].
     Load {
         /// Position among the unproven events.
+        from: u64,
+        /// About so many bytes.
+        bytes_max: usize,
+    },
+    /// Load the events that the county log as held lists, in its order, from this index on, about
+    /// this many bytes, each with its place proved in [`StationHas::proved`] or the newer one that
+    /// was kept since; then call [`StationSync::loaded_placed`]. The county began another log, and
+    /// gets back what it lost of this one before the station leaves it.
+    LoadPlaced {
+        /// Index in the county log.
         from: u64,
         /// About so many bytes.
         bytes_max: usize,
@@ -84,6 +103,17 @@ pub struct KeepRun {
     /// its admission then stands in entries yet to come, and the places of this run are provisional
     /// until a run with a checkpoint was kept.
     pub checkpoint: Option<Checkpoint>,
+}
+
+/// An event that the county log lists, on its way back to the county.
+#[derive(Clone, Debug)]
+pub struct PlacedEvent {
+    /// Its id.
+    pub id: EventId,
+    /// The event.
+    pub event: WireEvent,
+    /// When the county stored it, and the proof; none for a place that no checkpoint proves yet.
+    pub place: Option<(i64, InclusionProof)>,
 }
 
 /// One entry.
@@ -117,6 +147,19 @@ pub struct Summary {
     pub offset_ms: Option<(i64, i64)>,
     /// Size of the county log now.
     pub county_size: u64,
+    /// The county began another log, and this station went over to it.
+    pub moved: Option<Moved>,
+}
+
+/// A station that went over to another log of the county.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Moved {
+    /// What the new log's first leaf says.
+    pub begun: LogBegun,
+    /// When the county said so, milliseconds since 1970.
+    pub begun_unix_ms: i64,
+    /// Events that the old log listed, the county had lost, and this station gave back.
+    pub given_back: u64,
 }
 
 /// Why a sync cannot go on.
@@ -138,6 +181,11 @@ pub enum SyncError {
         "the county log does not lead from what this station holds to what the county signed: {0}; tell the lead"
     )]
     Inconsistent(String),
+    /// The county stands in a log that this station left.
+    #[error(
+        "the county stands in log {0} again, which it had given up: an old copy of the county is running; tell the lead"
+    )]
+    WentBack(LogId),
     /// The checkpoint is not signed by a working key of this county.
     #[error("the checkpoint is not this county's: {0}")]
     NotThisCounty(String),

@@ -2,4 +2,5 @@
 
 mod converge;
 mod model;
+mod moved;
 mod refuse;

@@ -145,6 +145,7 @@ fn every_kind_is_signed_by_the_roles_of_its_row() {
                 Kind::RoleGiven,
                 Kind::Policy,
                 Kind::BoatStandard,
+                Kind::LogBegun,
             ],
         ),
     ];

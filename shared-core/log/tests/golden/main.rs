@@ -207,7 +207,7 @@ fn chains_are_whole() {
             heads.push((header.key, 1, id));
         }
     }
-    assert_eq!(heads.len(), 2);
+    assert_eq!(heads.len(), 3);
 }
 
 #[test]

@@ -1,16 +1,17 @@
 //! The registry's kinds.
 
 use bytes::Bytes;
+use sponson_log::sign::Signed;
 use sponson_proto::event::v1::{
-    BoatStandard, KeyAdmitted, KeyEndReason, KeyEnded, Kind, Policy, Role, RoleGiven,
-    StationRegistered, SubjectType,
+    BoatStandard, KeyAdmitted, KeyEndReason, KeyEnded, Kind, LogBegun, LogBegunReason, Policy,
+    Role, RoleGiven, StationRegistered, SubjectType,
 };
 
-use crate::story::{COUNTY, STATION, Story, about, county_key, station_key};
+use crate::story::{COUNTY, STATION, Story, about, beginning_key, county, county_key, station_key};
 
 /// Writes them.
 pub(crate) fn write(story: &mut Story) {
-    let county = || vec![about(COUNTY, SubjectType::County)];
+    let whole = || vec![about(COUNTY, SubjectType::County)];
     let station = || vec![about(STATION, SubjectType::Station)];
     story.county(
         Kind::StationRegistered,
@@ -64,7 +65,7 @@ pub(crate) fn write(story: &mut Story) {
             format: 1,
             text: "# invented for a golden file\nunheard_days = 3\n".to_owned(),
         },
-        county(),
+        whole(),
     );
     story.county(
         Kind::BoatStandard,
@@ -74,6 +75,35 @@ pub(crate) fn write(story: &mut Story) {
             format: 1,
             text: "# invented for a golden file\nmodel = \"inflatable-14\"\n".to_owned(),
         },
-        county(),
+        whole(),
+    );
+}
+
+/// The first leaf of a log that follows this one: the first event of a key of its own. Written
+/// last, so that what was written before it stays as it was.
+pub(crate) fn begin_log(story: &mut Story) {
+    let writer = beginning_key();
+    let log = *b"golden log no. 2";
+    let word = [
+        county().as_bytes().as_slice(),
+        log.as_slice(),
+        writer.key().as_bytes(),
+    ]
+    .concat();
+    let vouched = county_key().sign(Signed::LogBegun, &word);
+    story.beginning(
+        Kind::LogBegun,
+        LogBegun {
+            log_id: Bytes::copy_from_slice(&log),
+            old_log_id: Bytes::from_static(b"golden log no. 1"),
+            old_size: 12,
+            old_root: Bytes::from_static(&[0x11; 32]),
+            reason: LogBegunReason::Shown as i32,
+            shown_log_id: Bytes::from_static(b"golden log no. 1"),
+            shown_size: 31,
+            shown_root: Bytes::from_static(&[0x22; 32]),
+            working_key: county_key().key().to_bytes(),
+            vouched: Bytes::copy_from_slice(&vouched),
+        },
     );
 }

@@ -21,6 +21,11 @@ pub(crate) fn station_key() -> DeviceKey {
     DeviceKey::from_seed(*b"golden files: tablet key, seed 2")
 }
 
+/// A key that begins a county log and signs nothing else.
+pub(crate) fn beginning_key() -> DeviceKey {
+    DeviceKey::from_seed(*b"golden files: log begun, seed 3 ")
+}
+
 /// The county.
 pub(crate) fn county() -> CountyId {
     CountyId::of_root(&county_key().key())
@@ -123,6 +128,14 @@ impl Story {
         M: Message + Default + PartialEq + 'static,
     {
         self.sign(&county_key(), kind, payload, subjects, &[]);
+    }
+
+    /// Signs the first event of a key that begins a county log.
+    pub(crate) fn beginning<M>(&mut self, kind: Kind, payload: M)
+    where
+        M: Message + Default + PartialEq + 'static,
+    {
+        self.sign(&beginning_key(), kind, payload, Vec::new(), &[]);
     }
 
     /// Signs an event of the station's chain.

@@ -6,13 +6,16 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_proto::county::v1::{ConsistencyProof, SignedCheckpoint};
+use sponson_proto::event::v1::Event as WireEvent;
 use sponson_proto::sync::v1::{CountyEntry, ExchangeReply, county_entry::What};
 
 use super::{EntryEvent, RunEntry, StationHas, SyncError};
+use crate::begun::LogBegun;
 use crate::checkpoint::Checkpoint;
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, Digest, EventId, Key, LogId};
 use crate::registry::{WorkingKey, working_key_change};
+use crate::sync::county::ROOT_EVENTS_MAX;
 use crate::tree::{Edge, leaf_hash, verify_consistency};
 
 /// Where the station stands in the county log.
@@ -26,6 +29,7 @@ pub(super) struct Follow {
     /// Roots that the county signed for sizes that are not reached yet.
     ahead: BTreeMap<u64, Digest>,
     working_keys: BTreeSet<Key>,
+    left: BTreeSet<LogId>,
 }
 
 /// What a reply brought.
@@ -38,6 +42,8 @@ pub(super) struct Accepted {
     pub(super) checkpoint: Option<Checkpoint>,
     /// The county stands in another log than the station did.
     pub(super) switched: bool,
+    /// What the first leaf of that log says, once it came.
+    pub(super) begun: Option<(LogBegun, i64)>,
     pub(super) after: Follow,
 }
 
@@ -51,6 +57,7 @@ impl Follow {
             newest: held.filter(|held| Some(held.log) == has.log),
             ahead: BTreeMap::new(),
             working_keys: has.working_keys.clone(),
+            left: has.left.clone(),
         };
         follow.note_ahead();
         follow
@@ -75,7 +82,11 @@ impl Follow {
     pub(super) fn accept(&self, reply: &ExchangeReply) -> Result<Accepted, SyncError> {
         let checkpoint = self.open_checkpoint(reply)?;
         let switched = self.switches(&checkpoint, reply)?;
+        if switched && self.left.contains(&checkpoint.log) {
+            return Err(SyncError::WentBack(checkpoint.log));
+        }
         let mut after = if switched { self.anew() } else { self.clone() };
+        after.note_root_events(&reply.root_events);
         after.log = Some(checkpoint.log);
         after.take_checkpoint(&checkpoint)?;
 
@@ -92,6 +103,10 @@ impl Follow {
             .map(|entry| after.append(entry))
             .collect::<Result<Vec<_>, _>>()?;
         after.check_proof(&checkpoint, reply.consistency.as_ref())?;
+        let begun = match entries.first().filter(|_| switched) {
+            Some(first) => Some(after.check_beginning(first, checkpoint.log)?),
+            None => None,
+        };
 
         let known = after.working_keys.contains(&checkpoint.key);
         if !known && after.is_whole() {
@@ -106,6 +121,7 @@ impl Follow {
             entries,
             checkpoint: known.then_some(checkpoint),
             switched,
+            begun,
             after,
         })
     }
@@ -137,9 +153,36 @@ impl Follow {
         )))
     }
 
+    /// Learns working keys from events that the root signed.
+    fn note_root_events(&mut self, events: &[WireEvent]) {
+        for event in events.iter().take(ROOT_EVENTS_MAX) {
+            if let Ok(event) = SignedEvent::open(event.clone())
+                && event.header().county == self.county
+            {
+                self.note_working_key(&event);
+            }
+        }
+    }
+
+    /// A log that follows another says in its first leaf which, and why: on a working key's word.
+    fn check_beginning(&self, first: &RunEntry, log: LogId) -> Result<(LogBegun, i64), SyncError> {
+        let refused = |why: String| {
+            SyncError::Inconsistent(format!(
+                "it stands in another log {log}, whose first entry does not say why: {why}"
+            ))
+        };
+        let EntryEvent::New(event) = &first.event else {
+            return Err(refused("it came by its id only".to_owned()));
+        };
+        let begun = LogBegun::check(event, log, |key| self.working_keys.contains(key))
+            .map_err(|error| refused(error.to_string()))?;
+        Ok((begun, first.received_unix_ms))
+    }
+
     /// The start of another log.
     fn anew(&self) -> Self {
         Self {
+            left: self.left.iter().copied().chain(self.log).collect(),
             edge: Edge::default(),
             newest: None,
             ahead: BTreeMap::new(),

@@ -4,12 +4,14 @@
 
 use bytes::Bytes;
 use prost::Message as _;
+use sponson_proto::county::v1::SignedCheckpoint;
 use sponson_proto::event::v1::Event as WireEvent;
 use sponson_proto::sync::v1::{ChainTail, ExchangeReply, ExchangeRequest};
 
 use super::follow::{Accepted, Follow};
-use super::upload::{self, Upload};
-use super::{KeepRun, Last, StationHas, Step, Summary, SyncError, count};
+use super::upload::{self, Claims, Upload};
+use super::{KeepRun, Last, Moved, PlacedEvent, StationHas, Step, Summary, SyncError, count};
+use crate::checkpoint::Checkpoint;
 use crate::ids::{CountyId, EventId, LogId};
 use crate::sync::chunk::ChunkSize;
 
@@ -21,6 +23,13 @@ pub struct StationSync {
     upload: Upload,
     heads: Vec<ChainTail>,
     chunk: ChunkSize,
+    /// Where it is with giving back the log that the county left.
+    giving: Giving,
+    /// What places are proved against.
+    proved: Option<Checkpoint>,
+    root_events: Vec<WireEvent>,
+    /// Events that were given back.
+    given_back: u64,
     /// A request that was handed out and not yet replied to.
     asked: Option<Asked>,
     /// What a reply brought, until it is durable.
@@ -33,6 +42,19 @@ pub struct StationSync {
     /// Replies in a row that brought nothing further.
     idle: u32,
     summary: Summary,
+}
+
+/// Where a sync is with giving back what the county lost of the log that is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Giving {
+    /// The county stands in that log, as far as is known.
+    No,
+    /// It stands in another: it is asked how far it holds each chain.
+    Asking,
+    /// What it lacks goes to it first.
+    Now,
+    /// It has all of it: the station goes over.
+    Done,
 }
 
 /// A request as it was sent.
@@ -65,6 +87,10 @@ impl StationSync {
             size_begun: follow.edge.size(),
             follow,
             upload: Upload::begin(&has.tails),
+            giving: Giving::No,
+            proved: has.proved.filter(|proved| Some(proved.log) == has.log),
+            root_events: has.root_events,
+            given_back: 0,
             heads: has.heads,
             chunk: ChunkSize::default(),
             asked: None,
@@ -84,7 +110,16 @@ impl StationSync {
             return Step::Keep(Box::new(pending.run.clone()));
         }
         if self.asked.is_none() {
-            if self.upload.wants_more() {
+            if self.giving == Giving::Now && self.upload.is_given() {
+                self.giving = Giving::Done;
+            }
+            if self.giving == Giving::Now && self.upload.wants_more() {
+                return Step::LoadPlaced {
+                    from: self.upload.position(),
+                    bytes_max: self.chunk.bytes(),
+                };
+            }
+            if self.giving == Giving::No && self.upload.wants_more() {
                 return Step::Load {
                     from: self.upload.position(),
                     bytes_max: self.chunk.bytes(),
@@ -107,6 +142,11 @@ impl StationSync {
         self.upload.loaded(events, last);
     }
 
+    /// Hands in events of the log that the county left; `last` when there are no more after them.
+    pub fn loaded_placed(&mut self, events: Vec<PlacedEvent>, last: Last) {
+        self.upload.loaded_placed(events, last);
+    }
+
     /// Hands in a reply, and how long it took. After an error the sync is over.
     ///
     /// # Errors
@@ -124,13 +164,14 @@ impl StationSync {
 
         let sent = self.upload.replied(&refusals);
         self.summary.sent += sent;
-        self.summary.refusals.extend(refusals);
+        self.summary.refusals.extend(refusals.iter().cloned());
         self.summary.county_size = accepted.after.target();
+        if accepted.switched && self.giving != Giving::Done {
+            self.give_back(sent, &refusals, claims);
+            return Ok(());
+        }
         if accepted.switched {
-            self.switches += 1;
-            self.size_begun = 0;
-            self.summary.refusals.clear();
-            self.upload.begin_again(&self.heads);
+            self.go_over(&accepted)?;
         }
         if self.replies == 0 || accepted.switched {
             self.upload.claimed(claims);
@@ -141,12 +182,54 @@ impl StationSync {
         Ok(())
     }
 
+    /// The county stands in another log: what it lacks of this one goes to it first, or went.
+    fn give_back(&mut self, sent: u64, refusals: &[(EventId, String)], claims: Claims) {
+        match self.giving {
+            Giving::Now => self.given_back += sent.saturating_sub(count(refusals.len())),
+            Giving::Asking => {
+                self.upload.claimed(claims);
+                self.giving = if self.follow.edge.size() == 0 {
+                    Giving::Done
+                } else {
+                    Giving::Now
+                };
+            }
+            Giving::No | Giving::Done => {
+                self.upload.begin_again(&self.heads);
+                self.giving = Giving::Asking;
+            }
+        }
+    }
+
+    /// Goes over to the log in which the county stands.
+    fn go_over(&mut self, accepted: &Accepted) -> Result<(), SyncError> {
+        let Some((begun, begun_unix_ms)) = accepted.begun.clone() else {
+            let why = "it stands in another log, and shows nothing of it".to_owned();
+            return Err(SyncError::Inconsistent(why));
+        };
+        self.giving = Giving::No;
+        self.switches += 1;
+        self.size_begun = 0;
+        self.summary.refusals.clear();
+        self.summary.moved = Some(Moved {
+            begun,
+            begun_unix_ms,
+            given_back: std::mem::take(&mut self.given_back),
+        });
+        self.upload.begin_again(&self.heads);
+        Ok(())
+    }
+
     /// Says that the run is durable.
     pub fn kept(&mut self) {
         if let Some(pending) = self.pending.take() {
             self.summary.received += count(pending.run.entries.len());
             self.upload.proven(&pending.run);
             self.follow = pending.after;
+            let reached = pending.run.checkpoint;
+            let reached = reached.filter(|it| it.size == self.follow.edge.size());
+            let held = self.proved.take();
+            self.proved = reached.or(held.filter(|held| Some(held.log) == self.follow.log));
         }
     }
 
@@ -168,13 +251,33 @@ impl StationSync {
             county_id: self.county.to_bytes(),
             log_id: self.follow.log.map_or_else(Bytes::new, LogId::to_bytes),
             size: self.follow.edge.size(),
-            checkpoint: self.follow.proven_by(),
+            checkpoint: self.shown(),
             tails: self.upload.tails(),
             events: self.upload.outgoing(),
-            entries_bytes_max: u32::try_from(self.chunk.bytes()).unwrap_or(u32::MAX),
+            entries_bytes_max: match self.giving {
+                Giving::Asking | Giving::Now => 0,
+                Giving::No | Giving::Done => self.chunk.bytes().try_into().unwrap_or(u32::MAX),
+            },
             sent_unix_ms: now_unix_ms,
             engine_version: 0,
+            // Until the county answered: a county that was put back may not know its own key.
+            root_events: if self.replies == 0 {
+                self.root_events.clone()
+            } else {
+                Vec::new()
+            },
+            placed: self.upload.placed(),
         }
+    }
+
+    /// The checkpoint that goes with a request: what places are proved against while a log is given
+    /// back, else the newest.
+    fn shown(&self) -> Option<SignedCheckpoint> {
+        let proved = self.proved.as_ref().filter(|_| self.giving == Giving::Now);
+        proved.map_or_else(
+            || self.follow.proven_by(),
+            |proved| Some(proved.to_wire().clone()),
+        )
     }
 
     /// Learns the link's rate and the county's clock from a round.

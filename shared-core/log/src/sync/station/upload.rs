@@ -5,11 +5,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1::Event as WireEvent;
-use sponson_proto::sync::v1::{ChainTail, Refusal};
+use sponson_proto::sync::v1::{ChainTail, PlacedBefore, Refusal};
 
-use super::{EntryEvent, KeepRun, Last, SyncError};
-use crate::event::SignedEvent;
+use super::{EntryEvent, KeepRun, Last, PlacedEvent, SyncError};
+use crate::event::{SignedEvent, event_id};
 use crate::ids::{EventId, Key};
 use crate::sync::county::{TAILS_MAX, tail};
 
@@ -32,6 +33,8 @@ pub(super) struct Upload {
     sent: BTreeSet<EventId>,
     refused: BTreeSet<EventId>,
     outgoing: Vec<WireEvent>,
+    /// Places of `outgoing`, while a log is given back.
+    placed: Vec<PlacedBefore>,
     last: Last,
 }
 
@@ -45,6 +48,7 @@ impl Upload {
             sent: BTreeSet::new(),
             refused: BTreeSet::new(),
             outgoing: Vec::new(),
+            placed: Vec::new(),
             last: Last::No,
         }
     }
@@ -78,6 +82,11 @@ impl Upload {
         self.last == Last::Yes && self.outgoing.is_empty() && self.unlisted() == 0
     }
 
+    /// Whether everything of a log that is given back was sent.
+    pub(super) fn is_given(&self) -> bool {
+        self.last == Last::Yes && self.outgoing.is_empty()
+    }
+
     /// Events that the county has, and its log as held does not list.
     pub(super) fn unlisted(&self) -> usize {
         self.scanned.difference(&self.refused).count()
@@ -94,6 +103,32 @@ impl Upload {
 
     pub(super) fn outgoing(&self) -> Vec<WireEvent> {
         self.outgoing.clone()
+    }
+
+    pub(super) fn placed(&self) -> Vec<PlacedBefore> {
+        self.placed.clone()
+    }
+
+    /// Takes events of a log that is given back; those that the county lacks go up with the places
+    /// that they had.
+    pub(super) fn loaded_placed(&mut self, events: Vec<PlacedEvent>, last: Last) {
+        let mut places: BTreeMap<EventId, (i64, InclusionProof)> = BTreeMap::new();
+        let mut plain = Vec::with_capacity(events.len());
+        for placed in events {
+            places.extend(placed.place.map(|place| (placed.id, place)));
+            plain.push((placed.id, placed.event));
+        }
+        self.loaded(plain, last);
+        let sent = (0_u32..).zip(&self.outgoing);
+        let placed = sent.filter_map(|(position, event)| {
+            let (received_unix_ms, proof) = places.remove(&event_id(&event.body))?;
+            Some(PlacedBefore {
+                position,
+                received_unix_ms,
+                proof: Some(proof),
+            })
+        });
+        self.placed.extend(placed);
     }
 
     pub(super) fn loaded(&mut self, events: Vec<(EventId, WireEvent)>, last: Last) {
@@ -151,6 +186,7 @@ impl Upload {
     pub(super) fn replied(&mut self, refusals: &[(EventId, String)]) -> u64 {
         self.refused.extend(refusals.iter().map(|(id, _)| *id));
         let sent = std::mem::take(&mut self.outgoing);
+        self.placed.clear();
         super::count(sent.len())
     }
 

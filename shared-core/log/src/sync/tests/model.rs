@@ -3,20 +3,23 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use prost::Message as _;
+use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1::{Event as WireEvent, KeyAdmitted, Kind, Role};
 use sponson_proto::sync::v1::{
     ChainTail, CountyEntry, ExchangeReply, ExchangeRequest, Refusal, county_entry::What,
 };
 
+use crate::begun::{BegunReason, LogBegun, Voucher};
 use crate::chains::tests::Writer;
 use crate::chains::{Chain, Chains, Unfit};
 use crate::checkpoint::Checkpoint;
-use crate::event::SignedEvent;
+use crate::event::{Clock, SignedEvent};
 use crate::ids::{CountyId, EventId, Key, LogId};
 use crate::registry::Registry;
+use crate::sign::DeviceKey;
 use crate::sync::county::{ReplyParts, Request, held_tails, proof_sizes, reply, tail};
 use crate::sync::station::{
-    EntryEvent, KeepRun, Last, StationHas, StationSync, Step, Summary, SyncError,
+    EntryEvent, KeepRun, Last, PlacedEvent, StationHas, StationSync, Step, Summary, SyncError,
 };
 use crate::tree::{Edge, Tree, leaf_hash};
 
@@ -75,29 +78,68 @@ impl County {
             tree: Tree::default(),
             ..self.clone()
         };
-        for (event, _) in self.events.iter().take(entries) {
-            restored.keep(event.clone()).expect("it was kept before");
+        if log != self.log {
+            restored.enter_unchecked(self.beginning(entries, log));
+        }
+        for (event, received) in self.events.iter().take(entries) {
+            restored
+                .keep_at(event.clone(), *received)
+                .expect("it was kept before");
         }
         restored
+    }
+
+    /// The first leaf of a log that follows this one.
+    fn beginning(&self, entries: usize, log: LogId) -> SignedEvent {
+        let old = u64::try_from(entries.min(self.events.len())).expect("it is small");
+        let begun = LogBegun {
+            log,
+            old_log: self.log,
+            old_tree: (old, self.tree.root_at(old).expect("it is that long")),
+            reason: BegunReason::Restored,
+            vouched_by: None,
+        };
+        let clock = Clock {
+            unix_ms: self.now,
+            utc_offset_min: 0,
+            boot_id: [1; 16],
+            monotonic_ms: 1,
+        };
+        let writer = DeviceKey::from_seed([200 + log.as_bytes()[0]; 32]);
+        let voucher = Voucher::Working(&self.working.device);
+        let event = begun.sign(self.root.county, &writer, voucher, clock);
+        event.expect("it keeps the limits")
     }
 
     pub(super) fn keep(&mut self, event: SignedEvent) -> Result<(), Unfit> {
         if self.ids.contains(&event.id()) {
             return Ok(());
         }
+        self.now += 1;
+        self.keep_at(event, self.now)
+    }
+
+    fn keep_at(&mut self, event: SignedEvent, received: i64) -> Result<(), Unfit> {
         let held = |id: &EventId| self.ids.contains(id);
         self.chains.fits(self.root.county, &event, held)?;
-        self.now += 1;
         self.chains.add(&event);
-        self.tree.append(leaf_hash(&event.id(), self.now));
+        self.tree.append(leaf_hash(&event.id(), received));
         self.ids.insert(event.id());
-        self.events.push((event, self.now));
+        self.events.push((event, received));
         Ok(())
+    }
+
+    /// When an event was stored.
+    pub(super) fn received(&self, id: &EventId) -> Option<i64> {
+        let entry = self.events.iter().find(|(event, _)| event.id() == *id);
+        entry.map(|(_, received)| *received)
     }
 
     /// Puts an event into the log that does not belong there.
     pub(super) fn enter_unchecked(&mut self, event: SignedEvent) {
         self.tree.append(leaf_hash(&event.id(), self.now));
+        self.chains.add(&event);
+        self.ids.insert(event.id());
         self.events.push((event, self.now));
     }
 
@@ -116,7 +158,13 @@ impl County {
         let mut refusals = request.refusals();
         for event in request.events.clone() {
             let id = event.id();
-            if let Err(unfit) = self.keep(event) {
+            let stored = request.stored_before.get(&id).copied();
+            let stored = stored.filter(|_| !self.ids.contains(&id));
+            let kept = match stored {
+                Some(received) => self.keep_at(event, received),
+                None => self.keep(event),
+            };
+            if let Err(unfit) = kept {
                 refusals.push(Refusal {
                     event_id: id.to_bytes(),
                     reason: "DOES_NOT_FIT".to_owned(),
@@ -138,6 +186,7 @@ impl County {
             path: path.unwrap_or_default(),
             held: held_tails(&request, &self.chains),
             refusals,
+            root_events: Vec::new(),
             received_unix_ms,
             sent_unix_ms: received_unix_ms,
         };
@@ -152,7 +201,8 @@ impl County {
             if bytes >= request.entries_bytes_max {
                 break;
             }
-            let what = if request.holds(event, &self.chains) {
+            let begins = event.header().kind == Kind::LogBegun as i32;
+            let what = if !begins && request.holds(event, &self.chains) {
                 What::HeldEventId(event.id().to_bytes())
             } else {
                 What::Event(event.to_wire())
@@ -179,6 +229,10 @@ pub(super) struct Station {
     registry: Registry,
     pub(super) log: Option<LogId>,
     pub(super) places: BTreeSet<EventId>,
+    /// The places in order, with their times.
+    order: Vec<(EventId, i64)>,
+    proved: Option<Checkpoint>,
+    pub(super) left: BTreeSet<LogId>,
     pub(super) edge: Edge,
     pub(super) checkpoint: Option<Checkpoint>,
     /// Whether all places are proved by a checkpoint that was kept.
@@ -196,6 +250,9 @@ impl Station {
             registry: Registry::new(county),
             log: None,
             places: BTreeSet::new(),
+            order: Vec::new(),
+            proved: None,
+            left: BTreeSet::new(),
             edge: Edge::default(),
             checkpoint: None,
             provisional: 0,
@@ -239,6 +296,9 @@ impl Station {
             log: self.log,
             edge: self.edge.clone(),
             checkpoint: self.checkpoint.clone(),
+            proved: self.proved.clone(),
+            left: self.left.clone(),
+            root_events: Vec::new(),
             tails: tails.map(|(_, tail)| tail.clone()).collect(),
             heads: heads.values().cloned().collect(),
             working_keys: self.registry.working_keys().collect(),
@@ -264,8 +324,40 @@ impl Station {
         (events, last)
     }
 
+    /// Events of the log as held, from an index on, each with its place.
+    fn load_placed(&self, from: u64, bytes_max: usize) -> (Vec<PlacedEvent>, Last) {
+        let mut tree = Tree::default();
+        for (id, received) in &self.order {
+            tree.append(leaf_hash(id, *received));
+        }
+        let size = self.proved.as_ref().map_or(0, |proved| proved.size);
+        let mut events = Vec::new();
+        let mut bytes = 0;
+        for index in from..tree.size() {
+            if bytes >= bytes_max {
+                return (events, Last::No);
+            }
+            let (id, received) = self.order[usize::try_from(index).expect("it is small")];
+            let event = self.events.iter().find(|event| event.id() == id);
+            let event = event.expect("what has a place is held").to_wire();
+            bytes += event.encoded_len();
+            let path = (index < size)
+                .then(|| tree.inclusion(index, size))
+                .flatten();
+            let place = path.map(|path| {
+                let path = path.iter().map(|hash| hash.to_bytes()).collect();
+                (received, InclusionProof { index, size, path })
+            });
+            events.push(PlacedEvent { id, event, place });
+        }
+        (events, Last::Yes)
+    }
+
     fn keep_run(&mut self, run: &KeepRun) {
         if self.log != Some(run.log) {
+            self.left.extend(self.log);
+            self.order.clear();
+            self.proved = None;
             self.log = Some(run.log);
             self.places.clear();
             self.edge = Edge::default();
@@ -283,7 +375,14 @@ impl Station {
             assert!(self.ids.contains(&id), "only what is held is named by id");
             assert!(self.places.insert(id), "no event is listed twice");
             self.edge.append(leaf_hash(&id, entry.received_unix_ms));
+            self.order.push((id, entry.received_unix_ms));
         }
+        let reached = run.checkpoint.iter();
+        self.proved = reached
+            .filter(|it| it.size == self.edge.size())
+            .cloned()
+            .next()
+            .or(self.proved.take());
         match &run.checkpoint {
             Some(checkpoint) => {
                 self.provisional = 0;
@@ -366,6 +465,10 @@ pub(super) fn run(
             Step::Load { from, bytes_max } => {
                 let (events, last) = station.load(from, bytes_max);
                 core.loaded(events, last);
+            }
+            Step::LoadPlaced { from, bytes_max } => {
+                let (events, last) = station.load_placed(from, bytes_max);
+                core.loaded_placed(events, last);
             }
             Step::Send(request) => {
                 ended.rounds += 1;

@@ -182,8 +182,8 @@ fn county_that_is_less_than_it_signed_is_refused() {
         ..ExchangeRequest::default()
     };
     let request = Request::open(county.root.county, request).expect("it is right");
-    assert!(request.is_ahead_of(county.log, 10) && !request.is_ahead_of(county.log, 20));
-    assert!(!request.is_ahead_of(LogId::from_bytes([7; 16]), 10));
+    assert!(request.is_beyond(county.log, 10) && !request.is_beyond(county.log, 20));
+    assert!(!request.is_beyond(LogId::from_bytes([7; 16]), 10));
 }
 
 #[test]
