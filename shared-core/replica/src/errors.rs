@@ -121,6 +121,13 @@ pub enum AppendError {
         /// What is allowed.
         limit: String,
     },
+    /// The county's key does not know how far it signed.
+    #[error(
+        "this county was put back to an older state and does not know how far its key signed: \
+         another event of it could contradict one that a station holds; bring the root key and type \
+         sponson-county renew-key --root-key FILE; what stations record is taken in meanwhile"
+    )]
+    Paused,
     /// It names events that are not held here.
     #[error("it names event {0}, which is not held here: sync first, or name another")]
     NotHeld(EventId),
@@ -146,6 +153,12 @@ pub enum StoreError {
         "this replica writes the county log itself: entries of it are not taken from elsewhere"
     )]
     NotAStation,
+    /// Only the county begins a log.
+    #[error("this replica is not the county's: only the county begins a log or changes its key")]
+    NotTheCounty,
+    /// The first leaf of a log, or the admission of a key, does not fit.
+    #[error("what the county was about to write does not fit its log: {0}; verify the store")]
+    Beginning(String),
     /// A run that does not begin where the own one ends.
     #[error("run of the county log begins at {first}, but {size} entries are held: sync again")]
     RunPlace {

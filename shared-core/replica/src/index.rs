@@ -3,6 +3,7 @@
 //!
 //! Rebuilt from the rows when a store is opened; nothing here is a truth of its own.
 
+mod beginnings;
 mod dismissals;
 mod earlier;
 mod places;
@@ -17,6 +18,7 @@ use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
 use sponson_log::registry::{Applied, Registry, is_registry_kind};
 use sponson_proto::event::v1::Kind;
 
+pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
 pub(crate) use places::Places;
@@ -45,6 +47,8 @@ pub(crate) struct Index {
     pub(crate) dismissals: Dismissals,
     /// Contents beside events that the lead had removed.
     pub(crate) redactions: Redactions,
+    /// Beginnings of county logs.
+    pub(crate) beginnings: Beginnings,
     /// Kinds that this replica reads as an older version would: not at all.
     pub(crate) not_known: BTreeSet<i32>,
 }
@@ -90,6 +94,7 @@ impl Index {
             subjects: BTreeMap::new(),
             dismissals: Dismissals::default(),
             redactions: Redactions::default(),
+            beginnings: Beginnings::default(),
             not_known: BTreeSet::new(),
         }
     }
@@ -168,6 +173,7 @@ impl Index {
         });
         self.numbers.insert(event.id(), number);
         self.places.unproven.insert(number);
+        self.beginnings.add(number, event);
         let registry = is_registry_kind(header.kind);
         for subject in &header.subjects {
             let events = self.subjects.entry(subject.id).or_default();

@@ -199,7 +199,8 @@ fn trade(
         | Kind::StationRegistered
         | Kind::RoleGiven
         | Kind::Policy
-        | Kind::BoatStandard => Err(ParseError::NotKnown {
+        | Kind::BoatStandard
+        | Kind::LogBegun => Err(ParseError::NotKnown {
             kind: kind as i32,
             version: 1,
         }),
@@ -216,6 +217,7 @@ pub(crate) const fn is_registry(kind: Kind) -> bool {
             | Kind::RoleGiven
             | Kind::Policy
             | Kind::BoatStandard
+            | Kind::LogBegun
     )
 }
 
@@ -229,6 +231,7 @@ pub(crate) const fn changes_fitness(kind: Kind) -> bool {
             | Kind::LeadDecision
             | Kind::MemberLevel
             | Kind::CrewsAvailable
+            | Kind::LogBegun
     )
 }
 

@@ -2,6 +2,7 @@
 
 pub(crate) mod append;
 mod ask;
+mod begin;
 pub(crate) mod carry;
 mod carry_in;
 mod catalogue;
@@ -18,7 +19,7 @@ mod simulated;
 mod sync;
 mod verify;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::panic::AssertUnwindSafe;
 use std::path::Path;
 
@@ -40,7 +41,7 @@ use crate::store::Store;
 use crate::store::folder::{Wanted, panic_text};
 use crate::store::rows::{RowKey, damaged};
 use crate::store::write::Chunk;
-use crate::values::{About, ClockOffset, Founding};
+use crate::values::{About, ClockOffset, Founding, GivenBack};
 use sheets::Sheets;
 
 /// Version of the rows that this program writes and reads.
@@ -57,6 +58,12 @@ pub struct Replica {
     records: Records,
     sheets: Sheets,
     checkpoint: Option<Checkpoint>,
+    /// At a station: a checkpoint that proves places held and reaches further.
+    ahead: Option<Checkpoint>,
+    /// At a station: county logs that it left.
+    left: BTreeSet<LogId>,
+    /// At the county: what stations gave back.
+    back: BTreeMap<SubjectId, GivenBack>,
     heard: BTreeMap<SubjectId, i64>,
     offset: Option<ClockOffset>,
 }
@@ -171,7 +178,10 @@ impl Replica {
         let mut records = Records::default();
         records.mark_all(&index);
         let mut replica = Self {
-            checkpoint: read_checkpoint(&store)?,
+            checkpoint: read_checkpoint(&store, b"checkpoint")?,
+            ahead: read_checkpoint(&store, b"ahead")?,
+            left: read_left(&store)?,
+            back: read_back(&store)?,
             heard: read_heard(&store)?,
             offset: read_offset(&store)?,
             sheets: Sheets::read(&index.registry),
@@ -302,6 +312,8 @@ impl Replica {
             log: self.log_id(),
             county_size: places.size(),
             root: places.tree.edge().root(),
+            begun: self.begun(),
+            paused: self.is_paused(),
         }
     }
 }
@@ -370,11 +382,11 @@ pub(crate) fn read_store_meta(what: What) -> Result<(Key, CountyId, Standing), O
     ))
 }
 
-fn read_checkpoint(store: &Store) -> Result<Option<Checkpoint>, RowError> {
-    let Some(What::Checkpoint(signed)) = store.meta(b"checkpoint")? else {
+fn read_checkpoint(store: &Store, name: &[u8]) -> Result<Option<Checkpoint>, RowError> {
+    let Some(What::Checkpoint(signed) | What::Ahead(signed)) = store.meta(name)? else {
         return Ok(None);
     };
-    let row = RowKey::Meta(b"checkpoint").bytes();
+    let row = RowKey::Meta(name).bytes();
     let opened = Checkpoint::open(signed).map_err(|error| damaged(&row, error))?;
     Ok(Some(opened))
 }
@@ -383,9 +395,40 @@ fn read_heard(store: &Store) -> Result<BTreeMap<SubjectId, i64>, RowError> {
     let rows = store.metas(b"heard")?.into_iter();
     let heard = rows.filter_map(|(name, what)| match what {
         What::Heard(heard) => Some((SubjectId::parse("station", &name).ok()?, heard.unix_ms)),
-        What::Store(_) | What::Checkpoint(_) | What::Offset(_) => None,
+        What::Store(_)
+        | What::Checkpoint(_)
+        | What::Offset(_)
+        | What::Left(_)
+        | What::Back(_)
+        | What::Ahead(_) => None,
     });
     Ok(heard.collect())
+}
+
+fn read_left(store: &Store) -> Result<BTreeSet<LogId>, RowError> {
+    let rows = store.metas(b"left")?.into_iter();
+    let left = rows.filter_map(|(name, _)| LogId::parse("left", &name).ok());
+    Ok(left.collect())
+}
+
+fn read_back(store: &Store) -> Result<BTreeMap<SubjectId, GivenBack>, RowError> {
+    let mut back = BTreeMap::new();
+    for (name, what) in store.metas(b"back")? {
+        if let What::Back(row) = what
+            && let Ok(station) = SubjectId::parse("station", &name)
+            && let Ok(log) = LogId::parse("log_id", &row.log_id)
+        {
+            let given = GivenBack {
+                log,
+                entries: row.entries,
+                proved: row.proved,
+                first_unix_ms: row.first_unix_ms,
+                last_unix_ms: row.last_unix_ms,
+            };
+            back.insert(station, given);
+        }
+    }
+    Ok(back)
 }
 
 fn read_offset(store: &Store) -> Result<Option<ClockOffset>, RowError> {

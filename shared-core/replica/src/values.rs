@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use sponson_log::begun::LogBegun;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 use sponson_log::registry::AdmittedKey;
@@ -216,6 +217,34 @@ pub struct ClockOffset {
     pub measured_unix_ms: i64,
 }
 
+/// Entries that the county had stored once, did not hold, and got back from one station.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct GivenBack {
+    /// The log that was begun before they came.
+    pub log: LogId,
+    /// How many came.
+    pub entries: u64,
+    /// How many of them the county had signed for: they keep their received time.
+    pub proved: u64,
+    /// When the first came, milliseconds since 1970.
+    pub first_unix_ms: i64,
+    /// When the last came.
+    pub last_unix_ms: i64,
+}
+
+/// How the county log that is held follows another one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Begun {
+    /// What its first leaf says.
+    pub begun: LogBegun,
+    /// When the county said so, milliseconds since 1970.
+    pub unix_ms: i64,
+    /// At the county: what stations gave back since, by station.
+    pub back: BTreeMap<SubjectId, GivenBack>,
+    /// Registered stations whose devices were not heard since: what they hold may be missing.
+    pub to_hear: Vec<String>,
+}
+
 /// What a replica is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct About {
@@ -242,6 +271,10 @@ pub struct About {
     pub county_size: u64,
     /// Root over them.
     pub root: Digest,
+    /// Set when that log follows another one.
+    pub begun: Option<Begun>,
+    /// At the county: its key may sign nothing any more; the root key admits another.
+    pub paused: bool,
 }
 
 /// Craft, gear, bags, shelves, stations and standards that a replica knows.

@@ -11,6 +11,7 @@ use sponson_log::tree::{Tree, leaf_hash};
 pub(crate) struct Places {
     in_order: Vec<(u64, i64)>,
     by_number: BTreeMap<u64, u64>,
+    newest: Option<i64>,
     /// The tree over them.
     pub(crate) tree: Tree,
     /// Numbers of events without a place, in the order of keeping.
@@ -27,6 +28,7 @@ impl Places {
     pub(crate) fn push(&mut self, number: u64, id: EventId, received: i64) {
         self.by_number.insert(number, self.size());
         self.in_order.push((number, received));
+        self.newest = self.newest.max(Some(received));
         self.tree.append(leaf_hash(&id, received));
         self.unproven.remove(&number);
     }
@@ -46,9 +48,15 @@ impl Places {
         self.at(self.index(number)?).map(|place| place.1)
     }
 
-    /// Received time of the last entry.
-    pub(crate) fn last_received(&self) -> Option<i64> {
-        self.in_order.last().map(|place| place.1)
+    /// The newest received time. What came back after it was lost keeps its time, so that the last
+    /// entry need not have it.
+    pub(crate) const fn last_received(&self) -> Option<i64> {
+        self.newest
+    }
+
+    /// All places: number and received time of each.
+    pub(crate) fn all(&self) -> &[(u64, i64)] {
+        &self.in_order
     }
 
     /// Forgets all places: another log begins.

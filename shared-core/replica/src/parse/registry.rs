@@ -34,6 +34,13 @@ pub(crate) fn check(kind: Kind, version: u32, payload: &Bytes) -> Result<(), Par
         standard::Policy::parse(&message.text)
             .map(|_| ())
             .map_err(|error| refused("text", "a policy", error.to_string()))
+    } else if kind == Kind::LogBegun {
+        // A log is begun by the county itself, with a key of its own, and never at a command.
+        Err(refused(
+            "kind",
+            "the beginning of a log",
+            "the county writes it itself",
+        ))
     } else {
         boat_standard(payload)
     }

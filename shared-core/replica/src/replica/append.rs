@@ -35,6 +35,9 @@ impl Replica {
     /// # Errors
     /// When it cannot be read back as an event of its kind, or the store fails.
     pub fn append(&mut self, event: NewEvent, now: &Now) -> Result<Appended, AppendError> {
+        if self.is_paused() {
+            return Err(AppendError::Paused);
+        }
         check_draft(&event, now)?;
         let kind = event.kind;
         let signed = SignedEvent::sign(self.draft(event, now)?, &self.key)?;

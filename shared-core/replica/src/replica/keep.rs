@@ -1,6 +1,6 @@
 //! Keeping events from elsewhere, and the one way in which anything becomes durable.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::chains::Unfit;
 use sponson_log::event::SignedEvent;
@@ -79,6 +79,20 @@ impl Replica {
         source: ChunkSource,
         now_unix_ms: i64,
     ) -> Result<Kept, StoreError> {
+        self.keep_stored(events, &BTreeMap::new(), source, now_unix_ms)
+    }
+
+    /// Keeps events of which the county had stored some before: those keep their received time.
+    ///
+    /// # Errors
+    /// When the store fails; then nothing of the batch is kept.
+    pub fn keep_stored(
+        &mut self,
+        events: Vec<SignedEvent>,
+        stored_before: &BTreeMap<EventId, i64>,
+        source: ChunkSource,
+        now_unix_ms: i64,
+    ) -> Result<Kept, StoreError> {
         let mut staged = Staged::new();
         let mut kept = Kept::default();
         for event in events {
@@ -99,7 +113,10 @@ impl Replica {
             let numbers = self.index.size()..;
             numbers
                 .zip(&staged.events)
-                .map(|(number, _)| (number, received))
+                .map(|(number, event)| {
+                    let before = stored_before.get(&event.id()).copied();
+                    (number, before.unwrap_or(received))
+                })
                 .collect()
         } else {
             Vec::new()

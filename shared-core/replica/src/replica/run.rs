@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
+use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::EventId;
 use sponson_log::sync::station::{EntryEvent, KeepRun};
 use sponson_log::tree::{Edge, leaf_hash};
-use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::store::v1::meta_row::What;
+use sponson_proto::store::v1::{ChunkSource, LeftMeta};
 
 use super::keep::{Commit, LogPlaces, Staged};
 use super::{Replica, Standing, store_meta};
@@ -52,13 +53,9 @@ impl Replica {
             }
             chunk.remove(&RowKey::Meta(b"checkpoint").bytes());
             chunk.meta(b"store", store_meta(self.county, self.key(), standing));
+            self.note_left(&mut chunk, now_unix_ms);
         }
-        if let Some(checkpoint) = reached {
-            chunk.meta(
-                b"checkpoint",
-                What::Checkpoint(checkpoint.to_wire().clone()),
-            );
-        }
+        let ahead = self.note_checkpoint(&mut chunk, run, reached);
         let commit = Commit {
             chunk,
             places: walk.places,
@@ -67,7 +64,9 @@ impl Replica {
             kept_unix_ms: now_unix_ms,
         };
         self.commit(walk.staged, commit)?;
+        self.ahead = ahead;
         if log == LogPlaces::BeginAgain {
+            self.left.extend(self.standing.log());
             self.checkpoint = None;
             self.standing = standing;
         }
@@ -75,6 +74,44 @@ impl Replica {
             self.checkpoint = Some(checkpoint.clone());
         }
         Ok(walk.kept)
+    }
+
+    /// Remembers the log that is left, with what the county signed of it.
+    fn note_left(&self, chunk: &mut Chunk, now_unix_ms: i64) {
+        let Some(log) = self.standing.log() else {
+            return;
+        };
+        let left = LeftMeta {
+            log_id: log.to_bytes(),
+            size: self.index.places.size(),
+            checkpoint: self.checkpoint.as_ref().map(|it| it.to_wire().clone()),
+            left_unix_ms: now_unix_ms,
+        };
+        let name = [b"left".as_slice(), log.as_bytes()].concat();
+        chunk.meta(&name, What::Left(left));
+    }
+
+    /// Keeps the run's checkpoint: as the newest when its entries are all held, else as the one
+    /// that proves what is held. Gives the latter.
+    fn note_checkpoint(
+        &self,
+        chunk: &mut Chunk,
+        run: &KeepRun,
+        reached: Option<&Checkpoint>,
+    ) -> Option<Checkpoint> {
+        if let Some(reached) = reached {
+            chunk.meta(b"checkpoint", What::Checkpoint(reached.to_wire().clone()));
+        }
+        match &run.checkpoint {
+            Some(ahead) if reached.is_none() => {
+                chunk.meta(b"ahead", What::Ahead(ahead.to_wire().clone()));
+                Some(ahead.clone())
+            }
+            Some(_) | None => {
+                chunk.remove(&RowKey::Meta(b"ahead").bytes());
+                None
+            }
+        }
     }
 
     fn log_of_run(&self, run: &KeepRun) -> Result<LogPlaces, StoreError> {

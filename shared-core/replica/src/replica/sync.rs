@@ -4,7 +4,9 @@ use prost::Message as _;
 use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, SubjectId};
-use sponson_log::sync::station::{Last, StationHas};
+use sponson_log::sync::county::ROOT_EVENTS_MAX;
+use sponson_log::sync::station::{Last, PlacedEvent, StationHas};
+use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1 as wire;
 use sponson_proto::store::v1::meta_row::What;
 use sponson_proto::store::v1::{HeardMeta, OffsetMeta};
@@ -38,7 +40,10 @@ impl Replica {
             county: self.county,
             log: self.log_id(),
             edge: places.tree.edge().clone(),
-            checkpoint: self.checkpoint.clone(),
+            checkpoint: self.ahead.clone().or_else(|| self.checkpoint.clone()),
+            proved: self.checkpoint.clone(),
+            left: self.left.clone(),
+            root_events: self.root_events(),
             tails: heads
                 .iter()
                 .filter(|tail| unproven(tail))
@@ -82,6 +87,58 @@ impl Replica {
                 return (events, Last::No);
             }
             events.push((event.id(), wire));
+        }
+        (events, Last::Yes)
+    }
+
+    /// Events of the root key after its first, as signed: they lead to later working keys.
+    #[must_use]
+    pub fn root_events(&self) -> Vec<wire::Event> {
+        let root = self.index.registry.root();
+        let chain = root.and_then(|root| self.index.chains.get(&root));
+        let Some(chain) = chain else {
+            return Vec::new();
+        };
+        let mut events = Vec::new();
+        for seq in 2.. {
+            let Some(ids) = chain.at(seq) else {
+                break;
+            };
+            let numbers = ids.iter().filter_map(|id| self.index.number(id));
+            events.extend(numbers.filter_map(|number| Some(self.read(number)?.to_wire())));
+        }
+        events.truncate(ROOT_EVENTS_MAX);
+        events
+    }
+
+    /// Events that the county log as held lists, from an index on, about so many bytes, at least
+    /// one, each with its place proved against the newest checkpoint whose entries are all held.
+    #[must_use]
+    pub fn placed(&self, from: u64, bytes_max: usize) -> (Vec<PlacedEvent>, Last) {
+        let proved = self.checkpoint.as_ref().map_or(0, |proved| proved.size);
+        let places = &self.index.places;
+        let mut events = Vec::new();
+        let mut bytes = 0;
+        for index in from..places.size() {
+            let event = places.at(index).and_then(|(number, received)| {
+                let event = self.read(number)?;
+                Some((event.id(), to_send(&event), received))
+            });
+            // One that cannot be read stays here; what refers to it will be refused by its id.
+            let Some((id, event, received)) = event else {
+                continue;
+            };
+            bytes += event.encoded_len();
+            if bytes > bytes_max && !events.is_empty() {
+                return (events, Last::No);
+            }
+            let path = places.tree.inclusion(index, proved);
+            let place = path.map(|path| {
+                let path = path.iter().map(|hash| hash.to_bytes()).collect();
+                let size = proved;
+                (received, InclusionProof { index, size, path })
+            });
+            events.push(PlacedEvent { id, event, place });
         }
         (events, Last::Yes)
     }
