@@ -29,6 +29,7 @@ pub fn fields(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> Vec<String>
         Kind::Repair => raw::<wire::Repair>(payload),
         Kind::InspectionDone => raw::<wire::InspectionDone>(payload),
         Kind::StationRegistered => raw::<wire::StationRegistered>(payload),
+        Kind::LogBegun => raw::<wire::LogBegun>(payload),
         Kind::Unspecified
         | Kind::KeyAdmitted
         | Kind::KeyEnded

@@ -19,6 +19,7 @@ pub const fn kind_words(kind: Kind) -> &'static str {
         Kind::RoleGiven => "roles given",
         Kind::Policy => "policy set",
         Kind::BoatStandard => "boat standard adopted",
+        Kind::LogBegun => "county log begun anew",
         Kind::CraftRegistered => "craft registered",
         Kind::GearRegistered => "gear registered",
         Kind::BagRegistered => "bag registered",
@@ -110,6 +111,7 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
                 .trim_end()
                 .to_owned()
         }),
+        Kind::LogBegun => with(kind, payload, log_begun),
         Kind::Correction => with(kind, payload, |message: wire::Correction| {
             format!("correction of {}", short_event(&message.original))
         }),
@@ -216,6 +218,22 @@ fn check(message: wire::Check) -> String {
         return extent.to_owned();
     }
     format!("{extent}: {}", parts.join(", "))
+}
+
+fn log_begun(message: wire::LogBegun) -> String {
+    let held = message.old_size;
+    match message.reason() {
+        wire::LogBegunReason::Restored => {
+            format!("county restored from a backup of {held} entries")
+        }
+        wire::LogBegunReason::Shown => format!(
+            "county was put back: it held {held} entries, and had signed {}",
+            message.shown_size
+        ),
+        wire::LogBegunReason::Unspecified => {
+            format!("county log begun anew after {held} entries")
+        }
+    }
 }
 
 fn redacted(message: wire::Redacted) -> String {

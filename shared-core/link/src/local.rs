@@ -14,6 +14,7 @@ use crate::shared::Shared;
 use crate::station::CountyAt;
 
 mod answers;
+mod begun;
 mod carry;
 mod codes;
 mod opening;

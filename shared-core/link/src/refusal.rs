@@ -113,6 +113,14 @@ pub(crate) fn append_refused(error: sponson_replica::AppendError) -> Refusal {
     if let sponson_replica::AppendError::Store(store) = &error {
         return store_failed(store);
     }
+    if matches!(error, sponson_replica::AppendError::Paused) {
+        return Refusal::new(
+            Code::FailedPrecondition,
+            "COUNTY_PUT_BACK",
+            error.to_string(),
+            "nothing was recorded",
+        );
+    }
     Refusal::new(
         Code::InvalidArgument,
         "EVENT_REFUSED",

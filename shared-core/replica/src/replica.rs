@@ -421,7 +421,6 @@ fn read_back(store: &Store) -> Result<BTreeMap<SubjectId, GivenBack>, RowError> 
             let given = GivenBack {
                 log,
                 entries: row.entries,
-                proved: row.proved,
                 first_unix_ms: row.first_unix_ms,
                 last_unix_ms: row.last_unix_ms,
             };

@@ -217,15 +217,14 @@ pub struct ClockOffset {
     pub measured_unix_ms: i64,
 }
 
-/// Entries that the county had stored once, did not hold, and got back from one station.
+/// Entries that the county had stored and signed for once, did not hold, and got back from one
+/// station. They keep their received times.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct GivenBack {
     /// The log that was begun before they came.
     pub log: LogId,
     /// How many came.
     pub entries: u64,
-    /// How many of them the county had signed for: they keep their received time.
-    pub proved: u64,
     /// When the first came, milliseconds since 1970.
     pub first_unix_ms: i64,
     /// When the last came.

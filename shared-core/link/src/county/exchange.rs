@@ -1,19 +1,23 @@
 //! The county's end of a sync: one round at a time, kept before it is acknowledged.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-use sponson_log::ids::{EventId, SubjectId};
+use sponson_log::checkpoint::Checkpoint;
+use sponson_log::ids::{EventId, LogId, SubjectId};
+use sponson_log::sign::DeviceKey;
 use sponson_log::sync::county::{
     ReplyParts, Request as Asked, RequestError, held_tails, proof_sizes, reply,
 };
+use sponson_proto::event::v1::Kind;
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::{ExchangeReply, ExchangeRequest, Refusal as NotKept};
 use sponson_replica::{Now, Replica};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tonic::{Code, Request, Response, Status};
 
-use crate::clock::Clock;
+use crate::clock::{Clock, Entropy};
 use crate::guard::Caller;
 use crate::limits::{CHUNK_BYTES_MAX, EXCHANGES_MAX};
 use crate::refusal::{Refusal, store_failed};
@@ -72,6 +76,7 @@ impl Sync for ExchangeService {
         let request = request.into_inner();
         let place = place(&self.pushing, &request)?;
         let clock = self.shared.clock().clone();
+        let entropy = self.shared.entropy().clone();
         let county = self
             .shared
             .call(|replica| replica.county())
@@ -90,7 +95,8 @@ impl Sync for ExchangeService {
         let reply = self
             .shared
             .call(move |replica| {
-                let mut reply = exchange(replica, asked, &received, &clock)?;
+                let at = Moments { received, clock };
+                let mut reply = exchange(replica, asked, station, &at, &entropy)?;
                 reply
                     .refusals
                     .extend(turned_away.into_iter().map(only_reads));
@@ -137,37 +143,37 @@ fn refused(error: RequestError) -> Refusal {
     }
 }
 
+/// When a request came, and the clock that says when its reply goes.
+#[derive(Debug)]
+struct Moments {
+    received: Now,
+    clock: Clock,
+}
+
 /// Keeps what came, then says how far the county is.
 fn exchange(
     replica: &mut Replica,
     mut asked: Asked,
-    received: &Now,
-    clock: &Clock,
+    station: Option<SubjectId>,
+    at: &Moments,
+    entropy: &Entropy,
 ) -> Result<ExchangeReply, Refusal> {
+    let received = &at.received;
+    notice(replica, &mut asked, received, entropy)?;
     let mut refusals = asked.refusals();
-    let events = std::mem::take(&mut asked.events);
-    if !events.is_empty() {
-        let kept = replica
-            .keep(events, ChunkSource::Station, received.unix_ms)
-            .map_err(|error| store_failed(&error))?;
-        refusals.extend(kept.refused.into_iter().map(|refused| NotKept {
-            event_id: refused.id.to_bytes(),
-            reason: refused.reason.to_owned(),
-            detail: refused.detail,
-            missing: refused.missing.iter().map(|id| id.to_bytes()).collect(),
-        }));
-    }
+    refusals.extend(keep(replica, &mut asked, station, received)?);
     let checkpoint = replica
         .checkpoint(received.unix_ms)
         .ok_or_else(not_a_county)?;
-    if asked.is_ahead_of(checkpoint.log, checkpoint.size) {
+    if asked.is_beyond(checkpoint.log, checkpoint.size) {
         return Err(behind(asked.size, checkpoint.size));
     }
     let first = asked.first(checkpoint.log);
     let entries = match asked.entries_bytes_max.min(CHUNK_BYTES_MAX) {
         0 => Vec::new(),
         bytes_max => replica.entries(first, bytes_max, &|event| {
-            asked.holds(event, replica.chains())
+            // How a log begins is always shown whole: the station checks whose word it is.
+            event.header().kind != Kind::LogBegun as i32 && asked.holds(event, replica.chains())
         }),
     };
     let path = proof_sizes(first, entries.len(), checkpoint.size)
@@ -178,10 +184,103 @@ fn exchange(
         path: path.unwrap_or_default(),
         held: held_tails(&asked, replica.chains()),
         refusals,
+        root_events: replica.root_events(),
         received_unix_ms: received.unix_ms,
-        sent_unix_ms: clock.now().unix_ms,
+        sent_unix_ms: at.clock.now().unix_ms,
     };
     Ok(reply(&asked, parts))
+}
+
+/// Looks at the checkpoint that a station shows. When the county signed it and does not hold what
+/// it says, the county was put back to an older state: it begins another log.
+fn notice(
+    replica: &mut Replica,
+    asked: &mut Asked,
+    received: &Now,
+    entropy: &Entropy,
+) -> Result<(), Refusal> {
+    let root_events = std::mem::take(&mut asked.root_events);
+    let news: Vec<_> = root_events
+        .into_iter()
+        .filter(|event| !replica.holds(&event.id()))
+        .collect();
+    if !news.is_empty() {
+        replica
+            .keep(news, ChunkSource::Station, received.unix_ms)
+            .map_err(|error| store_failed(&error))?;
+    }
+    let Some(shown) = &asked.checkpoint else {
+        return Ok(());
+    };
+    begin_another_log(replica, shown, received, entropy)
+}
+
+/// Begins another log when the county does not hold what it signed.
+pub(crate) fn begin_another_log(
+    replica: &mut Replica,
+    shown: &Checkpoint,
+    now: &Now,
+    entropy: &Entropy,
+) -> Result<(), Refusal> {
+    if replica.holds_what_it_signed(shown) {
+        return Ok(());
+    }
+    let log = LogId::from_bytes(entropy.draw());
+    let writer = DeviceKey::from_seed(entropy.draw());
+    let begun = replica
+        .begin_log(log, &writer, shown, now)
+        .map_err(|error| store_failed(&error))?;
+    tracing::error!(
+        held = begun.old_tree.0,
+        shown = shown.size,
+        log = %begun.log,
+        "the county was put back to an older state: it begins another log, and takes back what \
+         stations hold; it signs no event until the root key admits another working key \
+         (sponson-county renew-key)"
+    );
+    Ok(())
+}
+
+/// Keeps the events of a request; those that the county had stored before keep their time.
+fn keep(
+    replica: &mut Replica,
+    asked: &mut Asked,
+    station: Option<SubjectId>,
+    received: &Now,
+) -> Result<Vec<NotKept>, Refusal> {
+    let events = std::mem::take(&mut asked.events);
+    if events.is_empty() {
+        return Ok(Vec::new());
+    }
+    let signed = asked.checkpoint.as_ref();
+    let counts = signed.is_some_and(|shown| replica.registry().is_working_key(&shown.key));
+    let stored_before = if counts {
+        std::mem::take(&mut asked.stored_before)
+    } else {
+        BTreeMap::new()
+    };
+    let kept = replica
+        .keep_stored(
+            events,
+            &stored_before,
+            ChunkSource::Station,
+            received.unix_ms,
+        )
+        .map_err(|error| store_failed(&error))?;
+    let back = kept.new.iter().filter(|id| stored_before.contains_key(id));
+    let back = u64::try_from(back.count()).unwrap_or(u64::MAX);
+    if let Some(station) = station {
+        replica
+            .note_back(station, back, received.unix_ms)
+            .map_err(|error| store_failed(&error))?;
+    }
+    let refused = kept.refused.into_iter().map(|refused| NotKept {
+        event_id: refused.id.to_bytes(),
+        reason: refused.reason.to_owned(),
+        detail: refused.detail,
+        missing: refused.missing.iter().map(|id| id.to_bytes()).collect(),
+    });
+    Ok(refused.collect())
 }
 
 /// Notes that a station was heard: it asked just now, whether or not it had anything to send.
@@ -198,7 +297,7 @@ fn behind(theirs: u64, ours: u64) -> Refusal {
         Code::FailedPrecondition,
         "COUNTY_BEHIND",
         format!("the station holds {theirs} entries of the county log, the county only {ours}"),
-        "tell the lead: the county went back to an older state without a restore",
+        "tell the lead: the county went back to an older state, and this station holds no proof of it",
     )
 }
 

@@ -194,6 +194,7 @@ fn station_of(replica: &Replica, event: &SignedEvent) -> String {
         return "county".to_owned();
     }
     match registry.key(&key).map(|admitted| admitted.station) {
+        None if header_kind(event) == Some(Kind::LogBegun) => "county".to_owned(),
         None => String::new(),
         Some(None) => "county".to_owned(),
         Some(Some(station)) => registry
@@ -202,6 +203,10 @@ fn station_of(replica: &Replica, event: &SignedEvent) -> String {
             .map(|facts| facts.name.clone())
             .unwrap_or_default(),
     }
+}
+
+fn header_kind(event: &SignedEvent) -> Option<Kind> {
+    Kind::try_from(event.header().kind).ok()
 }
 
 const fn unconfirmed(trust: Trust) -> &'static str {

@@ -10,7 +10,7 @@ use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
-use super::{Host, HostRole, answers, carry, codes, read, registry};
+use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused, words};
@@ -214,35 +214,7 @@ impl Local for LocalService {
         &self,
         _request: Request<wire::AboutRequest>,
     ) -> Result<Response<wire::AboutReply>, Status> {
-        let shared = &self.host.shared;
-        let told = shared
-            .call(registry::about)
-            .await
-            .map_err(Refusal::from)??;
-        let (about, told) = told;
-        Ok(Response::new(registry::add(
-            about_reply(about, &self.host),
-            told,
-        )))
-    }
-
-    async fn devices(
-        &self,
-        _request: Request<wire::DevicesRequest>,
-    ) -> Result<Response<wire::DevicesReply>, Status> {
-        let shared = &self.host.shared;
-        let reply = shared.call(registry::devices).await;
-        Ok(Response::new(reply.map_err(Refusal::from)??))
-    }
-
-    async fn chain(
-        &self,
-        request: Request<wire::ChainRequest>,
-    ) -> Result<Response<wire::ChainReply>, Status> {
-        let request = request.into_inner();
-        let shared = &self.host.shared;
-        let reply = shared.call(move |replica| registry::chain(replica, &request));
-        Ok(Response::new(reply.await.map_err(Refusal::from)??))
+use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
     }
 
     async fn make_code(
@@ -273,6 +245,8 @@ fn sync_reply(progress: Progress, report: Option<SyncReport>) -> wire::SyncNowRe
             clock_offset_ms: report.summary.offset_ms.map_or(0, |(offset, _)| offset),
             county_size: report.summary.county_size,
             waiting: report.waiting,
+            given_back: report.summary.moved.as_ref().map_or(0, |it| it.given_back),
+            moved: report.summary.moved.map(begun::moved),
         }),
     }
 }
@@ -312,7 +286,7 @@ fn sync_refusal(failure: SyncFailure) -> Refusal {
     Refusal::new(code, reason, what, to_do)
 }
 
-fn about_reply(about: About, host: &Host) -> wire::AboutReply {
+fn about_reply(about: About, begun: Option<wire::LogBegunInfo>, host: &Host) -> wire::AboutReply {
     let (station, station_name) = about.station.unzip();
     wire::AboutReply {
         county_id: about.county.to_bytes(),
@@ -331,6 +305,6 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         tls_key_sha256: host.identity.tls_key().to_bytes(),
         engine_version: ENGINE_VERSION,
         parted_at: about.parted,
-        ..wire::AboutReply::default()
+use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
     }
 }

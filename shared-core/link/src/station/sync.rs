@@ -114,6 +114,12 @@ pub async fn sync(
                     .await?;
                 core.loaded(events, last);
             }
+            Step::LoadPlaced { from, bytes_max } => {
+                let (events, last) = shared
+                    .call(move |replica| replica.placed(from, bytes_max))
+                    .await?;
+                core.loaded_placed(events, last);
+            }
             Step::Send(request) => {
                 let begun = shared.clock().now().monotonic_ms;
                 let reply = exchange(&mut client, *request, &county.address).await?;

@@ -11,6 +11,7 @@ mod limits;
 mod local;
 mod roles;
 mod strangers;
+mod put_back;
 mod sync;
 mod wire;
 mod world;

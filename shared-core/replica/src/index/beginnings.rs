@@ -9,7 +9,7 @@ use sponson_log::registry::Registry;
 use sponson_proto::event::v1::Kind;
 
 /// Beginnings, whoever signed them; a county has a handful in its life.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Beginnings(Vec<Beginning>);
 
 /// One beginning.

@@ -40,6 +40,7 @@ impl Index {
             dismissals: self.dismissals.only(counts_id),
             // Nothing that is judged rests on what can be redacted.
             redactions: Redactions::default(),
+            beginnings: self.beginnings.clone(),
             not_known: self.not_known.clone(),
         }
     }

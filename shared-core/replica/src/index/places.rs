@@ -11,6 +11,7 @@ use sponson_log::tree::{Tree, leaf_hash};
 pub(crate) struct Places {
     in_order: Vec<(u64, i64)>,
     by_number: BTreeMap<u64, u64>,
+    oldest: Option<i64>,
     newest: Option<i64>,
     /// The tree over them.
     pub(crate) tree: Tree,
@@ -28,6 +29,7 @@ impl Places {
     pub(crate) fn push(&mut self, number: u64, id: EventId, received: i64) {
         self.by_number.insert(number, self.size());
         self.in_order.push((number, received));
+        self.oldest = Some(self.oldest.map_or(received, |oldest| oldest.min(received)));
         self.newest = self.newest.max(Some(received));
         self.tree.append(leaf_hash(&id, received));
         self.unproven.remove(&number);
@@ -52,6 +54,11 @@ impl Places {
     /// entry need not have it.
     pub(crate) const fn last_received(&self) -> Option<i64> {
         self.newest
+    }
+
+    /// The oldest received time.
+    pub(crate) const fn first_received(&self) -> Option<i64> {
+        self.oldest
     }
 
     /// All places: number and received time of each.

@@ -154,7 +154,6 @@ impl Replica {
         &mut self,
         station: SubjectId,
         entries: u64,
-        proved: u64,
         now_unix_ms: i64,
     ) -> Result<(), StoreError> {
         let Some(log) = self.log_id().filter(|_| entries > 0) else {
@@ -164,7 +163,6 @@ impl Replica {
         let given = GivenBack {
             log,
             entries: entries + before.map_or(0, |before| before.entries),
-            proved: proved + before.map_or(0, |before| before.proved),
             first_unix_ms: before.map_or(now_unix_ms, |before| before.first_unix_ms),
             last_unix_ms: now_unix_ms,
         };
@@ -172,7 +170,6 @@ impl Replica {
         let row = BackMeta {
             log_id: log.to_bytes(),
             entries: given.entries,
-            proved: given.proved,
             first_unix_ms: given.first_unix_ms,
             last_unix_ms: given.last_unix_ms,
         };

@@ -103,7 +103,9 @@ impl Replica {
         let places = &self.index.places;
         let received = |index: u64| places.at(index).map(|(_, received)| Moment(received));
         let held = places.size();
-        let (Some(first), Some(newest)) = (received(0), places.last_received()) else {
+        // A log that follows another begins with an entry that is later than those of before.
+        let first = places.first_received().map(Moment);
+        let (Some(first), Some(newest)) = (first, places.last_received()) else {
             return Err(KnownError::NoLog);
         };
         match knowing {
