@@ -246,7 +246,7 @@ fn sync_reply(progress: Progress, report: Option<SyncReport>) -> wire::SyncNowRe
             county_size: report.summary.county_size,
             waiting: report.waiting,
             given_back: report.summary.moved.as_ref().map_or(0, |it| it.given_back),
-            moved: report.summary.moved.map(begun::moved),
+            moved: report.summary.moved.map(|moved| begun::moved(*moved)),
         }),
     }
 }

@@ -227,7 +227,8 @@ async fn a_checkpoint_that_the_county_did_not_sign_begins_nothing() {
             ..ExchangeRequest::default()
         };
         assert!(
-            north.exchanger(&county)
+            north
+                .exchanger(&county)
                 .await
                 .exchange(request)
                 .await
@@ -260,7 +261,8 @@ async fn a_county_that_is_behind_and_is_shown_no_proof_refuses() {
             size: 1_000,
             ..ExchangeRequest::default()
         };
-        let refused = north.exchanger(&county)
+        let refused = north
+            .exchanger(&county)
             .await
             .exchange(request)
             .await

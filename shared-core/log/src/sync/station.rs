@@ -148,7 +148,7 @@ pub struct Summary {
     /// Size of the county log now.
     pub county_size: u64,
     /// The county began another log, and this station went over to it.
-    pub moved: Option<Moved>,
+    pub moved: Option<Box<Moved>>,
 }
 
 /// A station that went over to another log of the county.

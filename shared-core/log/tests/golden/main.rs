@@ -56,6 +56,7 @@ fn story() -> Vec<Written> {
     subjects::write(&mut story);
     work::write(&mut story);
     work::write_later(&mut story);
+    registry::begin_log(&mut story);
     story.written
 }
 

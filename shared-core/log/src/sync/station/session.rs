@@ -211,11 +211,11 @@ impl StationSync {
         self.switches += 1;
         self.size_begun = 0;
         self.summary.refusals.clear();
-        self.summary.moved = Some(Moved {
+        self.summary.moved = Some(Box::new(Moved {
             begun,
             begun_unix_ms,
             given_back: std::mem::take(&mut self.given_back),
-        });
+        }));
         self.upload.begin_again(&self.heads);
         Ok(())
     }

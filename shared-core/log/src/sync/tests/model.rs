@@ -377,11 +377,10 @@ impl Station {
             self.edge.append(leaf_hash(&id, entry.received_unix_ms));
             self.order.push((id, entry.received_unix_ms));
         }
-        let reached = run.checkpoint.iter();
+        let mut reached = run.checkpoint.iter();
         self.proved = reached
-            .filter(|it| it.size == self.edge.size())
+            .find(|it| it.size == self.edge.size())
             .cloned()
-            .next()
             .or(self.proved.take());
         match &run.checkpoint {
             Some(checkpoint) => {
