@@ -214,7 +214,35 @@ impl Local for LocalService {
         &self,
         _request: Request<wire::AboutRequest>,
     ) -> Result<Response<wire::AboutReply>, Status> {
-use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
+        let shared = &self.host.shared;
+        let told = shared
+            .call(|replica| registry::about(replica).map(|told| (told, begun::of(replica))))
+            .await
+            .map_err(Refusal::from)??;
+        let ((about, told), begun) = told;
+        Ok(Response::new(wire::AboutReply {
+            begun,
+            ..registry::add(about_reply(about, &self.host), told)
+        }))
+    }
+
+    async fn devices(
+        &self,
+        _request: Request<wire::DevicesRequest>,
+    ) -> Result<Response<wire::DevicesReply>, Status> {
+        let shared = &self.host.shared;
+        let reply = shared.call(registry::devices).await;
+        Ok(Response::new(reply.map_err(Refusal::from)??))
+    }
+
+    async fn chain(
+        &self,
+        request: Request<wire::ChainRequest>,
+    ) -> Result<Response<wire::ChainReply>, Status> {
+        let request = request.into_inner();
+        let shared = &self.host.shared;
+        let reply = shared.call(move |replica| registry::chain(replica, &request));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }
 
     async fn make_code(
@@ -286,7 +314,7 @@ fn sync_refusal(failure: SyncFailure) -> Refusal {
     Refusal::new(code, reason, what, to_do)
 }
 
-fn about_reply(about: About, begun: Option<wire::LogBegunInfo>, host: &Host) -> wire::AboutReply {
+fn about_reply(about: About, host: &Host) -> wire::AboutReply {
     let (station, station_name) = about.station.unzip();
     wire::AboutReply {
         county_id: about.county.to_bytes(),
@@ -305,6 +333,7 @@ fn about_reply(about: About, begun: Option<wire::LogBegunInfo>, host: &Host) -> 
         tls_key_sha256: host.identity.tls_key().to_bytes(),
         engine_version: ENGINE_VERSION,
         parted_at: about.parted,
-use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
+        paused: about.paused,
+        ..wire::AboutReply::default()
     }
 }
