@@ -175,7 +175,7 @@ impl Catalogue {
                 .iter()
                 .filter(|entry| kinds.contains(&entry.r#type()))
         };
-        let found: Vec<&CatalogueEntry> = if let Some(digits) = id_digits(name) {
+        let mut found: Vec<&CatalogueEntry> = if let Some(digits) = id_digits(name) {
             all()
                 .filter(|entry| hex(&entry.id).starts_with(&digits))
                 .collect()
@@ -190,6 +190,8 @@ impl Catalogue {
                 exact
             }
         };
+        // A thing is listed under each of its numbers.
+        found.dedup_by(|one, other| one.id == other.id);
         match found.as_slice() {
             [one] => Ok(one),
             [] => Err(LookupError::Unknown {

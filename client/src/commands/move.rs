@@ -49,7 +49,9 @@ pub async fn run(args: &MoveArgs, session: &mut Session<'_>) -> Result<Exit, Com
     }
     let part = fitted_as(args, &catalogue, thing, to)?;
     take_off(session, &catalogue, thing, to).await?;
-    let record = Record::about([subject(thing), subject(to)]).note(args.note.as_deref());
+    let left = left_by(&catalogue, thing, to).map(subject);
+    let about = [subject(thing), subject(to)].into_iter().chain(left);
+    let record = Record::about(about).note(args.note.as_deref());
     let (what, at) = (clean(&thing.number), clean(&to.number));
     let (event, said) = match part {
         Some(part) => {
@@ -102,6 +104,17 @@ fn fitted_as(
         }
         (None, false) => Ok(None),
     }
+}
+
+/// The craft that a bag leaves: what is in it goes with it, also for whoever counts there without
+/// having seen the move.
+fn left_by<'a>(
+    catalogue: &'a Catalogue,
+    thing: &CatalogueEntry,
+    to: &CatalogueEntry,
+) -> Option<&'a CatalogueEntry> {
+    let leaves = thing.r#type() == SubjectType::Bag && thing.craft != to.id;
+    catalogue.by_id(&thing.craft).filter(|_| leaves)
 }
 
 /// Takes gear off the craft that it is on, when it goes elsewhere.

@@ -1,6 +1,7 @@
 //! Every command of the county's and the station's programs, in this process, over real sockets:
 //! what it does when all is well, and how it ends when something is not.
 
+mod apart;
 mod ask;
 mod county;
 mod devices;

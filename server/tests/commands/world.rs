@@ -192,14 +192,19 @@ impl World {
 
     /// Lets the station in and brings it up to date.
     pub(crate) async fn join(&self) {
-        let admit = "admit 'North Landing' --role crew --role maintenance";
-        let said = self.check("county", admit, Exit::Fine, "works once").await;
+        self.join_as("station", "North Landing").await;
+    }
+
+    /// Lets a device of a station in, its folder under a name, and brings it up to date.
+    pub(crate) async fn join_as(&self, device: &str, station: &str) {
+        let admit = format!("admit '{station}' --role crew --role maintenance");
+        let said = self.check("county", &admit, Exit::Fine, "works once").await;
         let first = said.lines().next().expect("a line");
         let code = first.rsplit(' ').next().expect("it ends with the code");
         let join = format!("join {code} --county {}", self.address);
-        self.check("station", &join, Exit::Fine, "joined as North Landing")
-            .await;
-        self.check("station", "sync", Exit::Fine, "nothing waits")
+        let joined = format!("joined as {station}");
+        self.check(device, &join, Exit::Fine, &joined).await;
+        self.check(device, "sync", Exit::Fine, "nothing waits")
             .await;
     }
 }

@@ -258,7 +258,7 @@ pub enum Rule {
     SidesDiffer,
     /// Two craft carry one number.
     NumberTwice,
-    /// The craft may be registered twice.
+    /// The craft was registered twice.
     SameAs,
     /// An unconfirmed event says something about it.
     Unconfirmed,

@@ -9,6 +9,7 @@ mod checking;
 mod corrected;
 mod digest;
 mod effect;
+mod joined;
 pub mod keep;
 mod order;
 mod past;
@@ -19,6 +20,7 @@ mod step;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use apart::{Apart, MovedOff, Spot, same_defect};
+pub use joined::Joined;
 pub use past::{Past, Seen};
 pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};

@@ -11,7 +11,7 @@ use sponson_readiness::event::{
 };
 use sponson_readiness::ids::{EventId, SubjectId};
 use sponson_readiness::moment::Moment;
-use sponson_readiness::record::{Record, Stepped, fold};
+use sponson_readiness::record::{Joined, Record, Stepped, fold};
 
 use crate::index::{Index, SameTrust, SubjectEvents, has_record};
 use crate::parse::{Interpreter, to_trade_event, to_trade_subject};
@@ -22,6 +22,19 @@ use crate::store::Store;
 pub(crate) struct Records {
     records: BTreeMap<SubjectId, Record>,
     marked: BTreeSet<LogSubjectId>,
+    judged: Judged,
+}
+
+/// The records that are judged, where they are not those of each subject alone.
+#[derive(Debug, Default)]
+enum Judged {
+    /// Not known since the last change.
+    #[default]
+    Old,
+    /// Nothing was registered twice.
+    Alone,
+    /// Something was.
+    Joined(BTreeMap<SubjectId, Record>),
 }
 
 /// Which events count.
@@ -67,6 +80,7 @@ impl Records {
 
     /// Takes an event that the index has just added.
     pub(crate) fn take(&mut self, event: &Event) {
+        self.judged = Judged::Old;
         for subject in &event.subjects {
             let marked_as = LogSubjectId::from_bytes(*subject.id.as_bytes());
             if self.marked.contains(&marked_as) {
@@ -82,8 +96,44 @@ impl Records {
         }
     }
 
-    /// Folds what was marked, and gives all records.
+    /// Folds what was marked, and gives the records as they are judged: those of things that were
+    /// registered twice as one.
+    pub(crate) fn judged(&mut self, index: &Index, store: &Store) -> &BTreeMap<SubjectId, Record> {
+        self.fresh(index, store);
+        if matches!(self.judged, Judged::Old) {
+            self.judged = match joined(index, store, Until::Always, &self.records) {
+                Some(records) => Judged::Joined(records),
+                None => Judged::Alone,
+            };
+        }
+        match &self.judged {
+            Judged::Joined(records) => records,
+            Judged::Old | Judged::Alone => &self.records,
+        }
+    }
+
+    /// Other ids of what a subject is, as far as was judged last.
+    pub(crate) fn same_as(&self, subject: &LogSubjectId) -> BTreeSet<LogSubjectId> {
+        let Judged::Joined(records) = &self.judged else {
+            return BTreeSet::new();
+        };
+        let subject = to_trade_subject(*subject);
+        let same =
+            |record: &&Record| record.subject == subject || record.same_as.contains(&subject);
+        let Some(record) = records.values().find(same) else {
+            return BTreeSet::new();
+        };
+        let all = record.same_as.iter().chain([&record.subject]);
+        all.filter(|id| **id != subject)
+            .map(|id| LogSubjectId::from_bytes(*id.as_bytes()))
+            .collect()
+    }
+
+    /// Folds what was marked, and gives the records of each subject alone.
     pub(crate) fn fresh(&mut self, index: &Index, store: &Store) -> &BTreeMap<SubjectId, Record> {
+        if !self.marked.is_empty() {
+            self.judged = Judged::Old;
+        }
         for subject in std::mem::take(&mut self.marked) {
             let Some(events) = index.subjects.get(&subject) else {
                 continue;
@@ -110,8 +160,18 @@ pub(crate) struct Current<'a> {
     pub(crate) trust: SameTrust,
 }
 
-/// Records of an index at a moment: of its events, as far as they count.
+/// Records of an index at a moment: of its events, as far as they count, as they are judged.
 pub(crate) fn records_at(
+    index: &Index,
+    store: &Store,
+    until: Until,
+    current: &Current<'_>,
+) -> BTreeMap<SubjectId, Record> {
+    let alone = alone_at(index, store, until, current);
+    joined(index, store, until, &alone).unwrap_or(alone)
+}
+
+fn alone_at(
     index: &Index,
     store: &Store,
     until: Until,
@@ -126,6 +186,59 @@ pub(crate) fn records_at(
         Some((record.subject, record))
     });
     records.collect()
+}
+
+/// The same where things that were registered twice are one; none when nothing was.
+pub(crate) fn joined(
+    index: &Index,
+    store: &Store,
+    until: Until,
+    alone: &BTreeMap<SubjectId, Record>,
+) -> Option<BTreeMap<SubjectId, Record>> {
+    let joined = Joined::of(alone);
+    if joined.is_empty() {
+        return None;
+    }
+    let together = joined.all();
+    let mut records = BTreeMap::new();
+    for (id, record) in alone {
+        if joined.id(*id) != *id {
+            continue;
+        }
+        let ids = together.get(id).cloned().unwrap_or_default();
+        let record = if ids.is_empty() && !joined.concern(record) {
+            record.clone()
+        } else {
+            let ids = ids.into_iter().chain([*id]).collect();
+            let events = events_of(index, store, &ids, until);
+            let events: Vec<Event> = events.map(|event| joined.renamed(event)).collect();
+            let mut folded = fold(*id, record.kind, &events);
+            folded.same_as = ids;
+            folded.same_as.remove(id);
+            folded
+        };
+        records.insert(*id, record);
+    }
+    Some(records)
+}
+
+/// The events of several subjects, each once, as far as they count.
+fn events_of(
+    index: &Index,
+    store: &Store,
+    subjects: &BTreeSet<SubjectId>,
+    until: Until,
+) -> impl Iterator<Item = Event> {
+    let mut events: BTreeMap<EventId, Event> = BTreeMap::new();
+    for subject in subjects {
+        let subject = LogSubjectId::from_bytes(*subject.as_bytes());
+        let Some(of_subject) = index.subjects.get(&subject) else {
+            continue;
+        };
+        let read = read_events(index, store, subject, of_subject, until);
+        events.extend(read.into_iter().map(|event| (event.id, event)));
+    }
+    events.into_values()
 }
 
 impl Current<'_> {
@@ -158,6 +271,19 @@ fn fold_subject(
     if !events.recorded() {
         return None;
     }
+    let read = read_events(index, store, subject, events, until);
+    let subject = to_trade_subject(subject);
+    let kind = kind_of(subject, &read).filter(|kind| has_record(*kind))?;
+    Some(fold(subject, kind, &read))
+}
+
+fn read_events(
+    index: &Index,
+    store: &Store,
+    subject: LogSubjectId,
+    events: &SubjectEvents,
+    until: Until,
+) -> Vec<Event> {
     let mut read: Vec<Event> = events
         .numbers()
         .iter()
@@ -166,9 +292,7 @@ fn fold_subject(
     if let Until::Begun { as_of, now } = until {
         keep_begun(&mut read, as_of, now);
     }
-    let subject = to_trade_subject(subject);
-    let kind = kind_of(subject, &read).filter(|kind| has_record(*kind))?;
-    Some(fold(subject, kind, &read))
+    read
 }
 
 /// Silences the events that had not begun. They keep their places: what saw one of them, and had

@@ -1,4 +1,4 @@
-//! Where the craft is, under which number, and whether it may be registered twice.
+//! Where the craft is, under which number, and whether it was registered twice.
 
 use std::collections::BTreeSet;
 
@@ -88,17 +88,25 @@ fn number_twice(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// The faults of the other record are judged with this one's; the rest waits for the lead.
+/// Registered twice: judged as one craft, and told under its other number.
 fn same_as(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let own = facts.number_of(facts.record.subject);
     for other in facts.index.same_as(facts.record.subject) {
-        let number = facts.number_of(other);
+        let numbers = facts.record.number.iter().map(|side| &side.value);
+        let number = match facts.county.records.get(&other) {
+            Some(_) => facts.number_of(other),
+            None => numbers
+                .filter(|it| **it != own)
+                .min()
+                .unwrap_or(&own)
+                .clone(),
+        };
         let finding = Finding::own(
             Rule::SameAs,
-            Severity::Major,
+            Severity::Minor,
             Effect::Note,
             Subject::Gear(other, number),
-        )
-        .needing(Action::AskLead, None);
+        );
         found.push(finding);
     }
 }

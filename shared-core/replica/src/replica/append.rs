@@ -40,6 +40,8 @@ impl Replica {
         }
         check_draft(&event, now)?;
         let kind = event.kind;
+        // So that what is one thing now is known.
+        self.records.judged(&self.index, &self.store);
         let signed = SignedEvent::sign(self.draft(event, now)?, &self.key)?;
         self.index
             .chains

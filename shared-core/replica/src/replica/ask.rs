@@ -26,13 +26,12 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
-        let current = self.records.fresh(&self.index, &self.store);
         let then;
         let records = match Until::of(question) {
-            Until::Always => current,
+            Until::Always => self.records.judged(&self.index, &self.store),
             until @ Until::Begun { .. } => {
                 let current = Current {
-                    records: current,
+                    records: self.records.fresh(&self.index, &self.store),
                     index: &self.index,
                     trust: SameTrust::Yes,
                 };
@@ -76,9 +75,9 @@ impl Replica {
         asked
     }
 
-    /// Records of all craft, gear, bags and shelves.
+    /// Records of all craft, gear, bags and shelves, as they are judged.
     pub fn records(&mut self) -> &BTreeMap<SubjectId, Record> {
-        self.records.fresh(&self.index, &self.store)
+        self.records.judged(&self.index, &self.store)
     }
 
     /// What an answer rests on now.

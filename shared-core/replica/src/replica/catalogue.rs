@@ -1,6 +1,6 @@
 //! What there is: craft, gear, bags, shelves, stations, standards.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::ids as log;
 use sponson_proto::event::v1::SubjectType;
@@ -19,7 +19,7 @@ impl Replica {
     /// Craft, gear, bags, shelves, stations and standards that this replica knows.
     #[must_use]
     pub fn catalogue(&mut self) -> Catalogue {
-        let records = self.records.fresh(&self.index, &self.store);
+        let records = self.records.judged(&self.index, &self.store);
         let registry = &self.index.registry;
         let mut entries: Vec<CatalogueEntry> = registry
             .stations()
@@ -29,7 +29,11 @@ impl Replica {
                 ..empty(*id, SubjectType::Station)
             })
             .collect();
-        entries.extend(records.values().map(|record| entry(record, records)));
+        for record in records.values() {
+            let one = entry(record, records);
+            entries.extend(other_numbers(record, &one));
+            entries.push(one);
+        }
         entries.sort_by_key(|entry| entry.id);
         let standards = registry
             .standards()
@@ -88,6 +92,18 @@ fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>) -> CatalogueEnt
         assigned: record.assigned.keys().map(to_log_event).collect(),
         ..empty(to_log_subject(record.subject), subject_type(record.kind))
     }
+}
+
+/// A thing is found by each of its numbers, where stations differ or it was registered twice.
+fn other_numbers(record: &Record, one: &CatalogueEntry) -> Vec<CatalogueEntry> {
+    let numbers: BTreeSet<&String> = record.number.iter().map(|side| &side.value).collect();
+    let others = numbers.into_iter().filter(|number| **number != one.number);
+    others
+        .map(|number| CatalogueEntry {
+            number: number.clone(),
+            ..one.clone()
+        })
+        .collect()
 }
 
 /// The craft that a thing is on and the station where it is; neither where stations differ.

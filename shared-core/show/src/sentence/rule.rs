@@ -85,8 +85,8 @@ impl Said<'_> {
                 "another craft is numbered",
             ),
             Rule::SameAs => self.other(
-                "may be registered twice",
-                "may be registered twice, also as",
+                "registered twice, judged as one",
+                "registered twice, judged as one; also",
             ),
             Rule::Unconfirmed => format!("an entry about {it} is not confirmed; go and look"),
             Rule::NeedsUpgrade => {

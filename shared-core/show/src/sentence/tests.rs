@@ -72,7 +72,7 @@ fn every_rule_with_nothing_measured() {
     stations differ about where it is
     tube 1 (port bow): stations differ, the worse counts
     another craft carries the same number
-    may be registered twice
+    registered twice, judged as one
     an entry about tube 1 (port bow) is not confirmed; go and look
     an entry about tube 1 (port bow) is newer than this device understands
     kept rolled up; it has to be rigged first
@@ -214,7 +214,7 @@ fn the_rest_with_what_was_measured() {
     seam open at tube 1 (port bow): not signed off
     a repair has not rested long enough to launch: 24 h needed
     another craft is numbered Boat 3
-    may be registered twice, also as Boat 3
+    registered twice, judged as one; also Boat 3
     stations differ about where it is (Boat 3 / Boat 7)
     tube 1 (port bow): stations differ, the worse counts: 3.00 psi / 3.20 psi
     oil change overdue by 2.5 engine hours

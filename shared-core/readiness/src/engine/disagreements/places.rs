@@ -94,7 +94,9 @@ impl Scope<'_> {
             .iter()
             .map(|side| self.place_name(side.value.at))
             .collect();
-        let places: Vec<Measure> = places.into_iter().map(Measure::Word).collect();
+        let id = format!("#{:.8}", craft.to_string());
+        let named = [id].into_iter().chain(places);
+        let places: Vec<Measure> = named.map(Measure::Word).collect();
         let own = number(Some(self.record), self.record.subject);
         let sides = record.number.iter();
         let carried = sides.filter(|side| side.value == own).take(1);

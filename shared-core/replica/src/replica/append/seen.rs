@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use sponson_log::event::{SEEN_MAX, SUBJECTS_MAX, SignedEvent, Subject};
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::trust::Trust;
+use sponson_proto::event::v1::{Kind, SubjectType};
 
 use super::super::Replica;
 use crate::errors::RowError;
@@ -23,8 +24,9 @@ impl Replica {
     /// must not make an event too long to be recorded.
     pub(super) fn subjects_seen(&self, event: &NewEvent) -> Result<Vec<Subject>, RowError> {
         let observed_to = event.observed.map(|(_, to)| to);
-        let mut subjects = Vec::with_capacity(event.subjects.len());
-        for (id, kind) in &event.subjects {
+        let about = self.with_twins(event);
+        let mut subjects = Vec::with_capacity(about.len());
+        for (id, kind) in &about {
             subjects.push(Subject {
                 id: *id,
                 kind: *kind,
@@ -39,6 +41,24 @@ impl Replica {
             }
         }
         Ok(subjects)
+    }
+
+    /// The subjects, and behind them what is registered as the same thing: so the event has seen
+    /// what was recorded of either. A correction keeps the subjects of its original.
+    fn with_twins(&self, event: &NewEvent) -> Vec<(SubjectId, SubjectType)> {
+        let mut about = event.subjects.clone();
+        if event.kind == Kind::Correction {
+            return about;
+        }
+        for (id, kind) in &event.subjects {
+            for twin in self.records.same_as(id) {
+                let known = about.iter().any(|(other, _)| *other == twin);
+                if !known && about.len() < SUBJECTS_MAX {
+                    about.push((twin, *kind));
+                }
+            }
+        }
+        about
     }
 
     /// Heads of a subject over all events that are held. Of too many those come first that no
