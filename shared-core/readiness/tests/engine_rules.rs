@@ -3,6 +3,8 @@
 #[path = "engine_rules/scene.rs"]
 mod scene;
 
+#[path = "engine_rules/apart.rs"]
+mod apart;
 #[path = "engine_rules/declared.rs"]
 mod declared;
 #[path = "engine_rules/evidence.rs"]
