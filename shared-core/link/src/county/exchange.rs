@@ -8,7 +8,8 @@ use sponson_log::checkpoint::Checkpoint;
 use sponson_log::ids::{EventId, LogId, SubjectId};
 use sponson_log::sign::DeviceKey;
 use sponson_log::sync::county::{
-    ReplyParts, Request as Asked, RequestError, held_tails, proof_sizes, reply,
+    ReplyParts, Request as Asked, RequestError, heard as heard_by_county, held_tails, proof_sizes,
+    reply,
 };
 use sponson_proto::event::v1::Kind;
 use sponson_proto::store::v1::ChunkSource;
@@ -188,7 +189,13 @@ fn exchange(
         received_unix_ms: received.unix_ms,
         sent_unix_ms: at.clock.now().unix_ms,
     };
-    Ok(reply(&asked, parts))
+    let end = first.saturating_add(parts.entries.len() as u64);
+    let mut reply = reply(&asked, parts);
+    // Once in a sync of many chunks is enough.
+    if end == checkpoint.size {
+        reply.heard = heard_by_county(replica.heard_directly());
+    }
+    Ok(reply)
 }
 
 /// Looks at the checkpoint that a station shows. When the county signed it and does not hold what

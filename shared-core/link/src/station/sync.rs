@@ -199,8 +199,10 @@ async fn report(shared: &Shared, summary: Summary) -> Result<SyncReport, SyncFai
         round_trip_ms: round_trip,
         measured_unix_ms,
     });
+    let heard = summary.heard.clone();
     let waiting = shared
         .call(move |replica| {
+            replica.note_heard(&heard)?;
             offset.map_or(Ok(()), |offset| replica.note_sync(offset))?;
             Ok::<_, StoreError>(replica.about().waiting)
         })

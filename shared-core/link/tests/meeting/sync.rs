@@ -3,6 +3,7 @@
 use crate::world::{County, Station, craft, limited};
 use sponson_link::station::SyncFailure;
 use sponson_link::tls::ConnectError;
+use sponson_proto::service::v1::AskRequest;
 
 #[tokio::test]
 async fn what_one_station_records_the_other_and_the_county_know_after_a_sync() {
@@ -100,6 +101,41 @@ async fn the_clocks_difference_is_measured() {
         // Both read one clock, which goes on by a millisecond whenever it is read.
         assert!(offset.abs() < 100, "{offset}");
         assert!(round_trip < 100, "{round_trip}");
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_station_that_never_recorded_anything_is_heard_at_the_others() {
+    limited(async {
+        let county = County::found(6).await;
+        let north = Station::join(&county, "North", 10).await;
+        let south = Station::join(&county, "South", 20).await;
+        let heard = async |station: &Station| {
+            let ask = AskRequest::default();
+            let reply = station.local().await.client().ask(ask).await;
+            let answer = reply.expect("answered").into_inner().answer;
+            let stations = answer.expect("as messages").stations;
+            let south = stations.into_iter().find(|heard| heard.station == "South");
+            south.and_then(|south| south.last_heard_unix_ms)
+        };
+        north.sync(&county).await;
+        assert_eq!(heard(&north).await, None, "it did not sync yet");
+        let before = county.hands.clock().now().unix_ms;
+        south.sync(&county).await;
+        let after = county.hands.clock().now().unix_ms;
+        north.sync(&county).await;
+        let first = heard(&north).await.expect("told with the sync");
+        assert!((before..=after).contains(&first), "{first}");
+
+        // It stays what it was until it is told anew.
+        county.hands.move_by_ms(3_600_000);
+        assert_eq!(heard(&north).await, Some(first));
+        south.sync(&county).await;
+        north.sync(&county).await;
+        let later = heard(&north).await.expect("told again");
+        assert!(later > first + 3_500_000, "{later}");
         county.stop().await;
     })
     .await;

@@ -10,7 +10,7 @@ use bytes::Bytes;
 use sponson_proto::county::v1::ConsistencyProof;
 use sponson_proto::event::v1::Event as WireEvent;
 use sponson_proto::sync::v1::{
-    ChainTail, CountyEntry, ExchangeReply, ExchangeRequest, PlacedBefore, Refusal,
+    ChainTail, CountyEntry, ExchangeReply, ExchangeRequest, PlacedBefore, Refusal, StationHeard,
 };
 
 use super::chunk;
@@ -18,7 +18,7 @@ use super::shown::proved_times;
 use crate::chains::{Chain, Chains};
 use crate::checkpoint::Checkpoint;
 use crate::event::{SignedEvent, event_id};
-use crate::ids::{CountyId, Digest, EventId, Key, LogId};
+use crate::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 
 /// Greatest number of events of one request: 512 KiB of the shortest events, about 250 bytes each,
 /// are 2,100; five times that leaves room.
@@ -29,6 +29,10 @@ pub const TAILS_MAX: usize = 1_024;
 
 /// Greatest number of events of the root key in one request: as many changes of working keys.
 pub const ROOT_EVENTS_MAX: usize = 64;
+
+/// Greatest number of stations of which a reply says when they were heard: four times as many as
+/// any county has, about 110 KiB.
+pub const HEARD_MAX: usize = 4_096;
 
 /// A request that was read and found right in form.
 #[derive(Clone, Debug)]
@@ -322,6 +326,18 @@ pub struct ReplyParts<'a> {
     pub sent_unix_ms: i64,
 }
 
+/// When stations were heard, as a reply says it.
+#[must_use]
+pub fn heard(heard: &BTreeMap<SubjectId, i64>) -> Vec<StationHeard> {
+    let heard = heard.iter().take(HEARD_MAX);
+    heard
+        .map(|(station, unix_ms)| StationHeard {
+            station: station.to_bytes(),
+            unix_ms: *unix_ms,
+        })
+        .collect()
+}
+
 /// Makes the reply.
 #[must_use]
 pub fn reply(request: &Request, parts: ReplyParts<'_>) -> ExchangeReply {
@@ -350,5 +366,6 @@ pub fn reply(request: &Request, parts: ReplyParts<'_>) -> ExchangeReply {
         } else {
             parts.root_events
         },
+        heard: Vec::new(),
     }
 }

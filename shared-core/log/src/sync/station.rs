@@ -18,7 +18,7 @@ mod follow;
 mod session;
 mod upload;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1::Event as WireEvent;
@@ -27,7 +27,7 @@ use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
 use crate::begun::LogBegun;
 use crate::checkpoint::Checkpoint;
 use crate::event::SignedEvent;
-use crate::ids::{CountyId, EventId, Key, LogId};
+use crate::ids::{CountyId, EventId, Key, LogId, SubjectId};
 use crate::tree::Edge;
 pub use session::StationSync;
 
@@ -149,6 +149,8 @@ pub struct Summary {
     pub county_size: u64,
     /// The county began another log, and this station went over to it.
     pub moved: Option<Box<Moved>>,
+    /// When the county last met each station directly, by its own clock, milliseconds since 1970.
+    pub heard: BTreeMap<SubjectId, i64>,
 }
 
 /// A station that went over to another log of the county.

@@ -1,5 +1,7 @@
 //! What a sync needs at either end: what is held, what the other end lacks, who was heard.
 
+use std::collections::BTreeMap;
+
 use prost::Message as _;
 use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
@@ -207,16 +209,40 @@ impl Replica {
     /// # Errors
     /// When the store fails.
     pub fn heard(&mut self, station: SubjectId, unix_ms: i64) -> Result<(), StoreError> {
-        let before = self.heard.get(&station).copied();
-        if before.is_some_and(|before| before >= unix_ms) {
+        self.note_heard(&BTreeMap::from([(station, unix_ms)]))
+    }
+
+    /// Notes, durably, when stations were heard; what is newer here already stays.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn note_heard(&mut self, heard: &BTreeMap<SubjectId, i64>) -> Result<(), StoreError> {
+        let held = &self.heard;
+        let is_newer = |(station, unix_ms): &(&SubjectId, &i64)| {
+            held.get(station).is_none_or(|before| before < unix_ms)
+        };
+        let newer: Vec<(SubjectId, i64)> = heard
+            .iter()
+            .filter(is_newer)
+            .map(|(station, unix_ms)| (*station, *unix_ms))
+            .collect();
+        if newer.is_empty() {
             return Ok(());
         }
         let mut chunk = Chunk::default();
-        let name = [b"heard".as_slice(), station.as_bytes()].concat();
-        chunk.meta(&name, What::Heard(HeardMeta { unix_ms }));
+        for (station, unix_ms) in &newer {
+            let name = [b"heard".as_slice(), station.as_bytes()].concat();
+            chunk.meta(&name, What::Heard(HeardMeta { unix_ms: *unix_ms }));
+        }
         self.store.write(chunk)?;
-        self.heard.insert(station, unix_ms);
+        self.heard.extend(newer);
         Ok(())
+    }
+
+    /// When each station was last heard directly, as far as was noted here.
+    #[must_use]
+    pub const fn heard_directly(&self) -> &BTreeMap<SubjectId, i64> {
+        &self.heard
     }
 
     /// Notes, durably, a sync with the county and what it showed of the device's clock.

@@ -2,6 +2,8 @@
 //!
 //! What a reply is worth is decided in [`super::follow`], what goes up in [`super::upload`].
 
+use std::collections::BTreeMap;
+
 use bytes::Bytes;
 use prost::Message as _;
 use sponson_proto::county::v1::SignedCheckpoint;
@@ -12,8 +14,9 @@ use super::follow::{Accepted, Follow};
 use super::upload::{self, Claims, Upload};
 use super::{KeepRun, Last, Moved, PlacedEvent, StationHas, Step, Summary, SyncError, count};
 use crate::checkpoint::Checkpoint;
-use crate::ids::{CountyId, EventId, LogId};
+use crate::ids::{CountyId, EventId, LogId, SubjectId};
 use crate::sync::chunk::ChunkSize;
+use crate::sync::county::HEARD_MAX;
 
 /// A station's end of one sync.
 #[derive(Debug)]
@@ -160,11 +163,13 @@ impl StationSync {
         let accepted = self.follow.accept(&reply)?;
         let refusals = upload::refusals(&reply.refusals)?;
         let claims = upload::claims(&reply.held)?;
+        let heard = heard(&reply)?;
         self.measure(&reply, now_unix_ms, elapsed_ms);
 
         let sent = self.upload.replied(&refusals);
         self.summary.sent += sent;
         self.summary.refusals.extend(refusals.iter().cloned());
+        self.summary.heard.extend(heard);
         self.summary.county_size = accepted.after.target();
         if accepted.switched && self.giving != Giving::Done {
             self.give_back(sent, &refusals, claims);
@@ -337,6 +342,23 @@ impl StationSync {
             after: accepted.after,
         });
     }
+}
+
+/// When stations were heard. No station was met after the reply was sent: what says so is taken
+/// for then.
+fn heard(reply: &ExchangeReply) -> Result<BTreeMap<SubjectId, i64>, SyncError> {
+    let count = reply.heard.len();
+    if count > HEARD_MAX {
+        let why =
+            format!("it says of {count} stations when they were heard, of {HEARD_MAX} at most");
+        return Err(SyncError::Unreadable(why));
+    }
+    let heard = reply.heard.iter().map(|heard| {
+        let station = SubjectId::parse("heard station", &heard.station);
+        let station = station.map_err(|error| SyncError::Unreadable(error.to_string()))?;
+        Ok((station, heard.unix_ms.min(reply.sent_unix_ms)))
+    });
+    heard.collect()
 }
 
 /// Offset of the county's clock and round trip, milliseconds, from the four stamps: (sent here,
