@@ -1,9 +1,12 @@
 //! A boat check asked step by step, in the order of the standard: parts, questions, kit, meters,
 //! faults. Each step is one line of text; a line that cannot be is asked again.
 //!
-//! What is typed becomes the same form as a check file and passes the same checks.
+//! What is typed becomes the same form as a check file and passes the same checks. Who asks is
+//! given: a person at the terminal in the program, lines of text in a test.
 
 mod steps;
+#[cfg(test)]
+mod tests;
 
 use inquire::{InquireError, Text};
 
@@ -11,15 +14,38 @@ use crate::catalogue::Catalogue;
 use crate::check_file::{CheckFile, build};
 use crate::error::CommandError;
 use crate::near::plain;
-use steps::{Step, fill, steps};
+use steps::{Step, at_prompt, fill, steps};
 
-/// Asks for a whole check at the terminal of this process; blocks.
+/// One line that is asked for.
+pub(crate) struct Prompt<'a> {
+    /// What is asked.
+    pub(crate) prompt: &'a str,
+    /// How to type it; after a line that could not be, what was wrong with it.
+    pub(crate) help: &'a str,
+    /// What stands there already, to be set right.
+    pub(crate) typed: &'a str,
+}
+
+/// Asks at the terminal of this process; blocks.
+///
+/// # Errors
+/// When the person breaks off.
+pub(crate) fn at_the_terminal(prompt: &Prompt<'_>) -> Result<String, CommandError> {
+    Text::new(prompt.prompt)
+        .with_help_message(prompt.help)
+        .with_initial_value(prompt.typed)
+        .prompt()
+        .map_err(broken_off)
+}
+
+/// Asks for a whole check, line by line.
 ///
 /// # Errors
 /// When the person breaks off, or the craft has no standard here.
 pub(crate) fn ask_along(
     begun: CheckFile,
     catalogue: &Catalogue,
+    ask: &mut dyn FnMut(&Prompt<'_>) -> Result<String, CommandError>,
 ) -> Result<CheckFile, CommandError> {
     let craft = catalogue.craft(&begun.craft)?;
     let standard = catalogue.standard(craft)?.standard;
@@ -31,7 +57,7 @@ pub(crate) fn ask_along(
         .collect();
     let mut file = begun;
     for step in steps(&standard, &meters) {
-        while ask_one(&mut file, &step, catalogue)? == Next::SameAgain {}
+        while ask_one(&mut file, &step, catalogue, ask)? == Next::SameAgain {}
     }
     Ok(file)
 }
@@ -42,21 +68,27 @@ enum Next {
     Following,
 }
 
-fn ask_one(file: &mut CheckFile, step: &Step, catalogue: &Catalogue) -> Result<Next, CommandError> {
+fn ask_one(
+    file: &mut CheckFile,
+    step: &Step,
+    catalogue: &Catalogue,
+    ask: &mut dyn FnMut(&Prompt<'_>) -> Result<String, CommandError>,
+) -> Result<Next, CommandError> {
     let (prompt, mut help) = (step.prompt(), step.help());
     let mut typed = String::new();
     loop {
-        let text = Text::new(&prompt)
-            .with_help_message(&help)
-            .with_initial_value(&typed)
-            .prompt()
-            .map_err(broken_off)?;
+        let text = ask(&Prompt {
+            prompt: &prompt,
+            help: &help,
+            typed: &typed,
+        })?;
         if text.trim().is_empty() {
             return Ok(Next::Following);
         }
         let mut tried = file.clone();
         let fits = fill(&mut tried, step, &text)
-            .and_then(|()| build(&tried, catalogue).map_err(|error| error.to_string()));
+            .and_then(|()| build(&tried, catalogue).map_err(|error| error.to_string()))
+            .map_err(|refusal| at_prompt(step, &refusal));
         match fits {
             Ok(_) => {
                 *file = tried;

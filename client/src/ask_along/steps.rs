@@ -92,6 +92,33 @@ impl Step {
     }
 }
 
+/// A refusal in words for somebody who typed one line: without the place in a check file, which
+/// she does not see.
+pub(super) fn at_prompt(step: &Step, refusal: &str) -> String {
+    let place = match step {
+        Step::Air => "air".to_owned(),
+        Step::Stood => "stood".to_owned(),
+        Step::Gauge => "gauge".to_owned(),
+        Step::Stowage => "stowage".to_owned(),
+        Step::Reading(part, _) => format!("readings.{part}"),
+        Step::Answer(line, _) => format!("answers.{line}"),
+        Step::Count(item, _, _) | Step::Dates(item, _) => format!("counts.{item}"),
+        Step::Meter(number) => format!("meters.{number}"),
+        Step::Fault => "faults ".to_owned(),
+    };
+    let Some(rest) = refusal.strip_prefix(&place) else {
+        return refusal.to_owned();
+    };
+    // The rest of the place ends before a blank or a colon.
+    match rest.find([' ', ':']).map(|end| rest.split_at(end)) {
+        Some((_, said)) => match said.strip_prefix(':') {
+            Some(said) => said.trim_start().to_owned(),
+            None => format!("that{said}"),
+        },
+        None => refusal.to_owned(),
+    }
+}
+
 /// Puts one typed line into the check.
 pub(super) fn fill(file: &mut CheckFile, step: &Step, text: &str) -> Result<(), String> {
     let text = text.trim();

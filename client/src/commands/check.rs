@@ -8,7 +8,7 @@ use sponson_show::clean;
 use sponson_show::table::WIDTH;
 use sponson_show::terminal::{Attended, Exit};
 
-use crate::ask_along::ask_along;
+use crate::ask_along::{ask_along, at_the_terminal};
 use crate::check_file::{CheckFile, CheckFileError, EXAMPLE, Extent, FILE_BYTES_MAX, build};
 use crate::error::CommandError;
 use crate::near::plain;
@@ -57,7 +57,8 @@ pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, Co
                 ..CheckFile::default()
             };
             let known = catalogue.clone();
-            let asking = tokio::task::spawn_blocking(move || ask_along(begun, &known));
+            let asking =
+                tokio::task::spawn_blocking(move || ask_along(begun, &known, &mut at_the_terminal));
             asking.await.unwrap_or(Err(CommandError::BrokenOff))?
         }
     };

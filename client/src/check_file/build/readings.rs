@@ -75,7 +75,8 @@ impl Builder<'_> {
             value: print::pressure(value, shown),
             limit: format!(
                 "a reading of this part lies between {} and {}: look which part and which unit \
-                 it was, or add affirmed = true if the gauge showed it",
+                 it was; if the gauge showed it, stand by it: affirmed = true in a check file, \
+                 an ! at the end when asked step by step",
                 print::pressure(low, shown),
                 print::pressure(high, shown)
             ),
