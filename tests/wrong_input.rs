@@ -93,7 +93,7 @@ fn a_station_refuses_what_cannot_be_recorded() {
         (
             &note,
             REFUSED,
-            &["text is 5000 bytes long", "at most 4096", "a second note"],
+            &["note is 5000 bytes long", "at most 4096", "a second note"],
         ),
         (
             &["fault", "13", "tube-1", "leak", "--severity", "minor"],
@@ -108,7 +108,7 @@ fn a_station_refuses_what_cannot_be_recorded() {
         (
             &["fault", "11", "tube-1", "le\u{1b}ak", "--severity", "minor"],
             REFUSED,
-            &["fault.class", "le\\u{1b}ak", "give one word"],
+            &["CLASS", "le\\u{1b}ak", "give one word"],
         ),
         (
             &["fault", "11", "tube-1", "leak", "--severity", "dire"],
@@ -180,7 +180,7 @@ fn a_station_refuses_work_that_cannot_be() {
                 "rest",
             ],
             REFUSED,
-            &["member is 40 long", "at most 32"],
+            &["member is 40 bytes long", "at most 32"],
         ),
     ];
     check(&given.station, rows);

@@ -2,6 +2,7 @@
 
 use clap::Args;
 use sponson_proto::event::v1::{AirChanged, AirDirection, AirSource, Kind};
+use sponson_readiness::standard::Standard;
 use sponson_show::terminal::Exit;
 use sponson_show::{clean, units};
 
@@ -63,7 +64,8 @@ pub async fn run(args: &AirArgs, session: &mut Session<'_>) -> Result<Exit, Comm
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
     let standard = catalogue.standard(craft)?.standard;
-    let part = place("part", &args.part, &standard)?;
+    let part = place("PART", &args.part, &standard)?;
+    holds_air(&part, &standard)?;
     let shown = catalogue.policy().units;
     let mut subjects = vec![subject(craft)];
     let source_gear = match &args.with {
@@ -102,6 +104,22 @@ pub async fn run(args: &AirArgs, session: &mut Session<'_>) -> Result<Exit, Comm
     };
     session.recorded(&format!("{}: {done} {part}", clean(&craft.number)), &event)?;
     Ok(Exit::Fine)
+}
+
+/// Air goes into what holds air; that it did not is a slip in the name of the part.
+fn holds_air(part: &str, standard: &Standard) -> Result<(), CommandError> {
+    let mut parts = standard.parts.iter();
+    let known = parts.find(|known| known.id.as_str() == part);
+    if known.is_some_and(|known| known.pressure.is_some()) {
+        return Ok(());
+    }
+    let holding = standard.parts.iter().filter(|part| part.pressure.is_some());
+    let holding: Vec<&str> = holding.map(|part| part.id.as_str()).collect();
+    Err(CommandError::Refused {
+        field: "PART".to_owned(),
+        value: part.to_owned(),
+        limit: format!("it holds no air: give one of {}", holding.join(", ")),
+    })
 }
 
 /// Added air makes the gauge rise, let-out air makes it fall.

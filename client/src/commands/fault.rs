@@ -7,7 +7,7 @@ use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
 use crate::catalogue::{short_event, subject};
-use crate::check_file::{FaceWord, FaultLine, SeverityWord, SideWord, fault_found};
+use crate::check_file::{CheckFileError, FaceWord, FaultLine, SeverityWord, SideWord, fault_found};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
 
@@ -46,6 +46,48 @@ pub struct FaultArgs {
     note: Option<String>,
 }
 
+/// What a fault of a check file is called in refusals; none of its fields is typed by that name.
+const FILE_PLACE: &str = "fault";
+
+/// A refusal in the words of this command: its arguments, not the fields of a check file.
+fn as_typed(error: CheckFileError) -> CheckFileError {
+    let named = |text: &str| {
+        let fields = [
+            ("part", "PART"),
+            ("class", "CLASS"),
+            ("from_transom", "--from-transom"),
+            ("missions", "--mission"),
+            ("gear", "--gear"),
+        ];
+        fields
+            .iter()
+            .fold(text.to_owned(), |text, (field, argument)| {
+                let field = format!("{FILE_PLACE}.{field}");
+                match text.strip_prefix(&field) {
+                    Some(rest) => format!("{argument}{rest}"),
+                    None => text,
+                }
+            })
+    };
+    match error {
+        CheckFileError::Value {
+            place,
+            value,
+            limit,
+        } => CheckFileError::Value {
+            place: named(&place),
+            value,
+            limit,
+        },
+        CheckFileError::Name { place, what } => CheckFileError::Name {
+            place: named(&place),
+            what,
+        },
+        CheckFileError::Quantity(said) => CheckFileError::Quantity(named(&said)),
+        CheckFileError::Unreadable(_) | CheckFileError::OtherCraft { .. } => error,
+    }
+}
+
 /// Records the fault.
 ///
 /// # Errors
@@ -65,7 +107,7 @@ pub async fn run(args: &FaultArgs, session: &mut Session<'_>) -> Result<Exit, Co
         gear: args.gear.clone(),
         note: None,
     };
-    let found = fault_found("fault", &line, &standard, &catalogue)?;
+    let found = fault_found(FILE_PLACE, &line, &standard, &catalogue).map_err(as_typed)?;
     let mut record = Record::about([subject(craft)]);
     if let Some(number) = &args.gear {
         record.subjects.push(subject(catalogue.gear(number)?));

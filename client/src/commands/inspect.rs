@@ -43,7 +43,7 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
     let craft = catalogue.craft(&args.craft)?;
     let standard = catalogue.standard(craft)?.standard;
     let ids = standard.inspections.iter().map(|line| line.id.as_str());
-    let inspection = known_line("inspection", "inspection", &args.inspection, ids, &standard)?;
+    let inspection = known_line("INSPECTION", "inspection", &args.inspection, ids, &standard)?;
     let meter = args
         .meter
         .as_deref()

@@ -52,6 +52,8 @@ pub enum RoleWord {
     Coordinator,
     /// Everything but the registry itself.
     Lead,
+    /// Asks and reads, and records nothing: a screen, a program.
+    Reader,
 }
 
 /// Makes the code.
@@ -114,6 +116,7 @@ pub const fn role(word: RoleWord) -> Role {
         RoleWord::Maintenance => Role::Maintenance,
         RoleWord::Coordinator => Role::Coordinator,
         RoleWord::Lead => Role::Lead,
+        RoleWord::Reader => Role::Reader,
     }
 }
 

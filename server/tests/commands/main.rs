@@ -7,5 +7,6 @@ mod county;
 mod devices;
 mod founding;
 mod redact;
+mod words;
 mod work;
 mod world;

@@ -100,15 +100,26 @@ fn at_most(field: &'static str, count: usize, limit: usize) -> Result<(), EventE
     }
     Err(EventError::Value {
         field,
-        value: format!("{count} long"),
+        value: format!("{count} entries long"),
         limit: format!("at most {limit} are allowed"),
+    })
+}
+
+fn short_enough(member: &str) -> Result<(), EventError> {
+    if member.len() <= MEMBER_BYTES_MAX {
+        return Ok(());
+    }
+    Err(EventError::Value {
+        field: "member",
+        value: format!("{} bytes long", member.len()),
+        limit: format!("at most {MEMBER_BYTES_MAX} are allowed"),
     })
 }
 
 impl Header {
     pub(super) fn parse(header: wire::Header) -> Result<Self, EventError> {
         at_most("subjects", header.subjects.len(), SUBJECTS_MAX)?;
-        at_most("member", header.member.len(), MEMBER_BYTES_MAX)?;
+        short_enough(&header.member)?;
         let previous = EventId::parse_optional("previous", &header.previous)?;
         if (header.seq == 1) != previous.is_none() || header.seq == 0 {
             return Err(EventError::Value {

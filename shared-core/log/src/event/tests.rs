@@ -228,15 +228,15 @@ fn headers_that_are_not_right_are_refused() {
     check(|it| it.clock = None, "clock is missing");
     check(
         |it| it.member = "M".repeat(33),
-        "member is 33 long; at most 32 are allowed",
+        "member is 33 bytes long; at most 32 are allowed",
     );
     check(
         |it| it.subjects = vec![it.subjects[0].clone(); 65],
-        "subjects is 65 long; at most 64 are allowed",
+        "subjects is 65 entries long; at most 64 are allowed",
     );
     check(
         |it| it.subjects[0].seen = vec![it.subjects[0].seen[0].clone(); 65],
-        "seen is 65 long; at most 64 are allowed",
+        "seen is 65 entries long; at most 64 are allowed",
     );
     check(
         |it| it.subjects[0].seen[0].truncate(31),

@@ -173,7 +173,7 @@ fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
     for (belongs_to, text, _) in &event.texts {
         if text.len() > TEXT_BYTES_MAX {
             let limit = format!("at most {TEXT_BYTES_MAX} are allowed: write a second note");
-            return refused("text", format!("{} bytes long", text.len()), limit);
+            return refused("note", format!("{} bytes long", text.len()), limit);
         }
         if belongs_to.len() > BELONGS_TO_BYTES_MAX {
             let limit = format!("at most {BELONGS_TO_BYTES_MAX} are allowed");

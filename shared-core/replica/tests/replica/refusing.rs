@@ -145,14 +145,14 @@ fn a_correction_restates_an_original_of_its_kind() {
 
 #[test]
 fn limits_of_every_event_hold() {
-    insta::assert_snapshot!(said(note(&"x".repeat(5_000))), @"text is 5000 bytes long; at most 4096 are allowed: write a second note");
+    insta::assert_snapshot!(said(note(&"x".repeat(5_000))), @"note is 5000 bytes long; at most 4096 are allowed: write a second note");
     let text = (String::new(), "x".to_owned(), [1; 16]);
     let many = NewEvent {
         texts: vec![text; TEXTS_MAX + 1],
         ..note("")
     };
     insta::assert_snapshot!(said(many), @"texts is 17; at most 16 are allowed");
-    insta::assert_snapshot!(said(NewEvent { member: "9".repeat(40), ..note("") }), @"member is 40 long; at most 32 are allowed");
+    insta::assert_snapshot!(said(NewEvent { member: "9".repeat(40), ..note("") }), @"member is 40 bytes long; at most 32 are allowed");
     insta::assert_snapshot!(said(NewEvent { observed: Some((START, START - 1)), ..note("") }), @"observed from is 1803888000000; it may not be after its end 1803887999999");
     insta::assert_snapshot!(said(NewEvent { observed: Some((START, START + 999_999)), ..note("") }), @"observed to is 1803888999999; it may not be after now, 1803888000000: set the clock right");
     insta::assert_snapshot!(said(NewEvent { kind_version: 2, ..note("") }), @"kind 59 in version 2 is not known here: use the newer program");
