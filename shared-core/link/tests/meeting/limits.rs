@@ -8,11 +8,11 @@ use sponson_link::stubs::service::admission_client::AdmissionClient;
 use sponson_link::stubs::service::county_client::CountyClient;
 use sponson_link::tls::{self, Learnt, Trusted};
 use sponson_log::event::BODY_BYTES_MAX;
-use sponson_log::sync::county::{EVENTS_MAX, TAILS_MAX};
+use sponson_log::sync::county::{EVENTS_MAX, ROOT_EVENTS_MAX, TAILS_MAX};
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::Event;
 use sponson_proto::service::v1 as service;
-use sponson_proto::sync::v1::{ChainTail, ExchangeRequest};
+use sponson_proto::sync::v1::{ChainTail, ExchangeRequest, PlacedBefore};
 use tokio::net::TcpStream;
 use tonic::Status;
 use tonic::transport::Channel;
@@ -71,6 +71,42 @@ async fn a_sync_request_has_room_for_so_many_events_and_tails() {
         for over in [events(EVENTS_MAX + 1), tails(TAILS_MAX + 1)] {
             let refused = exchanged(&county, &north, over).await;
             assert_eq!(refused.expect_err("one more"), "FIELD_NOT_READABLE");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_sync_request_has_room_for_so_many_root_events_and_places() {
+    limited(async {
+        let county = County::found(6).await;
+        let north = Station::join(&county, "North", 10).await;
+        let root_events = |count| ExchangeRequest {
+            root_events: vec![Event::default(); count],
+            ..ExchangeRequest::default()
+        };
+        let placed = |count| ExchangeRequest {
+            placed: vec![PlacedBefore::default(); count],
+            ..ExchangeRequest::default()
+        };
+        for (request, limit, too_many) in [
+            (root_events(ROOT_EVENTS_MAX), ROOT_EVENTS_MAX, false),
+            (root_events(ROOT_EVENTS_MAX + 1), ROOT_EVENTS_MAX, true),
+            (placed(EVENTS_MAX), EVENTS_MAX, false),
+            (placed(EVENTS_MAX + 1), EVENTS_MAX, true),
+        ] {
+            let request = ExchangeRequest {
+                county_id: north.joined.county.to_bytes(),
+                ..request
+            };
+            // None of them is right in form, so that each request is refused for something.
+            let reply = north.exchanger(&county).await.exchange(request).await;
+            let said = reply.err().map(|status| status.message().to_owned());
+            let told = said
+                .iter()
+                .any(|said| said.contains(&format!("at most {limit} ")));
+            assert_eq!(told, too_many, "{said:?}");
         }
         county.stop().await;
     })
