@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use bytes::Bytes;
 use sponson_proto::event::v1::SubjectType;
 use sponson_proto::service::v1::{
-    AppendSubject, CatalogueEntry, CatalogueFault, CatalogueReply, CatalogueStandard,
+    AppendSubject, CatalogueEntry, CatalogueFault, CatalogueHold, CatalogueReply, CatalogueStandard,
 };
 use sponson_readiness::standard::{Policy, Standard, StandardError};
 use sponson_show::clean;
@@ -33,6 +33,7 @@ pub struct Catalogue {
     entries: Vec<CatalogueEntry>,
     standards: BTreeMap<String, CatalogueStandard>,
     policy: Policy,
+    holds: Vec<CatalogueHold>,
 }
 
 /// Why a name led nowhere, or to more than one thing.
@@ -133,6 +134,7 @@ impl Catalogue {
             entries: reply.entries,
             standards,
             policy,
+            holds: reply.holds,
         })
     }
 
@@ -140,6 +142,12 @@ impl Catalogue {
     #[must_use]
     pub const fn policy(&self) -> &Policy {
         &self.policy
+    }
+
+    /// County-wide holds that nothing lifted.
+    #[must_use]
+    pub fn holds(&self) -> &[CatalogueHold] {
+        &self.holds
     }
 
     /// Everything, as the service listed it.

@@ -34,6 +34,7 @@ pub(crate) fn sample() -> Catalogue {
     motor.faults = vec![fault(0xbb, 0, "motor")];
     let (model, text) = sponson_readiness::standard::built_in()[0];
     Catalogue::new(CatalogueReply {
+        holds: Vec::new(),
         entries: vec![
             entry(1, SubjectType::Station, "North Landing"),
             first,

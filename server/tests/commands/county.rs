@@ -186,6 +186,15 @@ async fn help_of_the_county_is_a_result() {
       dismiss        Dismiss what is unconfirmed of a device: craft are then no
                      longer held to 'go and look' by it. Lists it first. Covers what
                      comes from the device later too; about says how much did
+      hold           Hold a model, a maker's batch or a part everywhere: craft that
+                     it fits, or that carry gear that it fits, are not ready for the
+                     missions named until the hold is lifted
+      lift           Lift a county-wide hold by its name; without one, show the
+                     holds in force. Another hold of the same thing stays
+      condemn        Condemn a craft or a piece of gear: it is never to be used
+                     again
+      same-as        State that two registrations are one thing, which was
+                     registered twice: what is recorded about either counts for both
       log            Show what was recorded, newest last; or one event with all its
                      fields
       carry          Carry events on a stick, for when there is no network at all

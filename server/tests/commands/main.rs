@@ -6,6 +6,7 @@ mod ask;
 mod county;
 mod devices;
 mod founding;
+mod holds;
 mod redact;
 mod words;
 mod work;

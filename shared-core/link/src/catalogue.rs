@@ -2,11 +2,13 @@
 
 use bytes::Bytes;
 use sponson_log::ids::SubjectId as LogSubjectId;
-use sponson_proto::event::v1::SubjectType;
+use sponson_proto::event::v1::{HeldCountyWide, SubjectType};
 use sponson_proto::service::v1 as wire;
-use sponson_readiness::event::{GearKind, PartPlace};
+use sponson_readiness::event::{GearKind, PartPlace, Trust};
 use sponson_readiness::ids::SubjectId;
-use sponson_replica::{Catalogue, CatalogueEntry, CatalogueStandard, OpenFault, Replica};
+use sponson_replica::{
+    Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, OpenFault, Replica,
+};
 use sponson_show::words;
 
 /// Painted numbers of all craft, each with the craft.
@@ -26,6 +28,21 @@ pub(crate) fn to_wire(catalogue: Catalogue) -> wire::CatalogueReply {
         entries: catalogue.entries.into_iter().map(entry).collect(),
         standards: catalogue.standards.into_iter().map(standard).collect(),
         policy: catalogue.policy.unwrap_or_default(),
+        holds: catalogue.holds.into_iter().map(hold).collect(),
+    }
+}
+
+fn hold(held: CatalogueHold) -> wire::CatalogueHold {
+    let missions = held.hold.missions.into_iter().map(|mission| mission.0);
+    wire::CatalogueHold {
+        event: held.event.to_bytes(),
+        hold: Some(HeldCountyWide {
+            model: held.hold.model,
+            batch: held.hold.batch,
+            part: held.hold.part,
+            missions: missions.collect(),
+        }),
+        unconfirmed: held.trust != Trust::Trusted,
     }
 }
 

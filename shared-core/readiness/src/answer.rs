@@ -274,6 +274,8 @@ pub enum Rule {
     MotorOverPlate,
     /// Used since the last full check.
     UsedSinceCheck,
+    /// Its model, its maker's batch or a part of it is held across the county.
+    HeldCountyWide,
 }
 
 /// What a finding does to the craft.

@@ -21,6 +21,7 @@ mod faults;
 mod finding;
 mod freshness;
 mod gear;
+mod holds;
 mod index;
 mod inspections;
 mod kit;

@@ -136,6 +136,13 @@ pub enum Payload {
     },
     /// The first subject is never to be used again.
     Condemned,
+    /// A model, a batch or a part is held everywhere.
+    HeldCountyWide(CountyHold),
+    /// A county-wide hold is lifted.
+    HoldLifted {
+        /// The hold.
+        hold: EventId,
+    },
     /// Spares counted.
     StockCounted(Vec<ItemCount>),
     /// Two registered subjects are one thing.
@@ -235,14 +242,23 @@ pub enum Remark {
     CrewsAvailable,
     /// Level of a member.
     MemberLevel,
-    /// A county-wide hold.
-    HeldCountyWide,
-    /// A county-wide hold lifted.
-    HoldLifted,
     /// Unconfirmed events dismissed.
     Dismissed,
     /// Contents beside another event removed.
     Redacted,
+}
+
+/// What a county-wide hold holds; each word empty for any.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CountyHold {
+    /// Model of craft or gear.
+    pub model: String,
+    /// Maker's batch.
+    pub batch: String,
+    /// Part; empty for the whole thing.
+    pub part: String,
+    /// Missions ruled out; empty for all.
+    pub missions: Vec<MissionId>,
 }
 
 /// Where a thing is.
@@ -316,6 +332,8 @@ pub struct GearRegistered {
     pub power_w: Option<u32>,
     /// Connector or fitting.
     pub connector: String,
+    /// Maker's batch; empty when not said.
+    pub batch: String,
 }
 
 /// Sorts of numbered gear.

@@ -26,8 +26,9 @@ pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
 
 use crate::event::{
-    AirChanged, AnswerValue, Author, CraftRegistered, Extent, FaultFound, GearRegistered,
-    ItemCount, OutReason, Place, Reading, RepairHold, Stowage, SubjectKind, Trust, Use,
+    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Extent, FaultFound,
+    GearRegistered, ItemCount, OutReason, Place, Reading, RepairHold, Stowage, SubjectKind, Trust,
+    Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -110,6 +111,8 @@ pub struct Record {
     pub checks: BTreeMap<Extent, Sides<()>>,
     /// How it is kept.
     pub stowage: Sides<Stowage>,
+    /// Of the county as a whole: holds that nothing has lifted, by event.
+    pub county_holds: BTreeMap<EventId, Side<CountyHold>>,
     /// Subjects that are said to be the same thing.
     pub same_as: BTreeSet<SubjectId>,
     /// Events of kinds that this replica does not know and whose writer asked to hold.
@@ -149,6 +152,7 @@ impl Record {
             uses: Vec::new(),
             checks: BTreeMap::new(),
             stowage: Sides::none(),
+            county_holds: BTreeMap::new(),
             same_as: BTreeSet::new(),
             not_understood: BTreeSet::new(),
             unconfirmed: BTreeMap::new(),

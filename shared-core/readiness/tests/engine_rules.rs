@@ -11,6 +11,8 @@ mod declared;
 mod evidence;
 #[path = "engine_rules/faults.rs"]
 mod faults;
+#[path = "engine_rules/holds.rs"]
+mod holds;
 #[path = "engine_rules/inspections.rs"]
 mod inspections;
 #[path = "engine_rules/kit.rs"]

@@ -12,6 +12,8 @@ mod desk;
 mod disagreements;
 #[path = "record_fold/histories.rs"]
 mod histories;
+#[path = "record_fold/holds.rs"]
+mod holds;
 #[path = "record_fold/properties.rs"]
 mod properties;
 #[path = "record_fold/registrations.rs"]

@@ -22,7 +22,7 @@ pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use salvage::{Filled, OwnTail, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
-    About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueStandard, ChainView, ClockOffset,
-    Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault, Page,
-    RefusedEvent, Removed, Untrusted, Verified,
+    About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,
+    ClockOffset, Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault,
+    Page, RefusedEvent, Removed, Untrusted, Verified,
 };

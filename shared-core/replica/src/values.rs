@@ -8,7 +8,7 @@ use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 use sponson_log::registry::AdmittedKey;
 use sponson_log::trust::Trust;
 use sponson_proto::event::v1 as wire;
-use sponson_readiness::event::{GearKind, PartPlace, Severity};
+use sponson_readiness::event::{CountyHold, GearKind, PartPlace, Severity};
 
 /// What a new replica is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -285,6 +285,19 @@ pub struct Catalogue {
     pub standards: Vec<CatalogueStandard>,
     /// Text of the policy in force.
     pub policy: Option<String>,
+    /// County-wide holds that nothing lifted, in order of event.
+    pub holds: Vec<CatalogueHold>,
+}
+
+/// A county-wide hold.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CatalogueHold {
+    /// The event.
+    pub event: EventId,
+    /// What it holds.
+    pub hold: CountyHold,
+    /// Whether it is trusted.
+    pub trust: sponson_readiness::event::Trust,
 }
 
 /// One thing, or one station.

@@ -67,6 +67,7 @@ words!(Rule {
     MotorImmersed => "motor_immersed",
     MotorOverPlate => "motor_over_plate",
     UsedSinceCheck => "used_since_check",
+    HeldCountyWide => "held_county_wide",
 });
 
 words!(Assumed {

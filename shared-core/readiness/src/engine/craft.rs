@@ -7,8 +7,8 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    disagreements, faults, freshness, gear, inspections, load, motor, parts, place, questions,
-    standing, verdict,
+    disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, place,
+    questions, standing, verdict,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -63,6 +63,8 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
     faults::check(facts, &mut found);
+    holds::check(facts, &mut found);
+    holds::not_understood(facts.county, &mut found);
     motor::immersed(facts, &mut found);
     motor::over_plate(facts, &mut found);
     gear::check(facts, &mut found);

@@ -121,6 +121,7 @@ fn own_source(rule: Rule) -> (Basis, &'static str) {
             Basis::Agency,
             "the maker's plate, 33 CFR 183.25 in form; kept by agency policy",
         ),
+        Rule::HeldCountyWide => (Basis::Agency, "a county-wide hold of the lead"),
         Rule::HoldRuns => (Basis::Maker, "cure time of the repair as recorded"),
         Rule::MotorOverPlate => (
             Basis::Agency,

@@ -202,7 +202,7 @@ fn air_to_rig(facts: &Facts<'_>, stores: &Stores<'_>) -> AirSource {
 }
 
 /// Adds the event, and holds an untrusted one to 'go and look'.
-fn by(finding: Finding, origin: &Origin) -> Finding {
+pub(super) fn by(finding: Finding, origin: &Origin) -> Finding {
     let finding = finding.evidence([origin.event]);
     if is_trusted(origin) {
         finding

@@ -183,6 +183,7 @@ fn only_relieves(payload: &Payload) -> bool {
         Payload::SignOff { .. }
             | Payload::Returned { .. }
             | Payload::Released { .. }
+            | Payload::HoldLifted { .. }
             | Payload::WaiverGranted { .. }
             | Payload::TakenOff { .. }
             | Payload::SameAs { .. }

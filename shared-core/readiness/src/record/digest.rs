@@ -11,8 +11,8 @@ use super::{
     Side, Sides, Spot, Waiver,
 };
 use crate::event::{
-    AirChanged, AirDirection, AnswerValue, Author, CraftRegistered, DateMark, Extent, Face,
-    FaultFound, GearKind, GearRegistered, HoldKind, ItemCount, Lot, Meter, NotApplicable,
+    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, DateMark, Extent,
+    Face, FaultFound, GearKind, GearRegistered, HoldKind, ItemCount, Lot, Meter, NotApplicable,
     OutReason, PartPlace, Place, PlaceSide, Plate, Reading, ReadingMoment, RepairHold, Severity,
     Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
 };
@@ -20,7 +20,7 @@ use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId
 use crate::moment::{Interval, Moment};
 
 /// Version of these bytes, at their head: a change of the record changes it.
-const RECORD_BYTES_VERSION: u32 = 1;
+const RECORD_BYTES_VERSION: u32 = 2;
 
 impl Record {
     /// The canonical bytes.
@@ -99,7 +99,7 @@ canonical_struct! {
     Record {
         subject, kind, heads, events, craft, gear, number, place, condemned, out, assigned,
         readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
-        meters, uses, checks, stowage, same_as, not_understood, unconfirmed,
+        meters, uses, checks, stowage, county_holds, same_as, not_understood, unconfirmed,
         apart
     }
     Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off }
@@ -116,7 +116,8 @@ canonical_struct! {
     FaultState { fault, origin, repairs, closed }
     CraftRegistered { number, model, station, plate, fabric, batch }
     Plate { persons, persons_mass_g, total_mass_g, power_w, motor_mass_g }
-    GearRegistered { number, kind, model, station, mass_g, power_w, connector }
+    GearRegistered { number, kind, model, station, mass_g, power_w, connector, batch }
+    CountyHold { model, batch, part, missions }
     Reading {
         part, moment, gauge_pa, gauge, air_mc, stood_s, fabric_mc, ambient_pa, elevation_mm,
         valves, since_inflating_s

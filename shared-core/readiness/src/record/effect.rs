@@ -71,6 +71,14 @@ impl<'a> Effect<'_, '_, 'a> {
                 let side = self.side(assignment);
                 self.record.assigned.insert(self.id(), side);
             }
+            Payload::HeldCountyWide(hold) => {
+                let side = self.side(hold.clone());
+                self.record.county_holds.insert(self.id(), side);
+            }
+            // Ends only the hold that it names: one made apart from it stays.
+            Payload::HoldLifted { hold } => self.ended(&[*hold], |record, id| {
+                record.county_holds.remove(id);
+            }),
             Payload::Released { assignment } => self.ended(&[*assignment], |record, id| {
                 record.assigned.remove(id);
             }),

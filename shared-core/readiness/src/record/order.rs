@@ -107,9 +107,9 @@ fn named_by(payload: &Payload) -> Vec<EventId> {
             faults.iter().map(|fault| fault.event).collect()
         }
         Payload::Returned { ends } => ends.clone(),
-        Payload::WaiverWithdrawn { waiver: named } | Payload::Released { assignment: named } => {
-            vec![*named]
-        }
+        Payload::WaiverWithdrawn { waiver: named }
+        | Payload::Released { assignment: named }
+        | Payload::HoldLifted { hold: named } => vec![*named],
         Payload::Correction { original, restated } => {
             let mut named = restated.as_deref().map_or_else(Vec::new, named_by);
             named.push(*original);
@@ -124,6 +124,7 @@ fn named_by(payload: &Payload) -> Vec<EventId> {
         | Payload::Fitted { .. }
         | Payload::TakenOff { .. }
         | Payload::Condemned
+        | Payload::HeldCountyWide(_)
         | Payload::StockCounted(_)
         | Payload::SameAs { .. }
         | Payload::Check(_)

@@ -138,6 +138,7 @@ impl Scene {
     fn add_motor(&mut self) {
         let mut record = Record::new(MOTOR, SubjectKind::Gear);
         record.gear = self.said(GearRegistered {
+            batch: String::new(),
             number: "Motor 3".to_owned(),
             kind: GearKind::Motor,
             model: String::new(),

@@ -61,7 +61,11 @@ impl SubjectEvents {
 /// Whether things of a sort have records.
 pub(crate) const fn has_record(kind: SubjectKind) -> bool {
     match kind {
-        SubjectKind::Craft | SubjectKind::Gear | SubjectKind::Bag | SubjectKind::Shelf => true,
-        SubjectKind::Station | SubjectKind::County | SubjectKind::Member => false,
+        SubjectKind::Craft
+        | SubjectKind::Gear
+        | SubjectKind::Bag
+        | SubjectKind::Shelf
+        | SubjectKind::County => true,
+        SubjectKind::Station | SubjectKind::Member => false,
     }
 }

@@ -3,7 +3,7 @@
 use bytes::Bytes;
 use sponson_log::ids::Key;
 use sponson_proto::event::v1 as wire;
-use sponson_readiness::event::{OutReason, Payload, Remark};
+use sponson_readiness::event::{CountyHold, OutReason, Payload, Remark};
 use sponson_readiness::ids::{LineId, MissionId};
 use sponson_readiness::moment::Moment;
 
@@ -131,16 +131,26 @@ pub(super) fn correction(
     }
 }
 
-pub(super) fn held_county_wide(payload: &Bytes) -> Result<Payload, ParseError> {
+pub(super) fn held_county_wide(
+    payload: &Bytes,
+    subjects: Subjects<'_>,
+) -> Result<Payload, ParseError> {
     let message: wire::HeldCountyWide = decode("county-wide hold", payload)?;
-    missions("missions", message.missions)?;
-    Ok(Payload::Remark(Remark::HeldCountyWide))
+    subjects.first_is(wire::SubjectType::County)?;
+    Ok(Payload::HeldCountyWide(CountyHold {
+        model: word_or_empty("model", message.model)?,
+        batch: word_or_empty("batch", message.batch)?,
+        part: word_or_empty("part", message.part)?,
+        missions: missions("missions", message.missions)?,
+    }))
 }
 
-pub(super) fn hold_lifted(payload: &Bytes) -> Result<Payload, ParseError> {
+pub(super) fn hold_lifted(payload: &Bytes, subjects: Subjects<'_>) -> Result<Payload, ParseError> {
     let message: wire::HoldLifted = decode("hold lifted", payload)?;
-    event("hold", &message.hold)?;
-    Ok(Payload::Remark(Remark::HoldLifted))
+    subjects.first_is(wire::SubjectType::County)?;
+    Ok(Payload::HoldLifted {
+        hold: event("hold", &message.hold)?,
+    })
 }
 
 pub(super) fn crews_available(payload: &Bytes) -> Result<Payload, ParseError> {

@@ -44,9 +44,7 @@ pub(super) fn gear_registered(
     let message: wire::GearRegistered = decode("gear registered", payload)?;
     subjects.first_is(SubjectType::Gear)?;
     date("made", message.made)?;
-    for (field, value) in [("serial", message.serial), ("batch", message.batch)] {
-        word_or_empty(field, value)?;
-    }
+    word_or_empty("serial", message.serial)?;
     Ok(Payload::GearRegistered(GearRegistered {
         number: word("number", message.number)?,
         kind: choice("type", message.r#type, gear_kind)?,
@@ -55,6 +53,7 @@ pub(super) fn gear_registered(
         mass_g: message.mass_g,
         power_w: message.power_w,
         connector: word_or_empty("connector", message.connector)?,
+        batch: word_or_empty("batch", message.batch)?,
     }))
 }
 

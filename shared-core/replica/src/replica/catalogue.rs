@@ -10,7 +10,7 @@ use sponson_readiness::record::Record;
 
 use super::Replica;
 use crate::parse::to_log_event;
-use crate::values::{Catalogue, CatalogueEntry, CatalogueStandard, OpenFault};
+use crate::values::{Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, OpenFault};
 
 /// How often a thing can lie in a thing: a pump in a bag on a shelf on a craft at a station.
 const NESTING_MAX: usize = 8;
@@ -29,12 +29,23 @@ impl Replica {
                 ..empty(*id, SubjectType::Station)
             })
             .collect();
-        for record in records.values() {
+        let things = records
+            .values()
+            .filter(|record| record.kind != SubjectKind::County);
+        for record in things {
             let one = entry(record, records);
             entries.extend(other_numbers(record, &one));
             entries.push(one);
         }
         entries.sort_by_key(|entry| entry.id);
+        let holds = records.values().flat_map(|record| &record.county_holds);
+        let holds = holds
+            .map(|(event, side)| CatalogueHold {
+                event: to_log_event(event),
+                hold: side.value.clone(),
+                trust: side.origin.trust,
+            })
+            .collect();
         let standards = registry
             .standards()
             .iter()
@@ -48,6 +59,7 @@ impl Replica {
             entries,
             standards: standards.collect(),
             policy: registry.policy().map(|policy| policy.1.clone()),
+            holds,
         }
     }
 }

@@ -9,6 +9,7 @@ use sponson_log::sync::station::{EntryEvent, KeepRun, Last, RunEntry};
 use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::county_entry::What;
+use sponson_readiness::event::SubjectKind;
 use sponson_readiness::standard::Policy;
 use sponson_replica::{Founding, NewEvent, Now, Replica};
 use tempfile::TempDir;
@@ -59,6 +60,13 @@ impl Placed {
     pub(crate) fn open_faults(&mut self) -> usize {
         let entries = self.replica.catalogue().entries;
         entries.iter().map(|entry| entry.faults.len()).sum()
+    }
+
+    /// Canonical bytes of the records of things: all but that of the county as a whole.
+    pub(crate) fn thing_bytes(&mut self) -> Vec<Vec<u8>> {
+        let records = self.replica.records().values();
+        let things = records.filter(|record| record.kind != SubjectKind::County);
+        things.map(|record| record.canonical()).collect()
     }
 
     /// Canonical bytes of all records.

@@ -81,7 +81,7 @@ fn told_everywhere() -> (Placed, Placed, Placed, EventId) {
 fn a_redaction_goes_everywhere_and_old_copies_do_not_bring_it_back() {
     let (mut county, mut one, mut other, id) = told_everywhere();
     let before = carried(&other);
-    let records = county.record_bytes();
+    let records = county.thing_bytes();
     let answered_by = county.replica.known_by().size;
     assert!(holds_text(&before));
     one.append(redaction(id, &[1]), START + 2 * DAY);
@@ -98,14 +98,14 @@ fn a_redaction_goes_everywhere_and_old_copies_do_not_bring_it_back() {
             (beside(placed, id), removed(placed, id)),
             (vec![0], vec![1])
         );
-        assert_eq!(placed.record_bytes(), records, "nothing rests on a text");
+        assert_eq!(placed.thing_bytes(), records, "nothing rests on a text");
         assert!(!holds_text(&carried(placed)));
         is_whole(placed);
     }
     assert_eq!(county.replica.known_by().size, answered_by + 1);
     let mut one = one.reopen(north());
     assert_eq!(beside(&one, id), [0]);
-    assert_eq!(one.record_bytes(), records);
+    assert_eq!(one.thing_bytes(), records);
 
     // A device that begins with the old copy holds the text only until it hears of the redaction.
     let mut late = join(key(6));

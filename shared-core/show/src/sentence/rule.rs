@@ -97,6 +97,7 @@ impl Said<'_> {
             Rule::MotorImmersed => format!("{it} was under water and has not been inspected since"),
             Rule::MotorOverPlate => self.over_plate(),
             Rule::UsedSinceCheck => self.used(),
+            Rule::HeldCountyWide => format!("{it}: held across the county{}", self.bracketed()),
         }
     }
 

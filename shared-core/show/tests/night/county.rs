@@ -236,6 +236,7 @@ impl Told {
         };
         self.says(number, 400 * DAY_H, Payload::CraftRegistered(registered));
         let outboard = GearRegistered {
+            batch: String::new(),
             number: format!("M{number}"),
             kind: GearKind::Motor,
             model: "outboard".to_owned(),
