@@ -18,6 +18,7 @@ fn county() -> Catalogue {
             event: Bytes::from(vec![9; 32]),
         });
     Catalogue::new(CatalogueReply {
+        holds: Vec::new(),
         entries: vec![
             entry(1, SubjectType::Station, "North Landing"),
             entry(2, SubjectType::Craft, "Boat 1"),
