@@ -125,6 +125,8 @@ impl Joined {
             | Payload::ShelfRegistered { .. }
             | Payload::NumberChanged { .. }
             | Payload::Condemned
+            | Payload::HeldCountyWide(_)
+            | Payload::HoldLifted { .. }
             | Payload::SameAs { .. }
             | Payload::AirChanged(_)
             | Payload::Repair(_)
