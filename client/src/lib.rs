@@ -9,6 +9,7 @@ mod arguments;
 mod ask_along;
 pub mod catalogue;
 pub mod check_file;
+pub mod clock_words;
 pub mod commands;
 pub mod confirm;
 pub mod describe;

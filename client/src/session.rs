@@ -16,6 +16,7 @@ use sponson_show::units::print;
 use tonic::transport::Channel;
 
 use crate::catalogue::{Catalogue, short_event};
+use crate::clock_words;
 use crate::error::CommandError;
 
 /// One command's talk with the local service.
@@ -26,6 +27,7 @@ pub struct Session<'a> {
     member: String,
     observed: Option<Observed>,
     now_unix_ms: i64,
+    clock_told: bool,
 }
 
 /// An event that a command records.
@@ -75,6 +77,7 @@ impl<'a> Session<'a> {
             member,
             observed: None,
             now_unix_ms,
+            clock_told: false,
         }
     }
 
@@ -175,7 +178,14 @@ impl<'a> Session<'a> {
             member: self.member.clone(),
             texts: record.texts,
         };
-        Ok(self.service.append(request).await?.into_inner().event_id)
+        let reply = self.service.append(request).await?.into_inner();
+        if let Some(clock) = reply.clock.filter(|_| !self.clock_told) {
+            // Once a command: a list of a hundred lines is one clock.
+            self.clock_told = true;
+            let offset = self.catalogue().await?.policy().utc_offset_min;
+            self.terminal.talk(&clock_words::entry(&clock, offset))?;
+        }
+        Ok(reply.event_id)
     }
 
     /// What was observed lies in the past, as far as this device's clock may be off.

@@ -9,6 +9,7 @@ use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
 use crate::catalogue::{Catalogue, hex};
+use crate::clock_words;
 use crate::error::CommandError;
 use crate::session::Session;
 
@@ -60,8 +61,13 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         ("version", clean(&about.version)),
     ];
     if let Some(off) = about.clock_offset_ms {
-        rows.push(("clock against the county", format!("{off} ms")));
+        rows.push(("clock", clock_words::measured(off)));
     }
+    if let Some(clock) = &about.clock {
+        rows.push(("clock now", clock_words::entry(clock, offset)));
+    }
+    let clocks = about.station_clocks.iter();
+    rows.extend(clocks.map(|clock| ("clock of", clock_words::of_station(clock, offset))));
     let roles: Vec<String> = about
         .roles()
         .map(|role| role_word(role).to_owned())

@@ -6,6 +6,7 @@ use sponson_show::clean;
 use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
+use crate::clock_words;
 use crate::error::CommandError;
 use crate::progress::Progress;
 use crate::session::Session;
@@ -13,9 +14,6 @@ use crate::session::Session;
 /// Meet the county now: send what it lacks, fetch what is new there.
 #[derive(Args, Debug)]
 pub struct SyncArgs {}
-
-/// A clock further off than this is said: two minutes, as far as the log lets a clock differ.
-const CLOCK_OFF_SAID_MS: u64 = 120_000;
 
 /// Syncs.
 ///
@@ -48,9 +46,13 @@ pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, Co
             .terminal()
             .talk(&format!("refused: {}", clean(refusal)))?;
     }
-    if report.clock_offset_ms.unsigned_abs() > CLOCK_OFF_SAID_MS {
-        let off = i64::try_from(report.clock_offset_ms.unsigned_abs()).unwrap_or(i64::MAX);
-        let line = format!("this device's clock is off by {}: set it", print::span(off));
+    if let Some(off) = report.measured_offset_ms {
+        let line = format!("clock: {}", clock_words::measured(off));
+        let line = if clock_words::is_off(off) {
+            format!("{line}: set it")
+        } else {
+            line
+        };
         session.terminal().talk(&line)?;
     }
     let about = session.about().await?;

@@ -61,6 +61,11 @@ fn asked(asked: &Asked) -> wire::Asked {
             .map(|assumed| assumed.id().to_owned())
             .collect(),
         now_unix_ms: asked.now.0,
+        clock_doubt: asked
+            .clock
+            .by_ms()
+            .map_or_else(String::new, |_| asked.clock.id().to_owned()),
+        clock_doubt_ms: asked.clock.by_ms(),
     }
 }
 

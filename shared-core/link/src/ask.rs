@@ -62,7 +62,7 @@ pub(crate) fn ask(
         elevation_mm: question.elevation_mm,
     };
     let Some(known) = known else {
-        let answer = replica.ask(&question);
+        let answer = replica.ask_by_clock(&question, now);
         let ctx = context(replica, replica.registry(), &answer, now.utc_offset_min);
         return Ok(Given { answer, ctx, known });
     };

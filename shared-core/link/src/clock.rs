@@ -4,7 +4,7 @@
 //! two types. Timeouts alone use the timer of the runtime.
 
 use std::fmt;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
 use sponson_replica::Now;
@@ -40,44 +40,87 @@ impl Clock {
     }
 }
 
-/// When this machine and this process started.
-struct Start {
-    boot_id: [u8; 16],
-    uptime_ms: u64,
-    at: Instant,
+/// A start of this machine, or of this process where the machine does not say.
+enum Start {
+    /// The machine names its start and counts from it, time asleep included.
+    Kernel { boot_id: [u8; 16] },
+    /// Counted here. Not every system's timer runs on while the machine sleeps.
+    Counted(Mutex<Counted>),
 }
+
+/// A start that this process counts from.
+struct Counted {
+    boot_id: [u8; 16],
+    at: Instant,
+    /// Wall time less counted time when last read, milliseconds.
+    apart_ms: i64,
+}
+
+/// Wall time may run ahead of the count by so much before the count is begun again: then the
+/// machine slept, or its clock was set, and nothing shows which.
+const COUNT_BEHIND_MAX_MS: i64 = 60_000;
 
 impl Start {
     fn of_this_machine() -> Self {
         let kernel = std::fs::read_to_string("/proc/sys/kernel/random/boot_id")
             .ok()
             .and_then(|text| read_boot_id(&text));
-        let uptime = std::fs::read_to_string("/proc/uptime")
-            .ok()
-            .and_then(|text| read_uptime_ms(&text));
         // Both or neither: a monotonic time belongs to the start that its boot id names.
-        let (boot_id, uptime_ms) = kernel.zip(uptime).unwrap_or_else(|| {
-            let mut drawn = [0; 16];
-            Entropy::system().fill(&mut drawn);
-            (drawn, 0)
-        });
-        Self {
-            boot_id,
-            uptime_ms,
-            at: Instant::now(),
+        match kernel.filter(|_| kernel_uptime_ms().is_some()) {
+            Some(boot_id) => Self::Kernel { boot_id },
+            None => Self::Counted(Mutex::new(Counted::begin(unix_ms_now()))),
         }
     }
 
     fn now(&self) -> Now {
         let local = chrono::Local::now();
-        let since = u64::try_from(self.at.elapsed().as_millis()).unwrap_or(u64::MAX);
+        let unix_ms = local.timestamp_millis();
+        let (boot_id, monotonic_ms) = match self {
+            Self::Kernel { boot_id } => (*boot_id, kernel_uptime_ms().unwrap_or_default()),
+            Self::Counted(counted) => {
+                let mut counted = counted.lock().unwrap_or_else(PoisonError::into_inner);
+                let since = counted.at.elapsed().as_millis();
+                counted.read(unix_ms, u64::try_from(since).unwrap_or(u64::MAX))
+            }
+        };
         Now {
-            unix_ms: local.timestamp_millis(),
+            unix_ms,
             utc_offset_min: local.offset().local_minus_utc() / 60,
-            boot_id: self.boot_id,
-            monotonic_ms: self.uptime_ms.saturating_add(since),
+            boot_id,
+            monotonic_ms,
         }
     }
+}
+
+impl Counted {
+    fn begin(unix_ms: i64) -> Self {
+        Self {
+            boot_id: Entropy::system().draw(),
+            at: Instant::now(),
+            apart_ms: unix_ms,
+        }
+    }
+
+    /// The start and the count since, at a wall time; begins again when the count fell behind.
+    fn read(&mut self, unix_ms: i64, since_ms: u64) -> ([u8; 16], u64) {
+        let counted = i64::try_from(since_ms).unwrap_or(i64::MAX);
+        let apart_ms = unix_ms.saturating_sub(counted);
+        if apart_ms.saturating_sub(self.apart_ms) > COUNT_BEHIND_MAX_MS {
+            *self = Self::begin(unix_ms);
+            return (self.boot_id, 0);
+        }
+        self.apart_ms = self.apart_ms.max(apart_ms);
+        (self.boot_id, since_ms)
+    }
+}
+
+fn unix_ms_now() -> i64 {
+    chrono::Local::now().timestamp_millis()
+}
+
+fn kernel_uptime_ms() -> Option<u64> {
+    let text = std::fs::read_to_string("/proc/uptime").ok()?;
+    read_uptime_ms(&text)
 }
 
 /// Reads a boot id as the kernel writes it: hexadecimal with hyphens.
@@ -153,6 +196,19 @@ mod tests {
         assert_eq!(read_boot_id("01020304"), None);
         assert_eq!(read_uptime_ms("12.34 99.00\n"), Some(12_340));
         assert_eq!(read_uptime_ms(""), None);
+    }
+
+    #[test]
+    fn a_count_that_fell_behind_the_wall_clock_begins_again() {
+        let mut counted = Counted::begin(0);
+        let first = counted.boot_id;
+        assert_eq!(counted.read(5_000, 5_000), (first, 5_000));
+        // Set back: the count goes on, and shows it.
+        assert_eq!(counted.read(-900_000, 6_000), (first, 6_000));
+        // A minute asleep is within what clocks differ by; an hour is not.
+        assert_eq!(counted.read(67_000, 7_000), (first, 7_000));
+        let (other, since) = counted.read(3_700_000, 8_000);
+        assert!(other != first && since == 0);
     }
 
     #[test]

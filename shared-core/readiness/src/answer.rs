@@ -57,6 +57,37 @@ pub struct Asked {
     pub elevation_mm: i32,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
+    /// What is known against the asker's clock.
+    pub clock: AskerClock,
+}
+
+/// What is known against the asker's clock, and so which moment was judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum AskerClock {
+    /// Nothing.
+    NotDoubted,
+    /// It differs from the county's: the county's time was judged.
+    Off {
+        /// The county's less the asker's, milliseconds.
+        county_minus_device_ms: i64,
+    },
+    /// It is before the newest time that the county has shown: that time was judged.
+    BeforeCounty {
+        /// The newest time less the asker's, milliseconds.
+        behind_ms: i64,
+    },
+    /// It differed at the last sync, and the device was started again since, so it may have been
+    /// set: each craft was judged at both times, and the worse counts.
+    WasOff {
+        /// The county's less the asker's then, milliseconds.
+        county_minus_device_ms: i64,
+    },
+    /// It was set since the device was started: each craft was judged by the clock as it is and as
+    /// it was, and the worse counts.
+    Changed {
+        /// The clock as it is less the clock as it was, milliseconds.
+        by_ms: i64,
+    },
 }
 
 /// Inputs that can be assumed.

@@ -18,11 +18,12 @@ pub use parse::ParseError;
 pub use replica::Replica;
 pub use replica::append::{TEXT_BYTES_MAX, TEXTS_MAX};
 pub use replica::carry::CarryScope;
+pub use replica::clock::ClockWorth;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use salvage::{Filled, OwnTail, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,
     ClockOffset, Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault,
-    Page, RefusedEvent, Removed, Untrusted, Verified,
+    Page, RefusedEvent, Removed, StationClock, Untrusted, Verified,
 };

@@ -6,6 +6,7 @@ mod begin;
 pub(crate) mod carry;
 mod carry_in;
 mod catalogue;
+pub(crate) mod clock;
 mod devices;
 mod keep;
 pub(crate) mod known;
@@ -41,7 +42,7 @@ use crate::store::Store;
 use crate::store::folder::{Wanted, panic_text};
 use crate::store::rows::{RowKey, damaged};
 use crate::store::write::Chunk;
-use crate::values::{About, ClockOffset, Founding, GivenBack};
+use crate::values::{About, ClockOffset, Founding, GivenBack, StationClock};
 use sheets::Sheets;
 
 /// Version of the rows that this program writes and reads.
@@ -66,6 +67,7 @@ pub struct Replica {
     back: BTreeMap<SubjectId, GivenBack>,
     heard: BTreeMap<SubjectId, i64>,
     offset: Option<ClockOffset>,
+    station_clocks: BTreeMap<SubjectId, StationClock>,
 }
 
 /// Where a replica stands towards the county log.
@@ -183,7 +185,8 @@ impl Replica {
             left: read_left(&store)?,
             back: read_back(&store)?,
             heard: read_heard(&store)?,
-            offset: read_offset(&store)?,
+            offset: clock::read_offset(&store)?,
+            station_clocks: clock::read_station_clocks(&store)?,
             sheets: Sheets::read(&index.registry),
             store,
             key,
@@ -309,6 +312,7 @@ impl Replica {
             events: self.index.size(),
             waiting: places.unproven.len() as u64,
             offset: self.offset,
+            station_clocks: self.station_clocks.clone(),
             log: self.log_id(),
             county_size: places.size(),
             root: places.tree.edge().root(),
@@ -398,6 +402,7 @@ fn read_heard(store: &Store) -> Result<BTreeMap<SubjectId, i64>, RowError> {
         What::Store(_)
         | What::Checkpoint(_)
         | What::Offset(_)
+        | What::StationClock(_)
         | What::Left(_)
         | What::Back(_)
         | What::Ahead(_) => None,
@@ -428,15 +433,4 @@ fn read_back(store: &Store) -> Result<BTreeMap<SubjectId, GivenBack>, RowError> 
         }
     }
     Ok(back)
-}
-
-fn read_offset(store: &Store) -> Result<Option<ClockOffset>, RowError> {
-    let Some(What::Offset(offset)) = store.meta(b"offset")? else {
-        return Ok(None);
-    };
-    Ok(Some(ClockOffset {
-        county_minus_device_ms: offset.county_minus_device_ms,
-        round_trip_ms: offset.round_trip_ms,
-        measured_unix_ms: offset.measured_unix_ms,
-    }))
 }

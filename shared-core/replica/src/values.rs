@@ -213,8 +213,18 @@ pub struct ClockOffset {
     pub county_minus_device_ms: i64,
     /// The round trip that it was measured in, milliseconds.
     pub round_trip_ms: i64,
-    /// When, by the device's clock, milliseconds since 1970.
-    pub measured_unix_ms: i64,
+    /// When, by the device's clocks.
+    pub measured: Now,
+}
+
+/// At the county: a station's clock beside the county's, when it was last heard directly. The time
+/// that the request was on its way stands in the difference.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StationClock {
+    /// The station's, as its request said, milliseconds since 1970.
+    pub sent_unix_ms: i64,
+    /// The county's, when the request came, milliseconds since 1970.
+    pub received_unix_ms: i64,
 }
 
 /// Entries that the county had stored and signed for once, did not hold, and got back from one
@@ -264,6 +274,8 @@ pub struct About {
     pub waiting: u64,
     /// The last sync's measurement.
     pub offset: Option<ClockOffset>,
+    /// At the county: the clocks of stations that were heard directly.
+    pub station_clocks: BTreeMap<SubjectId, StationClock>,
     /// The county log.
     pub log: Option<LogId>,
     /// Its entries as held.

@@ -4,8 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use sponson_readiness::answer::{
-    Action, Asked, Assumed, Basis, CountyAnswer, CraftAnswer, Differ, Disagreement, Effect,
-    Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure,
+    Action, Asked, AskerClock, Assumed, Basis, CountyAnswer, CraftAnswer, Differ, Disagreement,
+    Effect, Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure,
     Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo, Until,
 };
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
@@ -231,6 +231,7 @@ pub(crate) fn county() -> CountyAnswer {
             water_mc: 5000,
             elevation_mm: 249_936,
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
+            clock: AskerClock::NotDoubted,
         },
         known_by: KnownBy {
             log_id: [0x0c; 16],

@@ -3,10 +3,11 @@
 //! These may change; the stable words for programs are the `id` functions of the readiness crate.
 //! Whole sentences are in `sentence`.
 
-use sponson_readiness::answer::{Assumed, Effect, LoadLimit, Readiness, Status};
+use sponson_readiness::answer::{AskerClock, Assumed, Effect, LoadLimit, Readiness, Status};
 use sponson_readiness::event::{Face, NotApplicable, PlaceSide};
 
 use crate::clean::clean;
+use crate::units::print;
 
 /// A readiness in words.
 #[must_use]
@@ -40,6 +41,54 @@ pub const fn assumed(assumed: Assumed) -> &'static str {
         Assumed::Elevation => "elevation (the county's setting)",
         Assumed::Crew => "crew (the least of the boat standard)",
     }
+}
+
+/// What is known against the clock of the device that asks, in words; none when nothing is.
+#[must_use]
+pub fn asker_clock(clock: AskerClock) -> Option<String> {
+    Some(match clock {
+        AskerClock::NotDoubted => return None,
+        AskerClock::Off {
+            county_minus_device_ms,
+        } => format!(
+            "the clock of this device is {} the county's: judged at the county's time; set it",
+            against(county_minus_device_ms)
+        ),
+        AskerClock::BeforeCounty { behind_ms } => format!(
+            "the clock of this device is {} the newest time that the county has shown: judged at \
+             that time; set it",
+            against(behind_ms)
+        ),
+        AskerClock::WasOff {
+            county_minus_device_ms,
+        } => format!(
+            "the clock of this device was {} the county's at the last sync, and the device was \
+             started again since: judged at both times, and the worse counts; sync, or set it",
+            against(county_minus_device_ms)
+        ),
+        AskerClock::Changed { by_ms } => format!(
+            "the clock of this device was set {} since it was started: judged by both, and the \
+             worse counts until it has synced",
+            moved(by_ms)
+        ),
+    })
+}
+
+/// Where a device's clock stands: `3 h 12 min behind`.
+#[must_use]
+pub fn against(county_minus_device_ms: i64) -> String {
+    let by = print::span(i64::try_from(county_minus_device_ms.unsigned_abs()).unwrap_or(i64::MAX));
+    if county_minus_device_ms < 0 {
+        format!("{by} ahead of")
+    } else {
+        format!("{by} behind")
+    }
+}
+
+fn moved(by_ms: i64) -> String {
+    let by = print::span(i64::try_from(by_ms.unsigned_abs()).unwrap_or(i64::MAX));
+    let way = if by_ms < 0 { "back" } else { "forward" };
+    format!("{by} {way}")
 }
 
 /// The line of the plate that binds, in words.

@@ -14,7 +14,7 @@ use sponson_log::sync::county::{
 use sponson_proto::event::v1::Kind;
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::{ExchangeReply, ExchangeRequest, Refusal as NotKept};
-use sponson_replica::{Now, Replica};
+use sponson_replica::{Now, Replica, StationClock};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tonic::{Code, Request, Response, Status};
 
@@ -75,6 +75,7 @@ impl Sync for ExchangeService {
         let station = caller.and_then(|caller| caller.station);
         let brings = caller.is_some_and(Caller::brings_events);
         let request = request.into_inner();
+        let sent_unix_ms = request.sent_unix_ms;
         let place = place(&self.pushing, &request)?;
         let clock = self.shared.clock().clone();
         let entropy = self.shared.entropy().clone();
@@ -101,7 +102,7 @@ impl Sync for ExchangeService {
                 reply
                     .refusals
                     .extend(turned_away.into_iter().map(only_reads));
-                heard(replica, station, &received)?;
+                heard(replica, station, sent_unix_ms, &received)?;
                 Ok::<_, Refusal>(reply)
             })
             .await
@@ -290,13 +291,24 @@ fn keep(
     Ok(refused.collect())
 }
 
-/// Notes that a station was heard: it asked just now, whether or not it had anything to send.
-fn heard(replica: &mut Replica, station: Option<SubjectId>, now: &Now) -> Result<(), Refusal> {
-    station.map_or(Ok(()), |station| {
-        replica
-            .heard(station, now.unix_ms)
-            .map_err(|error| store_failed(&error))
-    })
+/// Notes that a station was heard, whether or not it had anything to send, and what its clock said.
+fn heard(
+    replica: &mut Replica,
+    station: Option<SubjectId>,
+    sent_unix_ms: i64,
+    now: &Now,
+) -> Result<(), Refusal> {
+    let Some(station) = station else {
+        return Ok(());
+    };
+    let clock = StationClock {
+        sent_unix_ms,
+        received_unix_ms: now.unix_ms,
+    };
+    replica
+        .heard(station, now.unix_ms)
+        .and_then(|()| replica.note_station_clock(station, clock))
+        .map_err(|error| store_failed(&error))
 }
 
 fn behind(theirs: u64, ours: u64) -> Refusal {

@@ -6,7 +6,7 @@ use sponson_log::trust::{Trust, Unconfirmed};
 use sponson_proto::event::v1::{Kind, SubjectType};
 use sponson_proto::service::v1 as wire;
 use sponson_readiness::ids::SubjectId as TradeSubjectId;
-use sponson_replica::{LogLine, NewEvent, Page, Removed, Replica};
+use sponson_replica::{LogLine, NewEvent, Now, Page, Removed, Replica};
 use std::collections::BTreeMap;
 
 use crate::clock::Entropy;
@@ -219,4 +219,33 @@ const fn unconfirmed(trust: Trust) -> &'static str {
             "the device was restored or copied: the lead must confirm this"
         }
     }
+}
+
+/// What is known against the device's clock.
+pub(super) fn clock_doubt(replica: &Replica, now: &Now) -> Option<wire::ClockDoubt> {
+    let doubt = replica.clock_worth(now).doubt;
+    Some(wire::ClockDoubt {
+        doubt: doubt.id().to_owned(),
+        by_ms: doubt.by_ms()?,
+        device_unix_ms: now.unix_ms,
+        newest_unix_ms: replica.newest_shown(),
+    })
+}
+
+/// At the county: the clocks of stations, in order of their names.
+pub(super) fn station_clocks(replica: &Replica) -> Vec<wire::StationClock> {
+    let registered = replica.registry().stations();
+    let clocks = replica.about().station_clocks.into_iter();
+    let mut clocks: Vec<wire::StationClock> = clocks
+        .map(|(station, clock)| wire::StationClock {
+            station: station.to_bytes(),
+            name: registered
+                .get(&station)
+                .map_or_else(String::new, |facts| facts.name.clone()),
+            county_minus_device_ms: clock.received_unix_ms.saturating_sub(clock.sent_unix_ms),
+            heard_unix_ms: clock.received_unix_ms,
+        })
+        .collect();
+    clocks.sort_by(|one, other| one.name.cmp(&other.name));
+    clocks
 }

@@ -10,6 +10,7 @@ use tokio_stream::Stream;
 use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
+use super::read::{clock_doubt, station_clocks};
 use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
 use crate::ask::ask;
 use crate::catalogue;
@@ -53,14 +54,20 @@ impl Local for LocalService {
         let shared = &self.host.shared;
         let event = read::event(request.into_inner(), shared.entropy())?;
         let now = shared.clock().now();
-        let appended = shared
-            .call(move |replica| replica.append(event, &now))
+        let (appended, clock) = shared
+            .call(move |replica| {
+                let clock = clock_doubt(replica, &now);
+                replica
+                    .append(event, &now)
+                    .map(|appended| (appended, clock))
+            })
             .await
             .map_err(Refusal::from)?
             .map_err(append_refused)?;
         Ok(Response::new(wire::AppendReply {
             event_id: appended.id.to_bytes(),
             seq: appended.seq,
+            clock,
         }))
     }
 
@@ -215,14 +222,21 @@ impl Local for LocalService {
         _request: Request<wire::AboutRequest>,
     ) -> Result<Response<wire::AboutReply>, Status> {
         let shared = &self.host.shared;
-        let told = shared
-            .call(|replica| registry::about(replica).map(|told| (told, begun::of(replica))))
+        let now = shared.clock().now();
+        let (about, told, begun, clock, station_clocks) = shared
+            .call(move |replica| {
+                let (about, told) = registry::about(replica)?;
+                let (begun, clock) = (begun::of(replica), clock_doubt(replica, &now));
+                Ok::<_, Refusal>((about, told, begun, clock, station_clocks(replica)))
+            })
             .await
             .map_err(Refusal::from)??;
-        let ((about, told), begun) = told;
+        let reply = registry::add(about_reply(about, &self.host), told);
         Ok(Response::new(wire::AboutReply {
             begun,
-            ..registry::add(about_reply(about, &self.host), told)
+            clock,
+            station_clocks,
+            ..reply
         }))
     }
 
@@ -271,6 +285,7 @@ fn sync_reply(progress: Progress, report: Option<SyncReport>) -> wire::SyncNowRe
                 .map(|(id, why)| format!("event {id}: {why}"))
                 .collect(),
             clock_offset_ms: report.summary.offset_ms.map_or(0, |(offset, _)| offset),
+            measured_offset_ms: report.summary.offset_ms.map(|(offset, _)| offset),
             county_size: report.summary.county_size,
             waiting: report.waiting,
             given_back: report.summary.moved.as_ref().map_or(0, |it| it.given_back),
@@ -323,7 +338,7 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         station_name: station_name.unwrap_or_default(),
         events: about.events,
         waiting: about.waiting,
-        last_sync_unix_ms: about.offset.map(|offset| offset.measured_unix_ms),
+        last_sync_unix_ms: about.offset.map(|offset| offset.measured.unix_ms),
         clock_offset_ms: about.offset.map(|offset| offset.county_minus_device_ms),
         admitted: about.admitted,
         version: host.version.clone(),

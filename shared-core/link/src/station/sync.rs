@@ -193,11 +193,11 @@ async fn keep(shared: &Shared, run: KeepRun) -> Result<(), SyncFailure> {
 }
 
 async fn report(shared: &Shared, summary: Summary) -> Result<SyncReport, SyncFailure> {
-    let measured_unix_ms = shared.clock().now().unix_ms;
+    let measured = shared.clock().now();
     let offset = summary.offset_ms.map(|(offset, round_trip)| ClockOffset {
         county_minus_device_ms: offset,
         round_trip_ms: round_trip,
-        measured_unix_ms,
+        measured,
     });
     let heard = summary.heard.clone();
     let waiting = shared

@@ -3,8 +3,8 @@
 //! A word never changes its meaning; a new meaning gets a new word.
 
 use super::{
-    Action, Assumed, Basis, Differ, Effect, Limit, LoadLimit, Readiness, Rule, Said, Settle,
-    Status, Until,
+    Action, AskerClock, Assumed, Basis, Differ, Effect, Limit, LoadLimit, Readiness, Rule, Said,
+    Settle, Status, Until,
 };
 use crate::event::{NotApplicable, OutReason, Severity, Stowage};
 
@@ -257,6 +257,36 @@ impl Action {
             Self::RecordPlate => "record_plate",
             Self::Upgrade => "upgrade",
             Self::AskLead => "ask_lead",
+        }
+    }
+}
+
+impl AskerClock {
+    /// The stable word.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::NotDoubted => "not_doubted",
+            Self::Off { .. } => "off",
+            Self::BeforeCounty { .. } => "before_county",
+            Self::WasOff { .. } => "was_off",
+            Self::Changed { .. } => "changed",
+        }
+    }
+
+    /// By how much, milliseconds; none when it is not doubted.
+    #[must_use]
+    pub const fn by_ms(self) -> Option<i64> {
+        match self {
+            Self::NotDoubted => None,
+            Self::Off {
+                county_minus_device_ms: by_ms,
+            }
+            | Self::WasOff {
+                county_minus_device_ms: by_ms,
+            }
+            | Self::BeforeCounty { behind_ms: by_ms }
+            | Self::Changed { by_ms } => Some(by_ms),
         }
     }
 }

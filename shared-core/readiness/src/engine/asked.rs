@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::Question;
-use crate::answer::{Asked, Assumed};
+use crate::answer::{Asked, AskerClock, Assumed};
 use crate::standard::Policy;
 
 /// Fills in what a question leaves open from the county's settings.
@@ -34,5 +34,6 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
         water_mc,
         elevation_mm,
         assumed,
+        clock: AskerClock::NotDoubted,
     }
 }

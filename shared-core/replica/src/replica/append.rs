@@ -10,6 +10,7 @@ use sponson_log::event::{Beside, CheckpointHeld, Clock, Draft, Header, SignedEve
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood};
 use sponson_proto::store::v1::ChunkSource;
+use sponson_readiness::answer::AskerClock;
 use sponson_readiness::event::Payload;
 use sponson_readiness::moment::CLOCK_TOLERANCE_MS;
 
@@ -38,6 +39,7 @@ impl Replica {
         if self.is_paused() {
             return Err(AppendError::Paused);
         }
+        let now = &self.corrected(now);
         check_draft(&event, now)?;
         let kind = event.kind;
         // So that what is one thing now is known.
@@ -68,6 +70,23 @@ impl Replica {
         };
         self.keep(vec![signed], ChunkSource::Own, now.unix_ms)?;
         Ok(appended)
+    }
+
+    /// The clocks as the device claims them. One that a sync of this start showed to be wrong is
+    /// not claimed: the county's time is, by the count since that sync. Everything else it shows as
+    /// it is, for others to bound.
+    fn corrected(&self, now: &Now) -> Now {
+        let worth = self.clock_worth(now);
+        match worth.doubt {
+            AskerClock::Off { .. } => Now {
+                unix_ms: worth.unix_ms,
+                ..*now
+            },
+            AskerClock::NotDoubted
+            | AskerClock::BeforeCounty { .. }
+            | AskerClock::WasOff { .. }
+            | AskerClock::Changed { .. } => *now,
+        }
     }
 
     /// A correction is about the same subjects as its original.

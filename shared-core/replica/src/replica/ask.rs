@@ -60,11 +60,7 @@ impl Replica {
     }
 
     fn not_before_the_county(&self, question: &Question) -> Question {
-        let signed = self
-            .checkpoint
-            .as_ref()
-            .map(|checkpoint| checkpoint.unix_ms);
-        let shown = signed.max(self.index.places.last_received()).map(Moment);
+        let shown = self.newest_shown().map(Moment);
         let mut asked = question.clone();
         if let Some(shown) = shown.filter(|shown| shown.since(asked.now) > CLOCK_TOLERANCE_MS) {
             if asked.as_of == asked.now {

@@ -10,15 +10,14 @@ use sponson_log::sync::county::ROOT_EVENTS_MAX;
 use sponson_log::sync::station::{Last, PlacedEvent, StationHas};
 use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1 as wire;
+use sponson_proto::store::v1::HeardMeta;
 use sponson_proto::store::v1::meta_row::What;
-use sponson_proto::store::v1::{HeardMeta, OffsetMeta};
 use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 use sponson_proto::sync::v1::{ChainTail, CountyEntry};
 
 use super::{Replica, Standing};
 use crate::errors::StoreError;
 use crate::store::write::Chunk;
-use crate::values::ClockOffset;
 
 /// Bytes of an entry that names an event by id: id, time, tags and lengths.
 const HELD_ENTRY_BYTES: usize = 48;
@@ -243,23 +242,6 @@ impl Replica {
     #[must_use]
     pub const fn heard_directly(&self) -> &BTreeMap<SubjectId, i64> {
         &self.heard
-    }
-
-    /// Notes, durably, a sync with the county and what it showed of the device's clock.
-    ///
-    /// # Errors
-    /// When the store fails.
-    pub fn note_sync(&mut self, offset: ClockOffset) -> Result<(), StoreError> {
-        let mut chunk = Chunk::default();
-        let row = OffsetMeta {
-            county_minus_device_ms: offset.county_minus_device_ms,
-            round_trip_ms: offset.round_trip_ms,
-            measured_unix_ms: offset.measured_unix_ms,
-        };
-        chunk.meta(b"offset", What::Offset(row));
-        self.store.write(chunk)?;
-        self.offset = Some(offset);
-        Ok(())
     }
 }
 

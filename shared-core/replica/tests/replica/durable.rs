@@ -152,7 +152,10 @@ fn a_county_and_a_station_open_as_they_were() {
     let offset = sponson_replica::ClockOffset {
         county_minus_device_ms: -1_200,
         round_trip_ms: 80,
-        measured_unix_ms: START + DAY,
+        measured: sponson_replica::Now {
+            utc_offset_min: 0,
+            ..crate::county::now(START + DAY)
+        },
     };
     station
         .replica
@@ -161,6 +164,14 @@ fn a_county_and_a_station_open_as_they_were() {
     county
         .replica
         .heard(NORTH, START + DAY)
+        .expect("the store is whole");
+    let clock = sponson_replica::StationClock {
+        sent_unix_ms: START,
+        received_unix_ms: START + DAY,
+    };
+    county
+        .replica
+        .note_station_clock(NORTH, clock)
         .expect("the store is whole");
     let before = (station.replica.about(), county.replica.about());
     let checkpoint = station.replica.newest_checkpoint().cloned();

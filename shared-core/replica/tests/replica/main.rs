@@ -5,6 +5,7 @@ mod appending;
 mod asking;
 mod attacks;
 mod carrying;
+mod clocks;
 mod county;
 mod durable;
 mod exchanging;

@@ -42,6 +42,13 @@ struct AskedForm {
     water_c: f64,
     elevation_m: f64,
     assumed: Vec<&'static str>,
+    clock: Option<ClockForm>,
+}
+
+#[derive(Serialize)]
+struct ClockForm {
+    doubt: &'static str,
+    by_s: i64,
 }
 
 #[derive(Serialize)]
@@ -106,6 +113,10 @@ fn asked(asked: &Asked) -> AskedForm {
         water_c: f64::from(asked.water_mc) / 1000.0,
         elevation_m: f64::from(asked.elevation_mm) / 1000.0,
         assumed: asked.assumed.iter().map(|a| a.id()).collect(),
+        clock: asked.clock.by_ms().map(|by_ms| ClockForm {
+            doubt: asked.clock.id(),
+            by_s: by_ms.div_euclid(1000),
+        }),
     }
 }
 

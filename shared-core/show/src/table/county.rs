@@ -50,6 +50,9 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
     let when = ctx.local(asked.as_of);
     let zone = print::offset(ctx.utc_offset_min);
     lines.hanging("", &format!("As of {when} ({zone}), mission: {mission}"));
+    if let Some(clock) = words::asker_clock(asked.clock) {
+        lines.hanging("CLOCK: ", &clock);
+    }
     let units = ctx.units;
     lines.hanging(
         "",

@@ -1,0 +1,238 @@
+//! The device's clock against the county's: what a sync measured of it, what it is worth now, and
+//! which moments a question asked by it is judged at.
+//!
+//! Reads no clock: the device's clocks are handed in with every question and entry.
+
+use std::collections::BTreeMap;
+
+use bytes::Bytes;
+use sponson_log::ids::SubjectId;
+use sponson_proto::store::v1::meta_row::What;
+use sponson_proto::store::v1::{OffsetMeta, StationClockMeta};
+use sponson_readiness::answer::{AskerClock, CountyAnswer};
+use sponson_readiness::engine::Question;
+use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
+
+use super::Replica;
+use crate::errors::{RowError, StoreError};
+use crate::store::Store;
+use crate::store::write::Chunk;
+use crate::values::{ClockOffset, Now, StationClock};
+
+/// What a device's clock is worth at one moment.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ClockWorth {
+    /// What is known against it.
+    pub doubt: AskerClock,
+    /// The time by the best that is known here, milliseconds since 1970.
+    pub unix_ms: i64,
+    /// The other time that it may be, when neither is known to be right.
+    pub or_unix_ms: Option<i64>,
+}
+
+impl Replica {
+    /// What this device's clock is worth, by what the county has shown and by the count since the
+    /// device was started, which nobody sets.
+    #[must_use]
+    pub fn clock_worth(&self, now: &Now) -> ClockWorth {
+        let by = |doubt, unix_ms, or_unix_ms| ClockWorth {
+            doubt,
+            unix_ms,
+            or_unix_ms,
+        };
+        let device = now.unix_ms;
+        if self.is_county() {
+            return by(AskerClock::NotDoubted, device, None);
+        }
+        if let Some(county) = self.county_time_by_count(now) {
+            let county_minus_device_ms = county.saturating_sub(device);
+            let doubt = AskerClock::Off {
+                county_minus_device_ms,
+            };
+            return if is_off(county_minus_device_ms) {
+                by(doubt, county, None)
+            } else {
+                by(AskerClock::NotDoubted, device, None)
+            };
+        }
+        let newest = self.newest_shown().unwrap_or(i64::MIN);
+        let behind_ms = newest.saturating_sub(device);
+        if behind_ms > CLOCK_TOLERANCE_MS {
+            return by(AskerClock::BeforeCounty { behind_ms }, newest, None);
+        }
+        if let Some(offset) = self.offset.filter(|it| is_off(it.county_minus_device_ms)) {
+            let county_minus_device_ms = offset.county_minus_device_ms;
+            let doubt = AskerClock::WasOff {
+                county_minus_device_ms,
+            };
+            let other = device.saturating_add(county_minus_device_ms);
+            return by(doubt, device, Some(other));
+        }
+        by(AskerClock::NotDoubted, device, None)
+    }
+
+    /// Answers a question that this device asks now by its own clock: at the time that is known
+    /// best, and where two are possible each craft at both, so that the worse counts.
+    ///
+    /// A moment to judge that is not now stays as it is asked for.
+    #[must_use]
+    pub fn ask_by_clock(&mut self, question: &Question, now: &Now) -> CountyAnswer {
+        let worth = self.clock_worth(now);
+        let at = |unix_ms: i64| {
+            let mut asked = question.clone();
+            if asked.as_of == asked.now {
+                asked.as_of = Moment(unix_ms);
+            }
+            asked.now = Moment(unix_ms);
+            asked
+        };
+        let mut answer = self.ask(&at(worth.unix_ms));
+        if let Some(other) = worth.or_unix_ms {
+            let other = self.ask(&at(other));
+            worse(&mut answer, other);
+        }
+        answer.asked.clock = worth.doubt;
+        answer
+    }
+
+    /// The county's time, by what the last sync showed and what was counted since, when the device
+    /// was not started again in between.
+    fn county_time_by_count(&self, now: &Now) -> Option<i64> {
+        let offset = self.offset?;
+        let measured = offset.measured;
+        let since = now.monotonic_ms.checked_sub(measured.monotonic_ms)?;
+        if measured.boot_id != now.boot_id {
+            return None;
+        }
+        let then = measured
+            .unix_ms
+            .checked_add(offset.county_minus_device_ms)?;
+        then.checked_add(i64::try_from(since).ok()?)
+    }
+
+    /// The newest time that the county has shown.
+    #[must_use]
+    pub fn newest_shown(&self) -> Option<i64> {
+        let signed = self
+            .checkpoint
+            .as_ref()
+            .map(|checkpoint| checkpoint.unix_ms);
+        signed.max(self.index.places.last_received())
+    }
+
+    /// Notes, durably, a sync with the county and what it showed of the device's clock.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn note_sync(&mut self, offset: ClockOffset) -> Result<(), StoreError> {
+        let mut chunk = Chunk::default();
+        let row = OffsetMeta {
+            county_minus_device_ms: offset.county_minus_device_ms,
+            round_trip_ms: offset.round_trip_ms,
+            measured_unix_ms: offset.measured.unix_ms,
+            boot_id: Bytes::copy_from_slice(&offset.measured.boot_id),
+            monotonic_ms: offset.measured.monotonic_ms,
+        };
+        chunk.meta(b"offset", What::Offset(row));
+        self.store.write(chunk)?;
+        self.offset = Some(offset);
+        Ok(())
+    }
+
+    /// At the county: notes what the clock of a station said that was heard directly; durably when
+    /// that is news, so that a sync of many chunks does not write it with each.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn note_station_clock(
+        &mut self,
+        station: SubjectId,
+        clock: StationClock,
+    ) -> Result<(), StoreError> {
+        let difference = |it: StationClock| it.received_unix_ms.saturating_sub(it.sent_unix_ms);
+        let known = self.station_clocks.insert(station, clock);
+        let is_known = known.is_some_and(|known| {
+            let apart = difference(known).abs_diff(difference(clock));
+            apart < CLOCK_TOLERANCE_MS.unsigned_abs() / 2
+        });
+        if is_known {
+            return Ok(());
+        }
+        let mut chunk = Chunk::default();
+        let row = StationClockMeta {
+            sent_unix_ms: clock.sent_unix_ms,
+            received_unix_ms: clock.received_unix_ms,
+        };
+        chunk.meta(&station_clock_name(station), What::StationClock(row));
+        self.store.write(chunk)
+    }
+}
+
+/// Whether a difference is more than a clock may have without a word: as far as a claimed time may
+/// lie outside its interval. No rule counts in less than an hour, so it changes no answer.
+fn is_off(difference_ms: i64) -> bool {
+    difference_ms.unsigned_abs() > CLOCK_TOLERANCE_MS.unsigned_abs()
+}
+
+/// Takes over every craft that another answer to the same question finds worse, with what is
+/// short or overdue on it then.
+fn worse(answer: &mut CountyAnswer, other: CountyAnswer) {
+    for craft in other.craft {
+        let known = answer.craft.iter_mut().find(|known| known.id == craft.id);
+        let Some(known) = known.filter(|known| known.readiness < craft.readiness) else {
+            continue;
+        };
+        answer.missing_kit.retain(|it| it.number != craft.number);
+        answer.overdue.retain(|it| it.number != craft.number);
+        let missing = other.missing_kit.iter();
+        let missing = missing.filter(|it| it.number == craft.number);
+        answer.missing_kit.extend(missing.cloned());
+        let overdue = other.overdue.iter();
+        let overdue = overdue.filter(|it| it.number == craft.number);
+        answer.overdue.extend(overdue.cloned());
+        *known = craft;
+    }
+}
+
+fn station_clock_name(station: SubjectId) -> Vec<u8> {
+    [b"clock".as_slice(), station.as_bytes()].concat()
+}
+
+pub(super) fn read_station_clocks(
+    store: &Store,
+) -> Result<BTreeMap<SubjectId, StationClock>, RowError> {
+    let rows = store.metas(b"clock")?.into_iter();
+    let clocks = rows.filter_map(|(name, what)| {
+        let What::StationClock(row) = what else {
+            return None;
+        };
+        let clock = StationClock {
+            sent_unix_ms: row.sent_unix_ms,
+            received_unix_ms: row.received_unix_ms,
+        };
+        Some((SubjectId::parse("station", &name).ok()?, clock))
+    });
+    Ok(clocks.collect())
+}
+
+/// A measurement of which the start is not known proves nothing later: it is given a start that no
+/// device has.
+pub(super) fn read_offset(store: &Store) -> Result<Option<ClockOffset>, RowError> {
+    let Some(What::Offset(offset)) = store.meta(b"offset")? else {
+        return Ok(None);
+    };
+    let measured = Now {
+        unix_ms: offset.measured_unix_ms,
+        utc_offset_min: 0,
+        boot_id: offset.boot_id.as_ref().try_into().unwrap_or_default(),
+        monotonic_ms: match offset.boot_id.len() {
+            16 => offset.monotonic_ms,
+            _ => u64::MAX,
+        },
+    };
+    Ok(Some(ClockOffset {
+        county_minus_device_ms: offset.county_minus_device_ms,
+        round_trip_ms: offset.round_trip_ms,
+        measured,
+    }))
+}
