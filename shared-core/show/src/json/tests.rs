@@ -34,7 +34,8 @@ fn the_form_as_written() {
         "assumed": [
           "water",
           "crew"
-        ]
+        ],
+        "clock": null
       },
       "engine": 1,
       "stations": [
