@@ -66,6 +66,7 @@ fn asked(asked: &Asked) -> wire::Asked {
             .by_ms()
             .map_or_else(String::new, |_| asked.clock.id().to_owned()),
         clock_doubt_ms: asked.clock.by_ms(),
+        clock_other_unix_ms: asked.clock.other().map(|other| other.0),
     }
 }
 

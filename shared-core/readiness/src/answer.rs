@@ -62,9 +62,10 @@ pub struct Asked {
 }
 
 /// What is known against the asker's clock, and so which moment was judged.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub enum AskerClock {
     /// Nothing.
+    #[default]
     NotDoubted,
     /// It differs from the county's: the county's time was judged.
     Off {
@@ -81,12 +82,16 @@ pub enum AskerClock {
     WasOff {
         /// The county's less the asker's then, milliseconds.
         county_minus_device_ms: i64,
+        /// The other time at which it was judged.
+        other: Moment,
     },
     /// It was set since the device was started: each craft was judged by the clock as it is and as
     /// it was, and the worse counts.
     Changed {
         /// The clock as it is less the clock as it was, milliseconds.
         by_ms: i64,
+        /// The other time at which it was judged.
+        other: Moment,
     },
 }
 

@@ -61,12 +61,13 @@ pub fn asker_clock(clock: AskerClock) -> Option<String> {
         ),
         AskerClock::WasOff {
             county_minus_device_ms,
+            ..
         } => format!(
             "the clock of this device was {} the county's at the last sync, and the device was \
              started again since: judged at both times, and the worse counts; sync, or set it",
             against(county_minus_device_ms)
         ),
-        AskerClock::Changed { by_ms } => format!(
+        AskerClock::Changed { by_ms, .. } => format!(
             "the clock of this device was set {} since it was started: judged by both, and the \
              worse counts until it has synced",
             moved(by_ms)

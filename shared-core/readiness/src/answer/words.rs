@@ -7,6 +7,7 @@ use super::{
     Settle, Status, Until,
 };
 use crate::event::{NotApplicable, OutReason, Severity, Stowage};
+use crate::moment::Moment;
 
 macro_rules! words {
     ($name:ident { $($variant:ident => $word:literal),+ $(,)? }) => {
@@ -284,9 +285,19 @@ impl AskerClock {
             }
             | Self::WasOff {
                 county_minus_device_ms: by_ms,
+                ..
             }
             | Self::BeforeCounty { behind_ms: by_ms }
-            | Self::Changed { by_ms } => Some(by_ms),
+            | Self::Changed { by_ms, .. } => Some(by_ms),
+        }
+    }
+
+    /// The other time at which a question was judged, when neither is known to be right.
+    #[must_use]
+    pub const fn other(self) -> Option<Moment> {
+        match self {
+            Self::NotDoubted | Self::Off { .. } | Self::BeforeCounty { .. } => None,
+            Self::WasOff { other, .. } | Self::Changed { other, .. } => Some(other),
         }
     }
 }

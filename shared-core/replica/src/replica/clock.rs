@@ -26,8 +26,6 @@ pub struct ClockWorth {
     pub doubt: AskerClock,
     /// The time by the best that is known here, milliseconds since 1970.
     pub unix_ms: i64,
-    /// The other time that it may be, when neither is known to be right.
-    pub or_unix_ms: Option<i64>,
 }
 
 impl Replica {
@@ -35,14 +33,10 @@ impl Replica {
     /// device was started, which nobody sets.
     #[must_use]
     pub fn clock_worth(&self, now: &Now) -> ClockWorth {
-        let by = |doubt, unix_ms, or_unix_ms| ClockWorth {
-            doubt,
-            unix_ms,
-            or_unix_ms,
-        };
+        let by = |doubt, unix_ms| ClockWorth { doubt, unix_ms };
         let device = now.unix_ms;
         if self.is_county() {
-            return by(AskerClock::NotDoubted, device, None);
+            return by(AskerClock::NotDoubted, device);
         }
         if let Some(county) = self.county_time_by_count(now) {
             let county_minus_device_ms = county.saturating_sub(device);
@@ -50,25 +44,26 @@ impl Replica {
                 county_minus_device_ms,
             };
             return if is_off(county_minus_device_ms) {
-                by(doubt, county, None)
+                by(doubt, county)
             } else {
-                by(AskerClock::NotDoubted, device, None)
+                by(AskerClock::NotDoubted, device)
             };
         }
         let newest = self.newest_shown().unwrap_or(i64::MIN);
         let behind_ms = newest.saturating_sub(device);
         if behind_ms > CLOCK_TOLERANCE_MS {
-            return by(AskerClock::BeforeCounty { behind_ms }, newest, None);
+            return by(AskerClock::BeforeCounty { behind_ms }, newest);
         }
         if let Some(offset) = self.offset.filter(|it| is_off(it.county_minus_device_ms)) {
             let county_minus_device_ms = offset.county_minus_device_ms;
+            let other = device.saturating_add(county_minus_device_ms);
             let doubt = AskerClock::WasOff {
                 county_minus_device_ms,
+                other: Moment(other.max(newest)),
             };
-            let other = device.saturating_add(county_minus_device_ms);
-            return by(doubt, device, Some(other));
+            return by(doubt, device);
         }
-        by(AskerClock::NotDoubted, device, None)
+        by(AskerClock::NotDoubted, device)
     }
 
     /// Answers a question that this device asks now by its own clock: at the time that is known
@@ -78,17 +73,9 @@ impl Replica {
     #[must_use]
     pub fn ask_by_clock(&mut self, question: &Question, now: &Now) -> CountyAnswer {
         let worth = self.clock_worth(now);
-        let at = |unix_ms: i64| {
-            let mut asked = question.clone();
-            if asked.as_of == asked.now {
-                asked.as_of = Moment(unix_ms);
-            }
-            asked.now = Moment(unix_ms);
-            asked
-        };
-        let mut answer = self.ask(&at(worth.unix_ms));
-        if let Some(other) = worth.or_unix_ms {
-            let other = self.ask(&at(other));
+        let mut answer = self.ask(&at(question, Moment(worth.unix_ms)));
+        if let Some(other) = worth.doubt.other() {
+            let other = self.ask(&at(question, other));
             worse(&mut answer, other);
         }
         answer.asked.clock = worth.doubt;
@@ -174,9 +161,23 @@ fn is_off(difference_ms: i64) -> bool {
     difference_ms.unsigned_abs() > CLOCK_TOLERANCE_MS.unsigned_abs()
 }
 
+/// A question as asked at another moment.
+pub(super) fn at(question: &Question, now: Moment) -> Question {
+    let as_of = if question.as_of == question.now {
+        now
+    } else {
+        question.as_of
+    };
+    Question {
+        as_of,
+        now,
+        ..question.clone()
+    }
+}
+
 /// Takes over every craft that another answer to the same question finds worse, with what is
 /// short or overdue on it then.
-fn worse(answer: &mut CountyAnswer, other: CountyAnswer) {
+pub(super) fn worse(answer: &mut CountyAnswer, other: CountyAnswer) {
     for craft in other.craft {
         let known = answer.craft.iter_mut().find(|known| known.id == craft.id);
         let Some(known) = known.filter(|known| known.readiness < craft.readiness) else {

@@ -7,14 +7,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_log::ids::EventId;
 use sponson_log::registry::Registry;
-use sponson_readiness::answer::{CountyAnswer, KnownBy};
+use sponson_readiness::answer::{AskerClock, CountyAnswer, KnownBy};
 use sponson_readiness::engine::{County, Question, answer};
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 
-use super::Replica;
 use super::ask::stations_in;
 use super::sheets::Sheets;
+use super::{Replica, clock};
 use crate::index::Index;
 use crate::records::{Current, Until, records_at};
 
@@ -46,6 +46,8 @@ pub struct Inputs {
     pub beyond: BTreeSet<EventId>,
     /// When stations were last heard, as whoever answered had it; none to go by the events.
     pub heard: Option<BTreeMap<SubjectId, Option<Moment>>>,
+    /// What was known against the asker's clock: a second moment in it was judged too.
+    pub clock: AskerClock,
 }
 
 /// An answer, and the registry that it was given by.
@@ -162,6 +164,15 @@ impl Replica {
     /// Answers a question from given events and times: what it was asked with is taken as it is.
     #[must_use]
     pub fn ask_given(&mut self, question: &Question, inputs: &Inputs) -> Answered {
+        let mut answered = self.judge_given(question, inputs);
+        if let Some(other) = inputs.clock.other() {
+            let other = self.judge_given(&clock::at(question, other), inputs);
+            clock::worse(&mut answered.answer, other.answer);
+        }
+        answered
+    }
+
+    fn judge_given(&mut self, question: &Question, inputs: &Inputs) -> Answered {
         let beyond = inputs.beyond.iter();
         let beyond: BTreeSet<u64> = beyond.filter_map(|id| self.index.number(id)).collect();
         let earlier = self.index.earlier(inputs.size, &beyond);
@@ -185,8 +196,10 @@ impl Replica {
             records: &records,
             known_by: &self.known_by_of(&earlier),
         };
+        let mut given = answer(&county, question);
+        given.asked.clock = inputs.clock;
         Answered {
-            answer: answer(&county, question),
+            answer: given,
             registry: earlier.registry,
         }
     }

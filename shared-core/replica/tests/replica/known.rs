@@ -113,6 +113,7 @@ fn an_answer_is_a_function_of_its_inputs() {
                 .map(|it| (it.id, it.last_heard))
                 .collect(),
         ),
+        ..Inputs::default()
     };
     assert_eq!(inputs.beyond.len(), 1);
     // Later, when the county has stored the one that waited, and more came in.

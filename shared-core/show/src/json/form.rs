@@ -49,6 +49,7 @@ struct AskedForm {
 struct ClockForm {
     doubt: &'static str,
     by_s: i64,
+    other: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -116,6 +117,7 @@ fn asked(asked: &Asked) -> AskedForm {
         clock: asked.clock.by_ms().map(|by_ms| ClockForm {
             doubt: asked.clock.id(),
             by_s: by_ms.div_euclid(1000),
+            other: asked.clock.other().map(print::rfc3339),
         }),
     }
 }
