@@ -16,4 +16,5 @@ mod keeping;
 mod known;
 mod redacting;
 mod refusing;
+mod twins;
 mod verifying;
