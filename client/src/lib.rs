@@ -7,6 +7,7 @@
 
 mod arguments;
 mod ask_along;
+mod beside;
 pub mod catalogue;
 pub mod check_file;
 pub mod clock_words;

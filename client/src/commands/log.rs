@@ -13,6 +13,7 @@ use sponson_show::units::print;
 
 use prost::Message as _;
 
+use crate::beside::Beside;
 use crate::catalogue::{Catalogue, ID_DIGITS_MIN, hex, short_event};
 use crate::describe::{describe, fields, kind_words};
 use crate::error::CommandError;
@@ -28,6 +29,11 @@ const LINES_MAX: usize = 10_000;
 /// Columns of the table; the members' is left out when nobody gave a number.
 const HEADERS: [&str; 6] = ["when", "station", "member", "what", "county", "event"];
 const MEMBER: usize = 2;
+const WHAT: usize = 3;
+
+/// What the mark means.
+const BESIDE: &str = "* another station recorded something else without knowing of it; \
+                      nobody has settled it: see disagreements";
 
 /// Show what was recorded, newest last; or one event with all its fields.
 #[derive(Args, Debug)]
@@ -61,15 +67,32 @@ pub async fn run(args: &LogArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         session.terminal().result("nothing is recorded yet")?;
         return Ok(Exit::Fine);
     }
-    let table = table(lines.make_contiguous(), &catalogue);
+    let beside = Beside::known(session).await?;
+    let lines = lines.make_contiguous();
+    let table = marked_table(lines, &catalogue, &beside);
     session.terminal().result(&table)?;
+    if lines.iter().any(|line| beside.marks(&line.event_id)) {
+        session.terminal().result(BESIDE)?;
+    }
     Ok(Exit::Fine)
 }
 
 /// Events as a table.
 #[must_use]
 pub fn table(lines: &[LogLine], catalogue: &Catalogue) -> String {
-    let mut rows: Vec<Vec<String>> = lines.iter().map(|line| row(line, catalogue)).collect();
+    marked_table(lines, catalogue, &Beside::default())
+}
+
+/// The same, with a mark at those that stand beside others.
+fn marked_table(lines: &[LogLine], catalogue: &Catalogue, beside: &Beside) -> String {
+    let marked = |line: &LogLine| {
+        let mut row = row(line, catalogue);
+        if let Some(what) = row.get_mut(WHAT).filter(|_| beside.marks(&line.event_id)) {
+            what.insert_str(0, "* ");
+        }
+        row
+    };
+    let mut rows: Vec<Vec<String>> = lines.iter().map(marked).collect();
     let mut headers = HEADERS.to_vec();
     if rows
         .iter()
@@ -192,7 +215,12 @@ async fn one_event(
     session: &mut Session<'_>,
 ) -> Result<Exit, CommandError> {
     let line = find_event(name, session).await?;
+    let beside = Beside::known(session).await?;
     session.terminal().result(&whole(&line, catalogue))?;
+    for text in beside.of(&line.event_id) {
+        let said = format!("stands beside, not settled: {text}");
+        session.terminal().result(&said)?;
+    }
     Ok(Exit::Fine)
 }
 

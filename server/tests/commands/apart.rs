@@ -308,6 +308,43 @@ impl Apart {
         listed
     }
 
+    /// Entries that stand beside others are marked in the log, in the list and one by one; the
+    /// report of the craft names both values, who, and what settles it.
+    async fn marked(&self, listed: &[Value]) {
+        let log = "log --last 200";
+        let said = self.world.check("north", log, Exit::Fine, "* ").await;
+        assert!(said.contains("see disagreements"), "{said}");
+        let settled = said.lines().filter(|line| line.contains("registered"));
+        assert!(settled.clone().count() > 3, "{said}");
+        let mut marked = settled.filter(|line| line.contains("* "));
+        assert_eq!(marked.next(), None);
+        let counts = listed.iter().find(|one| one["differ"] == "counts");
+        let event = counts.expect("listed")["sides"][0]["event"].as_str();
+        let line = format!("log {}", event.expect("an event"));
+        let beside = "stands beside, not settled: R5: paddles: counts differ; ";
+        self.world.check("south", &line, Exit::Fine, beside).await;
+
+        let (_, said) = self.world.run("north", "ready R5").await;
+        let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        for words in [
+            "stations differ, the worse counts: ",
+            "2 (North Landing, 2026-03-14 09:00)",
+            "5 (South Bank, 2026-03-14 09:00)",
+            "look again and record it: sponson check R5 --from FILE",
+        ] {
+            assert!(said.contains(words), "'{words}' not in {said}");
+        }
+        let one = self.listed_of("north", "R5").await;
+        assert_eq!(one.len(), 1);
+    }
+
+    async fn listed_of(&self, device: &str, craft: &str) -> Vec<Value> {
+        let line = format!("disagreements {craft} --json");
+        let said = self.world.check(device, &line, Exit::Fine, "").await;
+        let parsed: Value = serde_json::from_str(&said).expect("JSON");
+        parsed["disagreements"].as_array().expect("a list").clone()
+    }
+
     async fn answer(&self, device: &str, line: &str) -> Value {
         let (_, said) = self.world.run(device, line).await;
         serde_json::from_str(&said).expect("JSON")
@@ -391,6 +428,7 @@ async fn every_row(order: [&str; 2]) {
     }
     assert_eq!(listed.len(), ROWS.len(), "{listed:#?}");
 
+    apart.marked(&listed).await;
     for row in ROWS {
         apart.record(row.settle.0, row.settle.1).await;
         // Whoever settles next has seen it.
