@@ -29,6 +29,10 @@ pub(crate) struct Cli {
     /// the county, as in "2026-03-14 08:30".
     #[arg(long, global = true, value_name = "TIME")]
     observed: Option<String>,
+    /// Short name of an earlier entry that what is recorded restates as a whole, for example
+    /// 1a2b3c4d: the same command again, with everything as it should have been.
+    #[arg(long, global = true, value_name = "EVENT", conflicts_with = "observed")]
+    corrects: Option<String>,
     #[command(subcommand)]
     command: Command,
 }
@@ -56,6 +60,7 @@ enum Talk {
     Number(commands::number::NumberArgs),
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
+    Withdraw(commands::withdraw::WithdrawArgs),
     Ready(commands::ready::ReadyArgs),
     Due(commands::due::DueArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
@@ -80,7 +85,8 @@ impl Talk {
             | Self::Number(_)
             | Self::Out(_)
             | Self::Back(_) => true,
-            Self::Ready(_)
+            Self::Withdraw(_)
+            | Self::Ready(_)
             | Self::Due(_)
             | Self::Disagreements(_)
             | Self::Log(_)
@@ -118,6 +124,10 @@ pub(crate) async fn dispatch(
             );
             let ended = observed_earlier(cli, command, &mut session).await;
             let ended = match ended {
+                Ok(()) => corrects(cli, command, &mut session).await,
+                Err(error) => Err(error),
+            };
+            let ended = match ended {
                 Ok(()) => with_service(command, &mut session).await,
                 Err(error) => Err(error),
             };
@@ -126,6 +136,26 @@ pub(crate) async fn dispatch(
             ended
         }
     }
+}
+
+/// Takes `--corrects`, which only goes with what is recorded.
+async fn corrects(
+    cli: &Cli,
+    command: &Talk,
+    session: &mut Session<'_>,
+) -> Result<(), CommandError> {
+    let Some(name) = &cli.corrects else {
+        return Ok(());
+    };
+    if !command.records() {
+        return Err(CommandError::Argument {
+            field: "--corrects",
+            value: name.clone(),
+            limit: "it goes with the command that records the entry anew; leave it out here"
+                .to_owned(),
+        });
+    }
+    session.set_corrects(name).await
 }
 
 /// Takes `--observed`, which only goes with what is recorded.
@@ -160,6 +190,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Number(args) => commands::number::run(args, session).await,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,
+        Talk::Withdraw(args) => commands::withdraw::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,

@@ -22,3 +22,4 @@ pub mod sign_off;
 pub mod sync;
 pub mod r#use;
 pub mod verify;
+pub mod withdraw;

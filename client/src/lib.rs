@@ -13,6 +13,7 @@ pub mod check_file;
 pub mod clock_words;
 pub mod commands;
 pub mod confirm;
+pub mod corrects;
 pub mod describe;
 pub mod device;
 mod error;

@@ -17,6 +17,7 @@ use tonic::transport::Channel;
 
 use crate::catalogue::{Catalogue, short_event};
 use crate::clock_words;
+use crate::corrects::Original;
 use crate::error::CommandError;
 
 /// One command's talk with the local service.
@@ -26,6 +27,7 @@ pub struct Session<'a> {
     terminal: Terminal<'a>,
     member: String,
     observed: Option<Observed>,
+    corrects: Option<Original>,
     now_unix_ms: i64,
     clock_told: bool,
 }
@@ -76,6 +78,7 @@ impl<'a> Session<'a> {
             terminal,
             member,
             observed: None,
+            corrects: None,
             now_unix_ms,
             clock_told: false,
         }
@@ -165,6 +168,9 @@ impl<'a> Session<'a> {
         message: &impl Message,
         record: Record,
     ) -> Result<Bytes, CommandError> {
+        if let Some(original) = self.corrects.take() {
+            return self.correct(&original, kind, message, record).await;
+        }
         let observed = record.observed.or(self.observed);
         if let Some(observed) = observed {
             self.not_to_come(&observed)?;
@@ -186,6 +192,45 @@ impl<'a> Session<'a> {
             self.terminal.talk(&clock_words::entry(&clock, offset))?;
         }
         Ok(reply.event_id)
+    }
+
+    /// What is recorded next restates an earlier entry, which is named so.
+    ///
+    /// # Errors
+    /// When there is no such entry, it cannot be corrected, or the service fails.
+    pub async fn set_corrects(&mut self, name: &str) -> Result<(), CommandError> {
+        let line = crate::commands::log::find_event(name, self).await?;
+        self.corrects = Some(Original::of(&line)?);
+        Ok(())
+    }
+
+    /// Records what was to be recorded as the correction of an original, and says what that does.
+    /// Gives the name under which it is known.
+    async fn correct(
+        &mut self,
+        original: &Original,
+        kind: Kind,
+        message: &impl Message,
+        record: Record,
+    ) -> Result<Bytes, CommandError> {
+        let payload = message.encode_to_vec();
+        let correction = original.restated(kind, payload, &record.subjects)?;
+        let about = self.about().await?;
+        let request = AppendRequest {
+            kind: (Kind::Correction as i32).unsigned_abs(),
+            kind_version: 1,
+            payload: correction.encode_to_vec().into(),
+            subjects: original.subjects().to_vec(),
+            // It stands at the time of its original, whenever that was observed.
+            observed: None,
+            member: self.member.clone(),
+            texts: record.texts,
+        };
+        let event = self.service.append(request).await?.into_inner().event_id;
+        let says = original.says(&about);
+        let line = format!("correction {}: {says}", short_event(&event));
+        self.terminal.result(&line)?;
+        Ok(original.known_as(&about, event))
     }
 
     /// What was observed lies in the past, as far as this device's clock may be off.

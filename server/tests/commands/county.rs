@@ -110,6 +110,9 @@ async fn help_is_a_result() {
       out            Declare a craft out of service
       back           Declare a craft back in service. Ends the statements that are
                      known here, and no others
+      withdraw       Withdraw an earlier entry, as if it had not been recorded. It
+                     stays in the log. To restate it instead, record it again with
+                     --corrects
       ready          Show which craft can go, or the report of one
       due            Show inspections and dates past due, the longest overdue first.
                      Ends with 1 when there are any
@@ -128,14 +131,17 @@ async fn help_is_a_result() {
       help           Print this message or the help of the given subcommand(s)
 
     Options:
-          --folder <DIR>     Folder of the log, the keys and the settings, instead
-                             of this machine's usual ones
-          --member <NUMBER>  Member number of whoever records
-          --observed <TIME>  When it was observed, for what is recorded later, for
-                             example from paper: local time of the county, as in
-                             "2026-03-14 08:30"
-      -h, --help             Print help (see more with '--help')
-      -V, --version          Print version
+          --folder <DIR>      Folder of the log, the keys and the settings, instead
+                              of this machine's usual ones
+          --member <NUMBER>   Member number of whoever records
+          --observed <TIME>   When it was observed, for what is recorded later, for
+                              example from paper: local time of the county, as in
+                              "2026-03-14 08:30"
+          --corrects <EVENT>  Short name of an earlier entry that what is recorded
+                              restates as a whole, for example 1a2b3c4d: the same
+                              command again, with everything as it should have been
+      -h, --help              Print help (see more with '--help')
+      -V, --version           Print version
     "#);
 }
 
@@ -195,6 +201,9 @@ async fn help_of_the_county_is_a_result() {
                      again
       same-as        State that two registrations are one thing, which was
                      registered twice: what is recorded about either counts for both
+      withdraw       Withdraw an earlier entry, as if it had not been recorded. It
+                     stays in the log. To restate it instead, record it again with
+                     --corrects
       log            Show what was recorded, newest last; or one event with all its
                      fields
       carry          Carry events on a stick, for when there is no network at all

@@ -3,6 +3,7 @@
 
 mod apart;
 mod ask;
+mod corrects;
 mod county;
 mod devices;
 mod founding;
