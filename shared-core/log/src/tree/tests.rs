@@ -217,32 +217,128 @@ fn proofs_of_a_large_tree_are_short_and_right() {
     assert!(kept < 200_000);
 }
 
-/// MTH of RFC 9162, 2.1.1, as it is written there.
-fn by_definition(leaves: &[Digest]) -> Digest {
-    match leaves {
-        [] => Digest::from_bytes(Sha256::digest([]).into()),
-        [leaf] => *leaf,
-        _ => {
-            let (left, right) = leaves.split_at(leaves.len().next_power_of_two() / 2);
-            hash_node(&by_definition(left), &by_definition(right))
+/// The definitions of RFC 9162, 2.1, as they are written there; every hash is kept once made.
+struct Naive<'a> {
+    leaves: &'a [Digest],
+    made: std::collections::BTreeMap<(usize, usize), Digest>,
+}
+
+impl<'a> Naive<'a> {
+    fn over(leaves: &'a [Digest]) -> Self {
+        let made = std::collections::BTreeMap::new();
+        Self { leaves, made }
+    }
+
+    /// MTH of RFC 9162, 2.1.1.
+    fn root(&mut self, leaves: Range<usize>) -> Digest {
+        let at = (leaves.start, leaves.end);
+        if let Some(made) = self.made.get(&at) {
+            return *made;
         }
+        let root = match leaves.len() {
+            0 => Digest::from_bytes(Sha256::digest([]).into()),
+            1 => self.leaves[leaves.start],
+            length => {
+                let middle = leaves.start + length.next_power_of_two() / 2;
+                let left = self.root(leaves.start..middle);
+                hash_node(&left, &self.root(middle..leaves.end))
+            }
+        };
+        self.made.insert(at, root);
+        root
+    }
+
+    /// PATH of RFC 9162, 2.1.3.1.
+    fn path(&mut self, index: usize, leaves: Range<usize>) -> Vec<Digest> {
+        if leaves.len() == 1 {
+            return Vec::new();
+        }
+        let middle = leaves.start + leaves.len().next_power_of_two() / 2;
+        let (left, right) = (leaves.start..middle, middle..leaves.end);
+        let (mut path, other) = if index < middle {
+            (self.path(index, left), right)
+        } else {
+            (self.path(index, right), left)
+        };
+        path.push(self.root(other));
+        path
+    }
+
+    /// SUBPROOF of RFC 9162, 2.1.4.1: of the first `old` leaves of all, in `leaves`.
+    fn subproof(&mut self, old: usize, leaves: Range<usize>, whole: Whole) -> Vec<Digest> {
+        if old == leaves.end {
+            return match whole {
+                Whole::Known => Vec::new(),
+                Whole::Part => vec![self.root(leaves)],
+            };
+        }
+        let middle = leaves.start + leaves.len().next_power_of_two() / 2;
+        let (mut path, other) = if old <= middle {
+            let path = self.subproof(old, leaves.start..middle, whole);
+            (path, middle..leaves.end)
+        } else {
+            let path = self.subproof(old, middle..leaves.end, Whole::Part);
+            (path, leaves.start..middle)
+        };
+        path.push(self.root(other));
+        path
     }
 }
 
-/// PATH of RFC 9162, 2.1.3.1, as it is written there.
-fn path_by_definition(index: usize, leaves: &[Digest]) -> Vec<Digest> {
-    if leaves.len() == 1 {
-        return Vec::new();
-    }
-    let middle = leaves.len().next_power_of_two() / 2;
-    let (left, right) = leaves.split_at(middle);
-    let (mut path, other) = if index < middle {
-        (path_by_definition(index, left), right)
+/// The RFC's `b`: whether the verifier knows the root of what is left.
+#[derive(Clone, Copy)]
+enum Whole {
+    Known,
+    Part,
+}
+
+/// Holds every root and proof between two sizes against the definitions.
+fn check_pair(tree: &Tree, naive: &mut Naive<'_>, old: usize, new: usize) {
+    let [small, large] = [old, new].map(|size| u64::try_from(size).expect("small"));
+    let roots = [naive.root(0..old), naive.root(0..new)];
+    assert_eq!(tree.root_at(small), Some(roots[0]));
+    assert_eq!(tree.root_at(large), Some(roots[1]));
+    let [before, after] = [(small, roots[0]), (large, roots[1])];
+    let consistency = tree.consistency(small, large);
+    if old == 0 {
+        assert_eq!(consistency, None, "nothing is proved from no leaf");
     } else {
-        (path_by_definition(index - middle, right), left)
-    };
-    path.push(by_definition(other));
-    path
+        let path = naive.subproof(old, 0..new, Whole::Known);
+        assert_eq!(consistency.as_ref(), Some(&path), "{old} to {new}");
+        assert_eq!(verify_consistency(before, after, &path), Ok(()));
+        if old < new {
+            // Backwards, and of the same root at another size, it proves nothing.
+            assert!(verify_consistency(after, before, &path).is_err());
+            assert!(verify_consistency((small, roots[1]), after, &path).is_err());
+        }
+    }
+    // Leaf `old` is the first that the smaller tree lacks.
+    let inclusion = tree.inclusion(small, large);
+    if old < new {
+        let path = naive.path(old, 0..new);
+        let leaf = naive.leaves[old];
+        assert_eq!(inclusion.as_ref(), Some(&path), "{old} in {new}");
+        assert_eq!(
+            verify_inclusion(leaf, small, large, roots[1], &path),
+            Ok(())
+        );
+        let elsewhere = if small == 0 { 1 } else { small - 1 };
+        assert!(verify_inclusion(leaf, elsewhere, large, roots[1], &path).is_err());
+    } else {
+        assert_eq!(inclusion, None);
+    }
+}
+
+#[test]
+fn every_pair_of_sizes_up_to_300_agrees_with_the_definition() {
+    let leaves = event_leaves(300);
+    let tree = tree_of(leaves.iter().copied());
+    let mut naive = Naive::over(&leaves);
+    for new in 0..=leaves.len() {
+        for old in 0..=new {
+            check_pair(&tree, &mut naive, old, new);
+        }
+    }
 }
 
 /// Two sizes of which the first is at least 1 and the second at least the first.
@@ -266,7 +362,8 @@ proptest! {
         let mut edge = Edge::default();
         leaves.iter().for_each(|leaf| edge.append(*leaf));
         prop_assert_eq!(&edge, tree.edge());
-        prop_assert_eq!(edge.root(), by_definition(&leaves));
+        let whole = 0..leaves.len();
+        prop_assert_eq!(edge.root(), Naive::over(&leaves).root(whole));
         prop_assert_eq!(tree.root_at(size), Some(edge.root()));
     }
 
@@ -279,7 +376,7 @@ proptest! {
         let roots = |size| (size, tree.root_at(size).expect("the tree is larger"));
         let (old_root, new_root) = (roots(old), roots(new));
         let inclusion = tree.inclusion(index, new).expect("a leaf");
-        prop_assert_eq!(&inclusion, &path_by_definition(at, &leaves[..count]));
+        prop_assert_eq!(&inclusion, &Naive::over(&leaves).path(at, 0..count));
         prop_assert_eq!(verify_inclusion(leaves[at], index, new, new_root.1, &inclusion), Ok(()));
         let consistency = tree.consistency(old, new).expect("sizes in order");
         prop_assert_eq!(verify_consistency(old_root, new_root, &consistency), Ok(()));
@@ -296,4 +393,25 @@ proptest! {
         let other = flipped(old_root.1, bit);
         prop_assert!(verify_consistency((old, other), new_root, &consistency).is_err());
     }
+
+    #[test]
+    fn pairs_of_sizes_up_to_5000_agree_with_the_definition(
+        pairs in prop::collection::vec((0_usize..=5_000, 0_usize..=5_000), 8),
+    ) {
+        let (leaves, tree) = large();
+        let mut naive = Naive::over(leaves);
+        for (one, other) in pairs {
+            check_pair(tree, &mut naive, one.min(other), one.max(other));
+        }
+    }
+}
+
+/// 5,000 leaves and their tree, made once.
+fn large() -> &'static (Vec<Digest>, Tree) {
+    static LARGE: std::sync::OnceLock<(Vec<Digest>, Tree)> = std::sync::OnceLock::new();
+    LARGE.get_or_init(|| {
+        let leaves = event_leaves(5_000);
+        let tree = tree_of(leaves.iter().copied());
+        (leaves, tree)
+    })
 }
