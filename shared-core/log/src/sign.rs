@@ -27,6 +27,8 @@ pub enum Signed {
     Admission,
     /// A working key's word for the key that begins a county log.
     LogBegun,
+    /// A proof file.
+    Proof,
 }
 
 impl Signed {
@@ -36,9 +38,10 @@ impl Signed {
         match self {
             Self::Event => "application/vnd.sponson.event.v1+protobuf",
             Self::Checkpoint => "application/vnd.sponson.checkpoint.v1+protobuf",
-            Self::Answer => "application/vnd.sponson.answer.v1+json",
+            Self::Answer => "application/vnd.sponson.answer.v1+protobuf",
             Self::Admission => "application/vnd.sponson.admission.v1",
             Self::LogBegun => "application/vnd.sponson.log-begun.v1",
+            Self::Proof => "application/vnd.sponson.proof.v1+protobuf",
         }
     }
 }

@@ -10,12 +10,13 @@ use super::*;
 
 const VECTORS: &str = include_str!("../../../../tests/reference/signature-and-tree-vectors.json");
 
-const ALL: [Signed; 5] = [
+const ALL: [Signed; 6] = [
     Signed::Event,
     Signed::Checkpoint,
     Signed::Answer,
     Signed::Admission,
     Signed::LogBegun,
+    Signed::Proof,
 ];
 
 const ED25519: i32 = SignatureAlgorithm::Ed25519 as i32;
