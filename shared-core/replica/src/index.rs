@@ -134,6 +134,19 @@ impl Index {
         self.numbers.get(id).copied()
     }
 
+    /// Ids of all events, in the order of keeping.
+    pub(crate) fn ids(&self) -> impl Iterator<Item = EventId> + '_ {
+        self.known.iter().map(|known| known.id)
+    }
+
+    /// Numbers of the events that the registry reads.
+    pub(crate) fn registry_numbers(&self) -> impl Iterator<Item = u64> + '_ {
+        let numbered = (0..).zip(&self.known);
+        numbered
+            .filter(|(_, known)| known.is_registry())
+            .map(|(number, _)| number)
+    }
+
     /// What is known of an event.
     pub(crate) fn get(&self, id: &EventId) -> Option<&Known> {
         self.at(self.number(id)?)

@@ -12,6 +12,7 @@ mod keep;
 pub(crate) mod known;
 mod log;
 mod older;
+pub(crate) mod prove;
 mod redacting;
 mod refill;
 mod run;

@@ -14,6 +14,7 @@ mod golden;
 mod hostile;
 mod keeping;
 mod known;
+mod proving;
 mod redacting;
 mod refusing;
 mod twins;
