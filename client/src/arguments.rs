@@ -68,6 +68,7 @@ enum Talk {
     Sync(commands::sync::SyncArgs),
     Carry(commands::carry::CarryArgs),
     Verify(commands::verify::VerifyArgs),
+    Prove(commands::prove::ProveArgs),
     About(commands::about::AboutArgs),
 }
 
@@ -93,6 +94,7 @@ impl Talk {
             | Self::Sync(_)
             | Self::Carry(_)
             | Self::Verify(_)
+            | Self::Prove(_)
             | Self::About(_) => false,
         }
     }
@@ -103,6 +105,11 @@ pub(crate) async fn dispatch(
     cli: &Cli,
     surroundings: &mut Surroundings,
 ) -> Result<Exit, CommandError> {
+    if let Command::Talk(Talk::Verify(args)) = &cli.command
+        && let Some(file) = &args.proof
+    {
+        return commands::verify::check_proof(file, args.county.as_deref(), surroundings);
+    }
     let places = Places::of("sponson", cli.folder.as_deref())?;
     let settings = Settings::read(&places.settings)?;
     match &cli.command {
@@ -198,6 +205,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Sync(args) => commands::sync::run(args, session).await,
         Talk::Carry(args) => commands::carry::run(args, session).await,
         Talk::Verify(args) => commands::verify::run(args, session).await,
+        Talk::Prove(args) => commands::prove::run(args, session).await,
         Talk::About(args) => commands::about::run(args, session).await,
     }
 }

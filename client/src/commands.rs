@@ -14,6 +14,7 @@ pub mod log;
 pub mod r#move;
 pub mod number;
 pub mod out;
+pub mod prove;
 pub mod ready;
 pub mod repair;
 pub mod salvage;

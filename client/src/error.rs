@@ -9,6 +9,7 @@ use sponson_link::local::{ConnectError, ServeError};
 use sponson_link::shared::Gone;
 use sponson_link::station::JoinError;
 use sponson_link::tls;
+use sponson_log::event_proof::EventProofError;
 use sponson_replica::{OpenError, REMEDY, SalvageError, StoreError};
 use sponson_show::dates::DateError;
 use sponson_show::terminal::Exit;
@@ -86,6 +87,9 @@ pub enum CommandError {
         /// Why.
         source: io::Error,
     },
+    /// A proof file shows nothing.
+    #[error("the proof does not hold: {0}")]
+    Proof(#[from] EventProofError),
     /// The admission code is mistyped.
     #[error(transparent)]
     Code(#[from] CodeError),
@@ -143,6 +147,7 @@ impl CommandError {
             | Self::Check(_)
             | Self::Refused { .. }
             | Self::Read { .. }
+            | Self::Proof(_)
             | Self::Code(_) => Exit::Refused,
             Self::StoreWrong(_)
             | Self::Write { .. }

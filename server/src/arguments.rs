@@ -71,6 +71,7 @@ enum Talk {
     Log(shared::log::LogArgs),
     Carry(shared::carry::CarryArgs),
     Verify(shared::verify::VerifyArgs),
+    Prove(shared::prove::ProveArgs),
     About(shared::about::AboutArgs),
 }
 
@@ -79,6 +80,12 @@ pub(crate) async fn dispatch(
     cli: &Cli,
     surroundings: &mut Surroundings,
 ) -> Result<Exit, CountyError> {
+    if let Command::Talk(Talk::Verify(args)) = &cli.command
+        && let Some(file) = &args.proof
+    {
+        let county = args.county.as_deref();
+        return Ok(shared::verify::check_proof(file, county, surroundings)?);
+    }
     let places = Places::of("sponson-county", cli.folder.as_deref())?;
     let settings = Settings::read(&places.settings)?;
     match &cli.command {
@@ -139,6 +146,7 @@ async fn with_service(
         Talk::Log(args) => Ok(shared::log::run(args, session).await?),
         Talk::Carry(args) => Ok(shared::carry::run(args, session).await?),
         Talk::Verify(args) => Ok(shared::verify::run(args, session).await?),
+        Talk::Prove(args) => Ok(shared::prove::run(args, session).await?),
         Talk::About(args) => Ok(shared::about::run(args, session).await?),
     }
 }

@@ -1,4 +1,8 @@
-//! `verify`: checks every signature, chain, leaf and row.
+//! `verify`: checks every signature, chain, leaf and row; or a proof file, without any log.
+
+mod proof;
+
+use std::path::PathBuf;
 
 use clap::Args;
 use sponson_proto::service::v1::VerifyRequest;
@@ -9,10 +13,18 @@ use sponson_show::units::print;
 use crate::error::CommandError;
 use crate::progress::Progress;
 use crate::session::Session;
+pub use proof::check as check_proof;
 
-/// Check every signature, chain and row of this copy of the log.
+/// Check every signature, chain and row of this copy of the log; or a file that somebody gave you.
 #[derive(Args, Debug)]
-pub struct VerifyArgs {}
+pub struct VerifyArgs {
+    /// Check a proof file instead, as written by prove. Needs no copy of the log.
+    #[arg(long, value_name = "FILE")]
+    pub proof: Option<PathBuf>,
+    /// With --proof: the county that you mean, as about shows it, or any admission code of it.
+    #[arg(long, value_name = "COUNTY", requires = "proof")]
+    pub county: Option<String>,
+}
 
 /// Verifies.
 ///

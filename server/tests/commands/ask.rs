@@ -97,6 +97,60 @@ async fn what_was_known_is_said_alike_by_county_and_station() {
     serving.end().await;
 }
 
+/// A proof goes to somebody who has nothing but the program.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_was_stored_is_proved_to_anybody() {
+    let (world, serving) = World::up().await;
+    let fault = "fault 'Boat 3' tube-2 leak --severity major --note 'weeps at the seam'";
+    let said = world.check("station", fault, Exit::Fine, "leak").await;
+    let event = said.trim_end().trim_end_matches(')');
+    let event = event.rsplit(' ').next().expect("its short name").to_owned();
+    let file = world.path("one.proof").display().to_string();
+    let prove = format!("prove {event} --out {file}");
+    world
+        .check_all(&[
+            (&prove, Exit::Refused, "waits for the county: sync"),
+            ("sync", Exit::Fine, "sent 1"),
+            (&prove, Exit::Fine, "written to"),
+            (&prove, Exit::Refused, "there already"),
+            ("prove 12", Exit::Refused, "8 to 64 hexadecimal digits"),
+            ("prove ffffffffffff", Exit::Refused, "is held here: sync"),
+        ])
+        .await;
+    let about = world.check("county", "about", Exit::Fine, "county: ").await;
+    let county = about.lines().find_map(|line| line.strip_prefix("county: "));
+    let county = county.expect("about names it");
+    let verify = format!("verify --proof {file}");
+    let named = format!("{verify} --county {county}");
+    world
+        .check("nobody", &verify, Exit::Fine, "that this county is the one")
+        .await;
+    let said = world
+        .check("nobody", &named, Exit::Fine, "note: weeps")
+        .await;
+    assert!(!world.path("nobody").exists(), "it needs no folder");
+    for line in [
+        "The proof holds: the event counts.",
+        "of North Landing, as number 1 of what",
+        "with the role crew, maintenance at that time",
+        "as entry 11 of the 11",
+        "that what it says is true",
+    ] {
+        assert!(said.contains(line), "{line}: {said}");
+    }
+    let other = format!("{verify} --county 00112233445566778899aabbccddeeff");
+    world
+        .check("nobody", &other, Exit::Refused, "not of county 0011")
+        .await;
+    let mut bytes = std::fs::read(&file).expect("it is there");
+    bytes[99] ^= 1;
+    std::fs::write(&file, bytes).expect("writes");
+    world
+        .check("county", &verify, Exit::Refused, "file was changed on its")
+        .await;
+    serving.end().await;
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_station_without_network_carries() {
     let (world, serving) = World::up().await;

@@ -123,7 +123,10 @@ async fn help_is_a_result() {
       sync           Meet the county now: send what it lacks, fetch what is new
                      there
       carry          Carry events on a stick, for when there is no network at all
-      verify         Check every signature, chain and row of this copy of the log
+      verify         Check every signature, chain and row of this copy of the log;
+                     or a file that somebody gave you
+      prove          Write a proof that the county stored an event, for somebody who
+                     has no copy of the log
       about          Show what this copy of the log is, what waits to be sent, and
                      when it last met the county
       serve          Keep the local service up until told to end. Other commands
@@ -207,7 +210,10 @@ async fn help_of_the_county_is_a_result() {
       log            Show what was recorded, newest last; or one event with all its
                      fields
       carry          Carry events on a stick, for when there is no network at all
-      verify         Check every signature, chain and row of this copy of the log
+      verify         Check every signature, chain and row of this copy of the log;
+                     or a file that somebody gave you
+      prove          Write a proof that the county stored an event, for somebody who
+                     has no copy of the log
       about          Show what this copy of the log is, what waits to be sent, and
                      when it last met the county
       serve          Keep the county up for its stations, until told to end

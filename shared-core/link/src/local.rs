@@ -18,6 +18,7 @@ mod begun;
 mod carry;
 mod codes;
 mod opening;
+mod prove;
 mod read;
 mod registry;
 mod serve;

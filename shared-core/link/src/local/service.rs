@@ -11,7 +11,7 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
-use super::{Host, HostRole, answers, begun, carry, codes, read, registry};
+use super::{Host, HostRole, answers, begun, carry, codes, prove, read, registry};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused, words};
@@ -215,6 +215,17 @@ impl Local for LocalService {
     ) -> Result<Response<wire::CarryInReply>, Status> {
         let reply = carry::read(&self.host.shared, request.into_inner()).await?;
         Ok(Response::new(reply))
+    }
+
+    async fn prove(
+        &self,
+        request: Request<wire::ProveRequest>,
+    ) -> Result<Response<wire::ProveReply>, Status> {
+        let event = request.into_inner().event;
+        let shared = &self.host.shared;
+        let now = shared.clock().now().unix_ms;
+        let reply = shared.call(move |replica| prove::prove(replica, &event, now));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }
 
     async fn about(

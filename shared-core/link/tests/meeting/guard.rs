@@ -58,6 +58,7 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/SyncNow", Door::OwnMachine),
         ("/sponson.service.v1.Local/CarryOut", Door::OwnMachine),
         ("/sponson.service.v1.Local/CarryIn", Door::OwnMachine),
+        ("/sponson.service.v1.Local/Prove", Door::OwnMachine),
         ("/sponson.service.v1.Local/About", Door::OwnMachine),
         ("/sponson.service.v1.Local/MakeCode", Door::OwnMachine),
         ("/sponson.service.v1.Local/Devices", Door::OwnMachine),

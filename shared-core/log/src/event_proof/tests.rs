@@ -22,9 +22,10 @@ const STATION: SubjectId = SubjectId::from_bytes([0x11; 16]);
 fn admitted(key: &Key, role: Role) -> KeyAdmitted {
     KeyAdmitted {
         key: key.to_bytes(),
-        station: match role {
-            Role::County => bytes::Bytes::new(),
-            _ => STATION.to_bytes(),
+        station: if role == Role::County {
+            bytes::Bytes::new()
+        } else {
+            STATION.to_bytes()
         },
         roles: vec![role as i32],
         device: "bay tablet".to_owned(),
@@ -236,15 +237,15 @@ fn a_chain_that_parts_is_shown_to() {
     assert_eq!(refused, Err(EventProofError::Parted { entry: 1, detail }));
 }
 
+type Change<'a> = &'a dyn Fn(&mut wire::EventProof);
+
 #[test]
 fn a_proof_that_is_put_together_from_others_is_refused() {
     let mut county = County::founded();
     let event = note(&mut county.device);
     let event = county.store(event);
     let good = county.proof(&event);
-    let mut other = County::founded();
-    other.root = Writer::root(8);
-    let changes: [(&str, &dyn Fn(&mut wire::EventProof)); 8] = [
+    let changes: [(&str, Change<'_>); 8] = [
         ("no event", &|it| it.event = None),
         ("no place", &|it| it.inclusion = None),
         ("no checkpoint", &|it| it.checkpoint = None),
