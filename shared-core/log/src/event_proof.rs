@@ -105,9 +105,9 @@ pub enum EventProofError {
         /// Why.
         detail: String,
     },
-    /// An event of the parted chain that is not right, or has no place here.
+    /// An event of the key's chain that is not right, or has no place here.
     #[error("entry {entry} of the device's chain: {detail}")]
-    Parted {
+    Chain {
         /// Which, from 1.
         entry: usize,
         /// Why.
@@ -161,9 +161,12 @@ pub fn check(file: &[u8], county: Option<CountyId>) -> Result<Proven, EventProof
         return Err(EventProofError::OtherCounty { found, wanted });
     }
     let mut chains = Chains::default();
+    let beside = read_chain(&event, &proof.chain, &mut chains)?;
     let mut registry = read_registry(found, &proof.registry, &mut chains)?;
-    chains.add(&event);
-    add_parted(&event, &proof.parted, &mut registry, &mut chains)?;
+    // One that ends a key ends it wherever it stands.
+    for other in &beside {
+        registry.apply(other, &chains);
+    }
     let checkpoint = proof
         .checkpoint
         .ok_or(EventProofError::Lacks("the checkpoint"))?;
@@ -299,26 +302,28 @@ fn included(
     Ok(inclusion.index)
 }
 
-/// Adds the events from which the chain of the event's key parts.
-fn add_parted(
+/// Reads what is shown of the chain of the event's key.
+fn read_chain(
     event: &SignedEvent,
-    parted: &[event_wire::Event],
-    registry: &mut Registry,
+    shown: &[event_wire::Event],
     chains: &mut Chains,
-) -> Result<(), EventProofError> {
+) -> Result<Vec<SignedEvent>, EventProofError> {
     let header = event.header();
-    for (entry, other) in (1..).zip(parted) {
-        let refused = |detail: String| EventProofError::Parted { entry, detail };
+    let mut events = vec![event.clone()];
+    for (entry, other) in (1..).zip(shown) {
+        let refused = |detail: String| EventProofError::Chain { entry, detail };
         let other = SignedEvent::open(other.clone()).map_err(|error| refused(error.to_string()))?;
         let of = (other.header().county, other.header().key);
         if of != (header.county, header.key) {
             return Err(refused("it is of another chain than the event".to_owned()));
         }
-        chains.add(&other);
-        // One that ends a key ends it wherever it stands.
-        registry.apply(&other, chains);
+        events.push(other);
     }
-    Ok(())
+    events.sort_by_key(|event| event.header().seq);
+    for event in &events {
+        chains.add(event);
+    }
+    Ok(events)
 }
 
 /// Whether a proof needs a registry event: one of the root key, or one about one of the keys or

@@ -104,6 +104,8 @@ impl County {
         let path = self.tree.inclusion(index, checkpoint.size).expect("a leaf");
         let keys = [event.header().key, self.working.key()];
         let registry = self.stored.iter().map(|(it, _)| it);
+        let ours = |it: &&SignedEvent| it.header().key == event.header().key && *it != event;
+        let chain = registry.clone().filter(ours);
         wire::EventProof {
             event: Some(event.to_wire()),
             received_unix_ms,
@@ -113,6 +115,7 @@ impl County {
                 .filter(|it| needs(it, &self.root.key(), &keys, Some(STATION)))
                 .map(SignedEvent::to_wire)
                 .collect(),
+            chain: chain.map(SignedEvent::to_wire).collect(),
             ..wire::EventProof::default()
         }
     }
@@ -228,13 +231,13 @@ fn a_chain_that_parts_is_shown_to() {
     let event = county.store(event);
     let other = copy.note(9);
     let mut proof = county.proof(&event);
-    proof.parted = vec![event.to_wire(), other.to_wire()];
+    proof.chain = vec![event.to_wire(), other.to_wire()];
     let proven = county.check(&proof).expect("it holds");
     assert_eq!(proven.trust, Trust::Unconfirmed(Unconfirmed::Parted));
-    proof.parted = vec![county.working.note(1).to_wire()];
+    proof.chain = vec![county.working.note(1).to_wire()];
     let refused = county.check(&proof).map(|_| ());
     let detail = "it is of another chain than the event".to_owned();
-    assert_eq!(refused, Err(EventProofError::Parted { entry: 1, detail }));
+    assert_eq!(refused, Err(EventProofError::Chain { entry: 1, detail }));
 }
 
 type Change<'a> = &'a dyn Fn(&mut wire::EventProof);

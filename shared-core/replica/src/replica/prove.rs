@@ -1,12 +1,13 @@
 //! Proof files: one event, with what shows anybody that the county stored it.
 
+use std::collections::BTreeSet;
+
 use sponson_log::chains::Chain;
 use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
 use sponson_log::event_proof::{self, EventProofError, inclusion, needs};
-use sponson_log::ids::{EventId, Key};
+use sponson_log::ids::EventId;
 use sponson_log::trust::trust;
-use sponson_proto::event::v1 as wire;
 use sponson_proto::proof::v1::EventProof;
 
 use super::Replica;
@@ -78,12 +79,15 @@ impl Replica {
         if admitted.is_none_or(|admitted| admitted.ended.is_some()) {
             return Err(ProveError::NotAdmitted);
         }
+        let registry = self.registry_for(&event, &checkpoint)?;
+        let chain = self.chain_for(&event, &registry)?;
+        let wire = |events: Vec<SignedEvent>| events.iter().map(SignedEvent::to_wire).collect();
         let proof = EventProof {
             received_unix_ms,
             inclusion: Some(inclusion(index, checkpoint.size, &path)),
-            registry: self.registry_for(&event, &checkpoint)?,
+            registry: wire(registry),
             checkpoint: Some(checkpoint.to_wire().clone()),
-            parted: self.parted_chain(&event.header().key)?,
+            chain: wire(chain),
             event: Some(event.to_wire()),
             ..EventProof::default()
         };
@@ -100,7 +104,10 @@ impl Replica {
             return Err(ProveError::TooLong { length, max });
         }
         let proven = event_proof::check(file, Some(self.county())).map_err(ProveError::Wrong)?;
-        if proven.trust == trust(self.registry(), self.chains(), event) {
+        let header = event.header();
+        let roles = self.registry().roles_at(&header.key, header.seq);
+        let same_trust = proven.trust == trust(self.registry(), self.chains(), event);
+        if same_trust && proven.roles == roles.unwrap_or(&[]) {
             Ok(())
         } else {
             Err(ProveError::Wrong(EventProofError::Lacks(
@@ -114,7 +121,7 @@ impl Replica {
         &self,
         event: &SignedEvent,
         checkpoint: &Checkpoint,
-    ) -> Result<Vec<wire::Event>, ProveError> {
+    ) -> Result<Vec<SignedEvent>, ProveError> {
         let Some(root) = self.registry().root() else {
             return Ok(Vec::new());
         };
@@ -123,42 +130,43 @@ impl Replica {
         let mut needed = Vec::new();
         for number in self.index.registry_numbers() {
             let event = self.store.event(number)?;
-            if needs(&event, &root, &keys, station) {
+            // What nobody entitled wrote changes nothing, and a proof has no place for it.
+            let writer = event.header().key;
+            let may_write = writer == root || self.registry().key(&writer).is_some();
+            if may_write && needs(&event, &root, &keys, station) {
                 needed.push(event);
             }
         }
         // The root's first: it says who else may write.
         needed.sort_by_key(|event| event.header().key != root);
-        let mut chosen: Vec<wire::Event> = Vec::new();
-        for event in needed {
-            let writer = event.header().key;
-            // What nobody entitled wrote changes nothing, and a proof has no place for it.
-            if writer == root || self.registry().key(&writer).is_some() {
-                chosen.push(event.to_wire());
-            }
-        }
-        Ok(chosen)
+        Ok(needed)
     }
 
-    /// Where a chain parts: its events from there on.
-    fn parted_chain(&self, key: &Key) -> Result<Vec<wire::Event>, ProveError> {
-        let Some(chain) = self.chains().get(key) else {
+    /// Of the chain of the event's key: what the registry names, and all from where it parts.
+    fn chain_for(
+        &self,
+        event: &SignedEvent,
+        registry: &[SignedEvent],
+    ) -> Result<Vec<SignedEvent>, ProveError> {
+        let Some(chain) = self.chains().get(&event.header().key) else {
             return Ok(Vec::new());
         };
-        let Some(parted) = chain.parted_at() else {
-            return Ok(Vec::new());
-        };
+        let named = registry.iter().flat_map(SignedEvent::payload_references);
+        let mut ids: BTreeSet<EventId> = named.collect();
+        if let Some(parted) = chain.parted_at() {
+            ids.extend(from_seq(chain, parted));
+        }
+        ids.remove(&event.id());
         let mut events = Vec::new();
-        for id in from_seq(chain, parted) {
-            let event = self.event(&id)?.ok_or(ProveError::NotHeld(id))?;
-            events.push(event.to_wire());
+        for (_, id) in chain.events().filter(|(_, id)| ids.contains(*id)) {
+            events.push(self.event(id)?.ok_or(ProveError::NotHeld(*id))?);
         }
         Ok(events)
     }
 }
 
-/// Events of a chain from a seq on, in its order.
+/// Events of a chain from a seq on.
 fn from_seq(chain: &Chain, seq: u64) -> impl Iterator<Item = EventId> {
-    let newest = chain.heads().values().copied().max().unwrap_or_default();
-    (seq..=newest).flat_map(|seq| chain.at(seq).into_iter().flatten().copied())
+    let events = chain.events();
+    events.filter(move |(at, _)| *at >= seq).map(|(_, id)| *id)
 }

@@ -109,3 +109,29 @@ fn a_copied_device_and_an_ended_key_are_shown_as_such() {
         Kind::Fault as i32
     );
 }
+
+#[test]
+fn a_role_that_was_taken_is_shown_from_the_event_on_that_it_names() {
+    let (mut county, mut station, first) = written();
+    let seq = |id: &EventId| {
+        let event = county.replica.event(id).expect("whole").expect("held");
+        event.header().seq
+    };
+    let given = sponson_proto::event::v1::RoleGiven {
+        key: north().key().to_bytes(),
+        roles: vec![Role::Reader as i32],
+        from_seq: seq(&first) + 1,
+        after: first.to_bytes(),
+    };
+    let subject = (NORTH, sponson_proto::event::v1::SubjectType::Station);
+    let given = crate::county::about(Kind::RoleGiven, &given, subject);
+    county.append(given, START + 2 * DAY);
+    let second = station.append(fault("leak"), START + 3 * DAY);
+    sync(&mut station, &mut county, START + 3 * DAY);
+    for placed in [&county, &station] {
+        assert_eq!(proven(placed, &first).trust, Trust::Trusted);
+        let proven = proven(placed, &second);
+        assert_eq!(proven.roles, [Role::Reader]);
+        assert_eq!(proven.trust, Trust::Unconfirmed(Unconfirmed::NoRole));
+    }
+}
