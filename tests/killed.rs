@@ -2,17 +2,15 @@
 //! every event once, and say what they would have said without it.
 
 use std::os::unix::process::ExitStatusExt as _;
-use std::path::Path;
 
 use end_to_end::county::{World, about, answer, county_moved, differences, tomorrow, verify};
+use end_to_end::faults::{Seeded, copy_folder};
+use end_to_end::many;
 use end_to_end::process::{Device, Running};
 use end_to_end::relay::{Holds, Relay, Trip, Way};
-use prost::Message as _;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_link::{Clock, Identity};
-use sponson_log::ids::SubjectId;
-use sponson_proto::event::v1::{Fault, FaultFound, Kind, Severity, SubjectType, Use, WaterType};
-use sponson_replica::{NewEvent, Replica};
+use sponson_replica::Replica;
 
 /// More than two chunks of half a MiB.
 const EVENTS: u64 = 3_000;
@@ -81,86 +79,20 @@ const KILLS: [(Victim, Way, Holds, (u64, u64)); 8] = [
     ),
 ];
 
-/// SplitMix64 (Steele, Lea and Flood, 2014; constants from memory): any spread will do here.
-struct Seeded(u64);
-
-impl Seeded {
-    fn between(&mut self, (low, high): (u64, u64)) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        low + (mixed ^ (mixed >> 31)) % (high - low)
-    }
-}
-
 /// Records events at a station without a process for each; gives the last one's short name.
 fn records_many(station: &Device) -> String {
     let identity = Identity::load(station.folder()).expect("it has joined");
     let store = station.folder().join(STORE_FOLDER);
     let mut replica = Replica::open(&store, identity.log_key().clone()).expect("nobody has it");
-    let craft: Vec<SubjectId> = ["11", "12"]
-        .iter()
-        .map(|number| craft_of(&mut replica, number))
-        .collect();
+    let craft = many::craft(&mut replica);
     let clock = Clock::system();
     let mut last = String::new();
-    for (number, craft) in (0..EVENTS).zip(craft.iter().cycle()) {
-        let (kind, payload) = nth(number);
-        let event = NewEvent {
-            kind,
-            kind_version: 1,
-            payload,
-            subjects: vec![(*craft, SubjectType::Craft)],
-            observed: None,
-            member: "M-7".to_owned(),
-            texts: Vec::new(),
-        };
+    for number in 0..EVENTS {
+        let event = many::nth(number, &craft);
         let appended = replica.append(event, &clock.now()).expect("it fits");
         last = sponson_client::catalogue::short_event(appended.id.as_bytes());
     }
     last
-}
-
-fn craft_of(replica: &mut Replica, number: &str) -> SubjectId {
-    let entries = replica.catalogue().entries;
-    let found = entries.iter().find(|entry| entry.number == number);
-    found.expect("the county registered it").id
-}
-
-/// Uses, and a fault now and then, so that an event that is lost or doubled shows in the answer.
-fn nth(number: u64) -> (Kind, Vec<u8>) {
-    if number.is_multiple_of(250) {
-        let found = FaultFound {
-            part: "tube-3".to_owned(),
-            class: "leak".to_owned(),
-            severity: Severity::Minor as i32,
-            ..FaultFound::default()
-        };
-        let message = Fault {
-            faults: vec![found],
-        };
-        return (Kind::Fault, message.encode_to_vec());
-    }
-    let message = Use {
-        duration_s: 60 + u32::try_from(number).expect("few events"),
-        water: WaterType::Fresh as i32,
-        ..Use::default()
-    };
-    (Kind::Use, message.encode_to_vec())
-}
-
-fn copy_folder(from: &Path, to: &Path) {
-    std::fs::create_dir(to).expect("a new folder");
-    for entry in std::fs::read_dir(from).expect("it is there") {
-        let entry = entry.expect("it can be read");
-        let (source, target) = (entry.path(), to.join(entry.file_name()));
-        if source.is_dir() {
-            copy_folder(&source, &target);
-        } else {
-            std::fs::copy(&source, &target).expect("it can be copied");
-        }
-    }
 }
 
 /// One sync that is stopped at a byte, and one side of it killed there.
@@ -228,7 +160,7 @@ fn a_killed_sync_loses_and_doubles_nothing() {
     let (mut up, address) = county.serve_county();
     let relay = Relay::to(address);
     county_moved(&station, relay.address());
-    let mut seeded = Seeded(SEED);
+    let mut seeded = Seeded::new(SEED);
     for (victim, way, holds, range) in KILLS {
         let bytes = seeded.between(range);
         let trip = Trip { way, bytes, holds };

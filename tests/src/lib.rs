@@ -4,5 +4,7 @@
 
 pub mod county;
 pub mod faults;
+pub mod many;
+pub mod power;
 pub mod process;
 pub mod relay;
