@@ -6,6 +6,7 @@ mod ask;
 mod corrects;
 mod county;
 mod devices;
+mod failures;
 mod founding;
 mod holds;
 mod redact;

@@ -22,7 +22,7 @@ const NOW_MS: i64 = 1_773_478_800_000;
 pub(crate) struct Written(Arc<Mutex<Vec<u8>>>);
 
 impl Written {
-    fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let bytes = self.0.lock().expect("no writer panics");
         String::from_utf8(bytes.clone()).expect("the programs write UTF-8")
     }
