@@ -106,9 +106,12 @@ async fn a_dead_clock_is_told_at_the_sync() {
     let args = ["station".into(), "--folder".into(), folder, "sync".into()];
     let exit = sponson_client::run_async(args, &mut given).await;
     assert_eq!(exit, Exit::Fine, "{}", err.text());
-    promised("this device's clock is off by ...: set it");
+    promised("'clock: ... behind the county's ...: set it'");
     let said = err.text();
-    assert!(said.contains("this device's clock is off by"), "{said}");
+    let line = said.lines().find(|line| line.starts_with("clock: "));
+    let line = line.expect("the clock is told");
+    assert!(line.contains("behind the county's"), "{line}");
+    assert!(line.ends_with(": set it"), "{line}");
     serving.end().await;
 }
 
