@@ -6,13 +6,13 @@ use std::fs::read_to_string;
 use std::path::{Path, PathBuf};
 
 use end_to_end::county::{World, about, admitted, text};
-use end_to_end::faults::{Seeded, Tally, rounds, seed};
+use end_to_end::faults::{Outcome, Seeded, Tally, rounds, seed};
 use end_to_end::power::{Cut, Done, Image, Trace, has_strace, recorded};
 use end_to_end::process::programs;
 use sponson_link::Identity;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_log::ids::EventId;
-use sponson_replica::{Founding, Replica, Salvaged};
+use sponson_replica::{Founding, Refill, Replica, Salvaged};
 
 const SEED: u64 = 0x0ff0_1f1f_5eed_0001;
 
@@ -159,25 +159,25 @@ fn what_was_acknowledged_survives_a_power_cut() {
         "power cut while a device joins, records, syncs and takes in a carry file",
         seed,
     );
-    let mut seeded = Seeded::new(seed);
     let world = World::founded();
     let (work, join) = (worked(&world), joining(&world));
     for (done, images) in [(&join, JOINING), (&work, rounds(IMAGES))] {
-        for number in 0..images {
+        tally.try_each(images, |number, seeded| {
             let cut = [Cut::Dropped, Cut::Kept, Cut::Mixed, Cut::Torn][seeded.place(4)];
-            let line = done.moment(&mut seeded);
-            let image = Image::at(&done.trace, line, cut, &mut seeded);
+            let line = done.moment(seeded);
+            let image = Image::at(&done.trace, line, cut, seeded);
             let what = format!("seed {seed:#x}, image {number}, line {line}, {cut:?}");
-            tally.count += 1;
-            look(done, &image, line, &what, &mut tally);
-        }
+            let mut outcome = Outcome::default();
+            look(done, &image, line, &what, &mut outcome);
+            outcome
+        });
     }
     tally.note = "refused ones came back whole by salvage".to_owned();
     tally.end();
 }
 
 /// Opens one image and counts what is not as it must be.
-fn look(done: &Recorded, image: &Image, line: usize, what: &str, tally: &mut Tally) {
+fn look(done: &Recorded, image: &Image, line: usize, what: &str, outcome: &mut Outcome) {
     let folder = tempfile::tempdir().expect("a folder");
     let root = folder.path().join("device");
     image.write(&done.folder, &root);
@@ -187,7 +187,7 @@ fn look(done: &Recorded, image: &Image, line: usize, what: &str, tally: &mut Tal
         Ok(identity) => identity,
         Err(error) if has_joined => {
             eprintln!("{what}: keys: {error}");
-            tally.lost += 1;
+            outcome.lost += 1;
             return;
         }
         // Not yet told that it has joined: it is told to join.
@@ -197,11 +197,11 @@ fn look(done: &Recorded, image: &Image, line: usize, what: &str, tally: &mut Tal
     let key = identity.log_key().clone();
     match Replica::open(&store, key.clone()) {
         Ok(replica) => {
-            count_missing(done, &replica, line, what, tally);
+            count_missing(done, &replica, line, what, outcome);
             let verified = replica.verify(&mut |_, _| {});
             if !verified.wrong.is_empty() {
                 eprintln!("{what}: opened, but {:?}", verified.wrong);
-                tally.wrong += 1;
+                outcome.wrong += 1;
             }
         }
         Err(error) if !has_joined => {
@@ -209,25 +209,27 @@ fn look(done: &Recorded, image: &Image, line: usize, what: &str, tally: &mut Tal
         }
         Err(error) => {
             eprintln!("{what}: refused: {error}");
-            tally.refused += 1;
+            outcome.refused += 1;
             if !error.to_string().contains("sponson salvage") {
-                tally.wrong += 1;
+                outcome.wrong += 1;
             }
             let read = Salvaged::read(&store, &root.join("scratch")).expect("it can be copied");
             let Some(county) = read.county() else {
-                tally.lost += 1;
+                outcome.lost += 1;
                 return;
             };
             let founding = Founding::Station { county };
             let fresh = Replica::create(&root.join("fresh"), &founding, key);
             let mut fresh = fresh.expect("a fresh store");
-            fresh.refill(&read, 0).expect("the fresh store is whole");
-            count_missing(done, &fresh, line, what, tally);
+            fresh
+                .refill(&read, Refill::All, 0)
+                .expect("the fresh store is whole");
+            count_missing(done, &fresh, line, what, outcome);
         }
     }
 }
 
-fn count_missing(done: &Recorded, held: &Replica, line: usize, what: &str, tally: &mut Tally) {
+fn count_missing(done: &Recorded, held: &Replica, line: usize, what: &str, outcome: &mut Outcome) {
     let events = held.about().events;
     for told in done.before(line) {
         let there = match told {
@@ -237,7 +239,7 @@ fn count_missing(done: &Recorded, held: &Replica, line: usize, what: &str, tally
         };
         if !there {
             eprintln!("{what}: {told:?} is lost of {events} held");
-            tally.lost += 1;
+            outcome.lost += 1;
         }
     }
 }

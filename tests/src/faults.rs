@@ -2,6 +2,7 @@
 //! them leaves for the table of faults.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Instant;
 
 use serde_json::{Value, json};
@@ -56,6 +57,20 @@ pub fn copy_folder(from: &Path, to: &Path) {
     }
 }
 
+/// What one fault did.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Outcome {
+    /// The program refused, with the remedy.
+    pub refused: u64,
+    /// Acknowledged events that were lost for good.
+    pub lost: u64,
+    /// Answers that were wrong, and nobody was told.
+    pub wrong: u64,
+}
+
+/// Faults tried side by side: most of each is waiting for the engine's own threads.
+const AT_ONCE: usize = 4;
+
 /// What one kind of fault did, for the table.
 #[derive(Debug)]
 pub struct Tally {
@@ -89,6 +104,39 @@ impl Tally {
             lost: 0,
             wrong: 0,
             note: String::new(),
+        }
+    }
+
+    /// Tries faults by their number, some side by side, each with a spread of its own.
+    pub fn try_each(&mut self, count: u64, fault: impl Fn(u64, &mut Seeded) -> Outcome + Sync) {
+        let next = AtomicU64::new(0);
+        let seed = self.seed;
+        let outcomes: Vec<Outcome> = std::thread::scope(|scope| {
+            let workers: Vec<_> = (0..AT_ONCE)
+                .map(|_| {
+                    scope.spawn(|| {
+                        let mut outcomes = Vec::new();
+                        loop {
+                            let number = next.fetch_add(1, Ordering::Relaxed);
+                            if number >= count {
+                                return outcomes;
+                            }
+                            let mut seeded = Seeded::new(seed.wrapping_add(number << 16));
+                            outcomes.push(fault(number, &mut seeded));
+                        }
+                    })
+                })
+                .collect();
+            let ended = workers.into_iter().map(|worker| worker.join());
+            ended
+                .flat_map(|outcomes| outcomes.expect("no panic"))
+                .collect()
+        });
+        self.count += count;
+        for outcome in outcomes {
+            self.refused += outcome.refused;
+            self.lost += outcome.lost;
+            self.wrong += outcome.wrong;
         }
     }
 

@@ -14,7 +14,7 @@ pub const REMEDY: &str = "at a station run 'sponson salvage', which builds a fre
 #[derive(Debug, thiserror::Error)]
 pub enum OpenError {
     /// There is none.
-    #[error("folder {0} holds no store: join or found a county first")]
+    #[error("folder {0} holds no store: join or found a county first; if there was one, {REMEDY}")]
     NoStore(String),
     /// There is one already.
     #[error("folder {0} holds a store already: open it, or choose an empty folder")]

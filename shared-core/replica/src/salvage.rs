@@ -62,6 +62,15 @@ pub enum StoreOf {
     Station,
 }
 
+/// What of it is kept again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Refill {
+    /// What was read in its row.
+    Rows,
+    /// Also what was found in the file without one.
+    All,
+}
+
 /// Why a store could not be looked at. What cannot be read in it is no error.
 #[derive(Debug, thiserror::Error)]
 pub enum SalvageError {
@@ -115,7 +124,10 @@ impl Salvaged {
     /// The county, as the store or any of its events says.
     #[must_use]
     pub fn county(&self) -> Option<CountyId> {
-        let first = self.in_order().next().map(|event| event.header().county);
+        let first = self
+            .in_order(Refill::All)
+            .next()
+            .map(|event| event.header().county);
         self.whose.map(|whose| whose.county).or(first)
     }
 
@@ -138,8 +150,12 @@ impl Salvaged {
     }
 
     /// All events in an order that fits as far as that is known.
-    pub(crate) fn in_order(&self) -> impl Iterator<Item = &SignedEvent> {
-        self.events.values().chain(&self.loose)
+    pub(crate) fn in_order(&self, what: Refill) -> impl Iterator<Item = &SignedEvent> {
+        let loose: &[SignedEvent] = match what {
+            Refill::Rows => &[],
+            Refill::All => &self.loose,
+        };
+        self.events.values().chain(loose)
     }
 
     fn is_empty(&self) -> bool {

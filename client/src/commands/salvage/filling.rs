@@ -6,7 +6,7 @@ use sponson_link::local::Side;
 use sponson_link::station;
 use sponson_link::{Identity, Shared};
 use sponson_log::ids::{CountyId, EventId, Key};
-use sponson_replica::{Filled as From, Founding, OwnTail, Replica, Salvaged, StoreError};
+use sponson_replica::{Filled as From, Founding, OwnTail, Refill, Replica, Salvaged, StoreError};
 
 use super::{FRESH, NewKey, swapping};
 use crate::error::CommandError;
@@ -99,19 +99,28 @@ async fn fill_shared(
     } = job;
     let old_key = read.whose.map_or(identity.log_key().key(), |it| it.key);
     let is_own = old_key == identity.log_key().key();
-    let (read, from_old) = refill(shared, read, now).await?;
+    let (read, mut from_old) = refill(shared, read, Refill::Rows).await?;
     let mut from_carry = Vec::new();
     for file in carry {
         let taken = take_in(shared, &file, now).await?;
         from_carry.push((file, taken));
     }
-    let (read, more) = refill(shared, read, now).await?;
-    let met = match county {
+    let mut met = match &county {
         Some(Side::Station(_)) if !is_own => Met::NotYetAdmitted,
-        Some(Side::Station(county)) => meet(shared, &county, &identity).await?,
+        Some(Side::Station(county)) => meet(shared, county, &identity).await?,
         Some(Side::County) | None => Met::NotAsked,
     };
-    let (read, late) = refill(shared, read, now).await?;
+    let (read, late) = refill(shared, read, Refill::All).await?;
+    from_old += late;
+    if let (Met::ToTheEnd(before), Some(Side::Station(county))) = (&met, &county)
+        && late > 0
+    {
+        let before = *before;
+        met = match meet(shared, county, &identity).await? {
+            Met::ToTheEnd(more) => Met::ToTheEnd(before + more),
+            failed => failed,
+        };
+    }
     let filled_from = match met {
         Met::ToTheEnd(_) => From::WithCounty,
         Met::NotAsked | Met::NotYetAdmitted | Met::Failed(_) => From::Alone,
@@ -131,7 +140,7 @@ async fn fill_shared(
         }
     };
     let mut filled = Filled {
-        from_old: from_old + more + late,
+        from_old,
         from_carry,
         met,
         left: 0,
@@ -181,9 +190,13 @@ async fn with_read<T: Send + 'static>(
 async fn refill(
     shared: &Shared,
     read: Salvaged,
-    now: i64,
+    what: Refill,
 ) -> Result<(Salvaged, u64), CommandError> {
-    with_read(shared, read, move |replica, read| replica.refill(read, now)).await
+    let now = shared.clock().now().unix_ms;
+    with_read(shared, read, move |replica, read| {
+        replica.refill(read, what, now)
+    })
+    .await
 }
 
 /// Takes in one carry file. One that is no use is said and passed over.

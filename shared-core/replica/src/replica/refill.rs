@@ -9,23 +9,29 @@ use sponson_proto::store::v1::ChunkSource;
 use super::carry_in::KEEP_EVENTS;
 use super::{Replica, store_meta};
 use crate::errors::StoreError;
-use crate::salvage::Salvaged;
+use crate::salvage::{Refill, Salvaged};
 use crate::store::write::Chunk;
 
 impl Replica {
     /// Keeps again what was read of a damaged store, as far as it fits after all that is held: what
     /// the county proved with its place, the rest in an order that fits. Says how many events are
-    /// new here. Called again once other events have come, it takes what fits then.
+    /// new here. Called again once other events have come, it takes what fits then. What was
+    /// found without a row comes without the texts beside it, so it is taken last.
     ///
     /// # Errors
     /// When the store fails.
-    pub fn refill(&mut self, salvaged: &Salvaged, now_unix_ms: i64) -> Result<u64, StoreError> {
+    pub fn refill(
+        &mut self,
+        salvaged: &Salvaged,
+        what: Refill,
+        now_unix_ms: i64,
+    ) -> Result<u64, StoreError> {
         let mut new = 0;
         if !self.is_county() && self.log_id().is_none() {
             new += self.refill_places(salvaged, now_unix_ms)?;
         }
         let mut left: Vec<SignedEvent> = salvaged
-            .in_order()
+            .in_order(what)
             .filter(|event| !self.holds(&event.id()))
             .cloned()
             .collect();
@@ -70,7 +76,9 @@ impl Replica {
     /// Events that were read and do not fit: what they refer to is lost.
     #[must_use]
     pub fn not_refilled(&self, salvaged: &Salvaged) -> u64 {
-        let missing = salvaged.in_order().filter(|event| !self.holds(&event.id()));
+        let missing = salvaged
+            .in_order(Refill::All)
+            .filter(|event| !self.holds(&event.id()));
         missing.count() as u64
     }
 

@@ -5,7 +5,7 @@
 
 use sponson_log::ids::Key;
 
-use super::Salvaged;
+use super::{Refill, Salvaged};
 use crate::Replica;
 
 /// Where a fresh store was filled from.
@@ -78,7 +78,9 @@ impl Salvaged {
         if entries > 0 {
             return Some(TailDoubt::NotRead { entries });
         }
-        let mine = self.in_order().filter(|event| event.header().key == *key);
+        let mine = self
+            .in_order(Refill::All)
+            .filter(|event| event.header().key == *key);
         let last = mine.max_by_key(|event| event.header().seq);
         let read = last.map_or(0, |event| event.header().seq);
         if let Some(event) = last.filter(|event| !fresh.holds(&event.id())) {

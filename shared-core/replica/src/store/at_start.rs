@@ -8,6 +8,8 @@
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
+use super::folder;
+
 /// Folder of the copy.
 const AT_START: &str = "at-start";
 
@@ -17,23 +19,49 @@ const ROOM_LEFT_BYTES: u64 = 16 * 1024 * 1024;
 
 /// Which files of a store are copied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Copied {
-    /// All of the engine's, as they are now.
+pub(crate) struct Copied {
+    from: From,
+    snapshots: Snapshots,
+    settings: Settings,
+}
+
+/// The engine's files as they are, or as they were before an opening that failed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum From {
     Now,
-    /// The same without its snapshots, which it makes from its log again.
-    NowWithoutSnapshots,
-    /// All, as they were before an opening that failed.
     AtStart,
-    /// The same without snapshots.
-    AtStartWithoutSnapshots,
+}
+
+/// Whether the engine's snapshots are copied: it makes them from its log again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Snapshots {
+    With,
+    Without,
+}
+
+/// Whether the engine's settings are copied or those of a new store taken: they are the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Settings {
+    Own,
+    Fresh,
+}
+
+const fn way(from: From, snapshots: Snapshots, settings: Settings) -> Copied {
+    Copied {
+        from,
+        snapshots,
+        settings,
+    }
 }
 
 /// Every way in which a store can be read.
-pub(crate) const EVERY_WAY: [Copied; 4] = [
-    Copied::Now,
-    Copied::AtStart,
-    Copied::AtStartWithoutSnapshots,
-    Copied::NowWithoutSnapshots,
+pub(crate) const EVERY_WAY: [Copied; 6] = [
+    way(From::Now, Snapshots::With, Settings::Own),
+    way(From::AtStart, Snapshots::With, Settings::Own),
+    way(From::AtStart, Snapshots::With, Settings::Fresh),
+    way(From::AtStart, Snapshots::Without, Settings::Fresh),
+    way(From::Now, Snapshots::With, Settings::Fresh),
+    way(From::Now, Snapshots::Without, Settings::Fresh),
 ];
 
 /// Files in which events can be found by their own bytes.
@@ -83,19 +111,24 @@ fn remove(folder: &Path) -> std::io::Result<()> {
 /// Copies the engine's files of one folder into another, for looking at them there. Says whether
 /// there were any of this sort.
 pub(crate) fn copy(from: &Path, to: &Path, files: Copied) -> std::io::Result<bool> {
-    let (place, snapshots) = match files {
-        Copied::Now => ("store", true),
-        Copied::NowWithoutSnapshots => ("store", false),
-        Copied::AtStart => (AT_START, true),
-        Copied::AtStartWithoutSnapshots => (AT_START, false),
+    let from = match files.from {
+        From::Now => from.join("store"),
+        From::AtStart => from.join(AT_START),
     };
-    let from = from.join(place);
     if !from.exists() {
         return Ok(false);
     }
-    copy_files(&from, &to.join("store"), |name| {
-        snapshots || !name.starts_with("snap.")
+    let to = to.join("store");
+    copy_files(&from, &to, |name| match files.snapshots {
+        Snapshots::With => true,
+        Snapshots::Without => !name.starts_with("snap."),
     })?;
+    if files.settings == Settings::Fresh {
+        let fresh = to.join("fresh");
+        folder::open_engine(&fresh, &fresh).map_err(std::io::Error::other)?;
+        std::fs::copy(fresh.join("conf"), to.join("conf"))?;
+        remove(&fresh)?;
+    }
     Ok(true)
 }
 

@@ -6,7 +6,7 @@ use std::io::ErrorKind;
 use std::panic::AssertUnwindSafe;
 use std::path::Path;
 
-use super::at_start;
+use super::{at_start, mark};
 use crate::errors::OpenError;
 
 /// Memory for pages: the engine uses two to three times as much.
@@ -46,7 +46,15 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     };
     let store = folder.join("store");
     if wanted == Wanted::Existing && !store.join("conf").exists() {
-        return Err(OpenError::NoStore(folder.display().to_string()));
+        let folder_name = folder.display().to_string();
+        return Err(mark::peek(folder).map_or_else(
+            || OpenError::NoStore(folder_name.clone()),
+            |kept| OpenError::Lost {
+                folder: folder_name.clone(),
+                held: 0,
+                kept,
+            },
+        ));
     }
     make(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
@@ -116,7 +124,8 @@ fn remove_half_written_snapshots(store: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
-fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenError> {
+/// Opens the engine; a panic is an error too.
+pub(super) fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenError> {
     let config = sled::Config::default()
         .path(store)
         .cache_capacity(CACHE_BYTES)
