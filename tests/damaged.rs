@@ -201,16 +201,16 @@ fn look(whole: &Whole, copy: &Path, what: &str) -> Outcome {
     let refusal = match opened(copy) {
         Ok(held) if held == whole.holds => return outcome,
         Ok(_) => {
-            eprintln!("{what}: it holds something else, and nobody was told");
-            outcome.wrong += 1;
+            outcome.wrong(format!(
+                "{what}: it holds something else, and nobody was told"
+            ));
             return outcome;
         }
         Err(refusal) => refusal,
     };
     outcome.refused += 1;
     if refusal.is_empty() {
-        eprintln!("{what}: refused without a word");
-        outcome.wrong += 1;
+        outcome.wrong(format!("{what}: refused without a word"));
     }
     salvages(whole, copy, what, &mut outcome);
     outcome
@@ -246,16 +246,16 @@ fn salvages(whole: &Whole, copy: &Path, what: &str, outcome: &mut Outcome) {
     let lost = whole.holds.events.len() - whole.holds.events.keys().filter(there).count();
     let tail = read.own_tail(&key.key(), &from_county, Filled::WithCounty);
     if lost > 0 && tail == OwnTail::Whole {
-        eprintln!("{what}: {lost} own entries are lost, and it would write on");
-        outcome.wrong += 1;
+        outcome.wrong(format!(
+            "{what}: {lost} own entries are lost, and it would write on"
+        ));
     }
     let sticks = [whole.county.as_slice(), &whole.own];
     let fresh = filled(whole, &read, &copy.join("from-both"), &sticks);
     let held = Held::of(&fresh).expect("the fresh store is whole");
     let wrong = fresh.verify(&mut |_, _| {}).wrong;
     if held != whole.holds || !wrong.is_empty() {
-        eprintln!("{what}: salvage gave something else {wrong:?}");
-        outcome.wrong += 1;
+        outcome.wrong(format!("{what}: salvage gave something else {wrong:?}"));
     }
 }
 

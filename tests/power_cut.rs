@@ -85,9 +85,9 @@ fn kept(text: &str) -> Vec<Acknowledged> {
     ids.map(|id| Acknowledged::Event(id.to_owned())).collect()
 }
 
-fn event(text: &str) -> Vec<Acknowledged> {
-    let name = text.split_once("(event ").map(|(_, rest)| rest);
-    let name = name.and_then(|rest| rest.split(')').next());
+fn fault(text: &str) -> Vec<Acknowledged> {
+    let name = text.split_once(": fault ").map(|(_, rest)| rest);
+    let name = name.and_then(|rest| rest.split('-').next());
     name.map(|name| Acknowledged::Event(name.to_owned()))
         .into_iter()
         .collect()
@@ -119,12 +119,12 @@ fn worked(world: &World) -> Recorded {
     done.run(&keeps, &[&folder, "30"], kept);
     done.run(&keeps, &[&folder, "10", text(&stick)], kept);
     let sponson = programs().join("sponson");
-    let fault = ["fault", "11", "tube-1", "leak", "--severity", "restrictive"];
+    let one = ["fault", "11", "tube-1", "leak", "--severity", "restrictive"];
     for _ in 0..2 {
         done.run(
             &sponson,
-            &[&["--folder", &folder], &fault[..]].concat(),
-            event,
+            &[&["--folder", &folder], &one[..]].concat(),
+            fault,
         );
     }
     done.run(&sponson, &["--folder", &folder, "sync"], nothing);
@@ -186,8 +186,7 @@ fn look(done: &Recorded, image: &Image, line: usize, what: &str, outcome: &mut O
     let identity = match Identity::load(&root) {
         Ok(identity) => identity,
         Err(error) if has_joined => {
-            eprintln!("{what}: keys: {error}");
-            outcome.lost += 1;
+            outcome.lost(1, format!("{what}: keys: {error}"));
             return;
         }
         // Not yet told that it has joined: it is told to join.
@@ -200,22 +199,20 @@ fn look(done: &Recorded, image: &Image, line: usize, what: &str, outcome: &mut O
             count_missing(done, &replica, line, what, outcome);
             let verified = replica.verify(&mut |_, _| {});
             if !verified.wrong.is_empty() {
-                eprintln!("{what}: opened, but {:?}", verified.wrong);
-                outcome.wrong += 1;
+                outcome.wrong(format!("{what}: opened, but {:?}", verified.wrong));
             }
         }
         Err(error) if !has_joined => {
             assert!(!error.to_string().is_empty(), "{what}");
         }
         Err(error) => {
-            eprintln!("{what}: refused: {error}");
             outcome.refused += 1;
             if !error.to_string().contains("sponson salvage") {
-                outcome.wrong += 1;
+                outcome.wrong(format!("{what}: refused without the remedy: {error}"));
             }
             let read = Salvaged::read(&store, &root.join("scratch")).expect("it can be copied");
             let Some(county) = read.county() else {
-                outcome.lost += 1;
+                outcome.lost(1, format!("{what}: nothing can be read: {error}"));
                 return;
             };
             let founding = Founding::Station { county };
@@ -238,8 +235,7 @@ fn count_missing(done: &Recorded, held: &Replica, line: usize, what: &str, outco
             Acknowledged::Event(name) => holds(held, name),
         };
         if !there {
-            eprintln!("{what}: {told:?} is lost of {events} held");
-            outcome.lost += 1;
+            outcome.lost(1, format!("{what}: {told:?} is lost of {events} held"));
         }
     }
 }

@@ -58,7 +58,7 @@ pub fn copy_folder(from: &Path, to: &Path) {
 }
 
 /// What one fault did.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub struct Outcome {
     /// The program refused, with the remedy.
     pub refused: u64,
@@ -66,6 +66,22 @@ pub struct Outcome {
     pub lost: u64,
     /// Answers that were wrong, and nobody was told.
     pub wrong: u64,
+    /// What is wrong, with what it takes to try it again.
+    pub said: Vec<String>,
+}
+
+impl Outcome {
+    /// Acknowledged events were lost.
+    pub fn lost(&mut self, count: u64, line: String) {
+        self.lost += count;
+        self.said.push(line);
+    }
+
+    /// A wrong answer.
+    pub fn wrong(&mut self, line: String) {
+        self.wrong += 1;
+        self.said.push(line);
+    }
 }
 
 /// Faults tried side by side: most of each is waiting for the engine's own threads.
@@ -88,6 +104,7 @@ pub struct Tally {
     pub wrong: u64,
     /// What is to be said beside.
     pub note: String,
+    said: Vec<String>,
 }
 
 impl Tally {
@@ -104,7 +121,16 @@ impl Tally {
             lost: 0,
             wrong: 0,
             note: String::new(),
+            said: Vec::new(),
         }
+    }
+
+    /// Takes up what some faults did.
+    pub fn add(&mut self, outcome: Outcome) {
+        self.refused += outcome.refused;
+        self.lost += outcome.lost;
+        self.wrong += outcome.wrong;
+        self.said.extend(outcome.said);
     }
 
     /// Tries faults by their number, some side by side, each with a spread of its own.
@@ -134,9 +160,7 @@ impl Tally {
         });
         self.count += count;
         for outcome in outcomes {
-            self.refused += outcome.refused;
-            self.lost += outcome.lost;
-            self.wrong += outcome.wrong;
+            self.add(outcome);
         }
     }
 
@@ -151,7 +175,8 @@ impl Tally {
         let file = folder.join(format!("{}.json", self.name));
         std::fs::write(&file, format!("{line}\n")).expect("the target folder can be written");
         assert!(self.count > 0, "no fault was tried");
-        assert_eq!((self.lost, self.wrong), (0, 0), "{line}");
+        let said = self.said.join("\n");
+        assert_eq!((self.lost, self.wrong), (0, 0), "{line}\n{said}");
     }
 
     fn line(&self) -> Value {
@@ -162,7 +187,7 @@ impl Tally {
             "lost": self.lost,
             "wrong": self.wrong,
             "seconds": self.begun.elapsed().as_secs(),
-            "seed": format!("{:#x}", self.seed),
+            "seed": if self.seed == 0 { String::new() } else { format!("{:#x}", self.seed) },
             "note": self.note,
         })
     }

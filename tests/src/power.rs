@@ -39,6 +39,31 @@ pub fn recorded(program: &Path, into: &Path) -> Option<Command> {
     })
 }
 
+/// A command whose system calls fail as told: `calls` as strace writes them, for example
+/// `fdatasync:error=EIO:when=3`. None when there is no strace here.
+#[must_use]
+pub fn failing(program: &Path, fault: &str) -> Option<Command> {
+    has_strace().then(|| {
+        let call = fault.split(':').next().unwrap_or_default();
+        let mut command = Command::new("strace");
+        let trace = format!("trace={call}");
+        let inject = format!("inject={fault}");
+        command.args([
+            "-f",
+            "-qq",
+            "-o",
+            "/dev/null",
+            "-e",
+            &trace,
+            "-e",
+            &inject,
+            "--",
+        ]);
+        command.arg(program);
+        command
+    })
+}
+
 /// Whether strace is here and may trace; `tests/run` installs it.
 ///
 /// # Panics

@@ -112,13 +112,13 @@ async fn fill_shared(
     };
     let (read, late) = refill(shared, read, Refill::All).await?;
     from_old += late;
-    if let (Met::ToTheEnd(before), Some(Side::Station(county))) = (&met, &county)
-        && late > 0
+    if late > 0
+        && let (Met::ToTheEnd(before), Some(Side::Station(county))) = (&met, &county)
     {
-        let before = *before;
-        met = match meet(shared, county, &identity).await? {
+        let more = meet(shared, county, &identity).await?;
+        met = match more {
             Met::ToTheEnd(more) => Met::ToTheEnd(before + more),
-            failed => failed,
+            Met::NotAsked | Met::NotYetAdmitted | Met::Failed(_) => more,
         };
     }
     let filled_from = match met {

@@ -136,6 +136,12 @@ pub(super) fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenE
     };
     match std::panic::catch_unwind(AssertUnwindSafe(|| config.open())) {
         Ok(Ok(db)) => Ok(db),
+        // The disk is full or fails: the store may be whole.
+        Ok(Err(sled::Error::Io(error))) => Err(OpenError::Folder {
+            folder: folder.display().to_string(),
+            what: "opening the store",
+            detail: error.to_string(),
+        }),
         Ok(Err(error)) => Err(damaged(error.to_string())),
         Err(panic) => Err(damaged(panic_text(panic.as_ref()))),
     }
