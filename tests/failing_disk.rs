@@ -78,6 +78,7 @@ fn on_a_disk_that_fails_nothing_is_acknowledged_that_is_not_kept() {
         commands(&station.copy(2 * number + 1), &faults[number], &mut outcome);
         outcome
     });
+    tally.note = "two programs each: one that records many, the station's own".to_owned();
     tally.end();
 }
 

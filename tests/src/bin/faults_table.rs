@@ -50,7 +50,9 @@ fn row(line: &Value) -> String {
     let cell = |name: &str| match &line[name] {
         Value::Null => String::new(),
         Value::String(text) => text.replace('|', "/"),
-        value => value.to_string(),
+        number @ (Value::Number(_) | Value::Bool(_) | Value::Array(_) | Value::Object(_)) => {
+            number.to_string()
+        }
     };
     let cells = ["faults", "count", "refused", "lost", "wrong"].map(cell);
     let seconds = cell("seconds");
