@@ -42,6 +42,8 @@ enum Command {
     #[command(flatten)]
     Talk(Talk),
     Serve(commands::serve::ServeArgs),
+    Restore(commands::restore::RestoreArgs),
+    RenewKey(commands::renew_key::RenewKeyArgs),
 }
 
 /// Commands that talk to the local service.
@@ -68,6 +70,7 @@ enum Talk {
     Condemn(commands::condemn::CondemnArgs),
     SameAs(commands::same_as::SameAsArgs),
     Withdraw(shared::withdraw::WithdrawArgs),
+    Backup(commands::backup::BackupArgs),
     Log(shared::log::LogArgs),
     Carry(shared::carry::CarryArgs),
     Verify(shared::verify::VerifyArgs),
@@ -91,6 +94,8 @@ pub(crate) async fn dispatch(
     match &cli.command {
         Command::Init(args) => commands::init::run(args, &places, settings, surroundings),
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
+        Command::Restore(args) => commands::restore::run(args, &places, surroundings),
+        Command::RenewKey(args) => commands::renew_key::run(args, &places, surroundings).await,
         Command::Talk(Talk::Adopt(args)) if args.only_shows() => {
             commands::adopt::show(args, surroundings)
         }
@@ -107,7 +112,7 @@ pub(crate) async fn dispatch(
                 member.unwrap_or_default(),
                 now_unix_ms,
             );
-            let ended = with_service(command, &settings, &entropy, &mut session).await;
+            let ended = with_service(command, &places, (&settings, &entropy), &mut session).await;
             drop(session);
             local.close().await;
             ended
@@ -117,8 +122,8 @@ pub(crate) async fn dispatch(
 
 async fn with_service(
     command: &Talk,
-    settings: &Settings,
-    entropy: &Entropy,
+    places: &Places,
+    (settings, entropy): (&Settings, &Entropy),
     session: &mut Session<'_>,
 ) -> Result<Exit, CountyError> {
     match command {
@@ -143,6 +148,7 @@ async fn with_service(
         Talk::Condemn(args) => commands::condemn::run(args, session).await,
         Talk::SameAs(args) => commands::same_as::run(args, session).await,
         Talk::Withdraw(args) => Ok(shared::withdraw::run(args, session).await?),
+        Talk::Backup(args) => commands::backup::run(args, places, session).await,
         Talk::Log(args) => Ok(shared::log::run(args, session).await?),
         Talk::Carry(args) => Ok(shared::carry::run(args, session).await?),
         Talk::Verify(args) => Ok(shared::verify::run(args, session).await?),

@@ -9,9 +9,12 @@ use sponson_client::settings::SettingsError;
 use sponson_link::county::ServeError;
 use sponson_link::founding::{BegunError, FoundError};
 use sponson_link::identity::IdentityError;
+use sponson_link::restoring::RestoreError;
 use sponson_readiness::standard::StandardError;
-use sponson_replica::AppendError;
+use sponson_replica::{AppendError, StoreError};
 use sponson_show::terminal::Exit;
+
+use crate::backup::BackupError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -33,6 +36,29 @@ pub enum CountyError {
         /// Why.
         source: io::Error,
     },
+    /// A file that is no root key.
+    #[error("{} is no root key: bring the file that init wrote", .0.display())]
+    NoRootKey(PathBuf),
+    /// A file that is no whole backup.
+    #[error("{}: {source}", file.display())]
+    NotABackup {
+        /// The file.
+        file: PathBuf,
+        /// What is wrong.
+        source: BackupError,
+    },
+    /// A file that a backup must hold.
+    #[error("the backup holds no {0} as a county has it: take another one")]
+    NotInBackup(&'static str),
+    /// A backup could not be made.
+    #[error("no backup was made: {0}")]
+    Backup(String),
+    /// The county did not come back, or its key was not renewed.
+    #[error(transparent)]
+    Restore(#[from] RestoreError),
+    /// The store failed.
+    #[error(transparent)]
+    Store(#[from] StoreError),
     /// The county's keys.
     #[error(transparent)]
     Identity(#[from] IdentityError),
@@ -90,10 +116,26 @@ impl CountyError {
             Self::Command(error) => error.exit(),
             Self::CountyThere(_)
             | Self::RootKeyThere(_)
+            | Self::NoRootKey(_)
+            | Self::NotABackup { .. }
+            | Self::NotInBackup(_)
             | Self::Standard { .. }
             | Self::NoSheet { .. }
             | Self::List { .. } => Exit::Refused,
-            Self::RootKey { .. }
+            Self::Restore(error) => match error {
+                RestoreError::Open(_) | RestoreError::Store(_) => Exit::Store,
+                RestoreError::Log(_)
+                | RestoreError::Entry { .. }
+                | RestoreError::NotSigned(_)
+                | RestoreError::OtherRoot { .. }
+                | RestoreError::Parted { .. }
+                | RestoreError::NoSuchEnd { .. }
+                | RestoreError::Event(_)
+                | RestoreError::NotKept(_) => Exit::Refused,
+            },
+            Self::Backup(_)
+            | Self::Store(_)
+            | Self::RootKey { .. }
             | Self::Identity(_)
             | Self::Found(_)
             | Self::Begun(_)

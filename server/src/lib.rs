@@ -5,6 +5,7 @@
 //! and nothing ends the process.
 
 mod arguments;
+pub mod backup;
 pub mod bring_in;
 pub mod commands;
 pub mod devices;

@@ -135,7 +135,7 @@ fn is_of(file: &Path, county: Option<CountyId>) -> Option<bool> {
 }
 
 /// Whether a folder holds anything but settings.
-fn occupied(folder: &Path) -> Result<bool, CountyError> {
+pub(super) fn occupied(folder: &Path) -> Result<bool, CountyError> {
     match std::fs::read_dir(folder) {
         Ok(entries) => {
             for entry in entries {
@@ -150,6 +150,19 @@ fn occupied(folder: &Path) -> Result<bool, CountyError> {
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Ok(false),
         Err(error) => Err(error.into()),
     }
+}
+
+/// Reads a root key as [`run`] wrote it.
+pub(super) fn read_root_key(file: &Path) -> Result<DeviceKey, CountyError> {
+    let text = std::fs::read_to_string(file).map_err(|source| CommandError::Read {
+        file: file.to_owned(),
+        source,
+    })?;
+    let digits = text.strip_prefix(ROOT_KEY_HEAD).map(str::trim);
+    let seed = digits.and_then(|digits| HEXLOWER.decode(digits.as_bytes()).ok());
+    let seed: Option<[u8; 32]> = seed.and_then(|seed| seed.try_into().ok());
+    seed.map(DeviceKey::from_seed)
+        .ok_or_else(|| CountyError::NoRootKey(file.to_owned()))
 }
 
 fn write_root_key(file: &Path, seed: &[u8; 32]) -> Result<(), CountyError> {

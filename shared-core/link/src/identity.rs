@@ -11,11 +11,12 @@ use p256::pkcs8::EncodePrivateKey as _;
 use rcgen::{BasicConstraints, CertificateParams, DnType, IsCa, KeyPair, PKCS_ECDSA_P256_SHA256};
 use rustls::pki_types::pem::PemObject as _;
 use rustls::pki_types::{CertificateDer, PrivateKeyDer, PrivatePkcs8KeyDer};
-use sponson_log::ids::Digest;
+use sponson_log::ids::{Digest, Key};
 use sponson_log::sign::DeviceKey;
 use zeroize::Zeroizing;
 
 use crate::clock::Entropy;
+use crate::restoring::next_key_file;
 use crate::tls;
 
 mod files;
@@ -170,6 +171,64 @@ impl Identity {
                 wanted: "a certificate in PEM form",
             })?;
         Self::of(seed, private, certificate)
+    }
+
+    /// Writes the keys of a device that come from a backup to a folder that holds none; the seed of
+    /// the log key last.
+    ///
+    /// # Errors
+    /// When there are keys already, the folder cannot be written, or they are no keys.
+    pub fn bring_back(
+        folder: &Path,
+        seed: &[u8; 32],
+        tls_key_pem: &[u8],
+        certificate_pem: &[u8],
+    ) -> Result<Self, IdentityError> {
+        let seed_path = folder.join(LOG_KEY_FILE);
+        if seed_path.exists() {
+            return Err(IdentityError::Exists(folder.to_owned()));
+        }
+        make_folder(folder)?;
+        write_secret(&folder.join(TLS_KEY_FILE), tls_key_pem)?;
+        write_secret(&folder.join(TLS_CERTIFICATE_FILE), certificate_pem)?;
+        write_secret(&seed_path, seed)?;
+        sync_folder(folder)?;
+        Self::load(folder)
+    }
+
+    /// Writes the seed of the next log key beside the one in use.
+    ///
+    /// # Errors
+    /// When it cannot be written.
+    pub fn write_next(folder: &Path, seed: &[u8; 32]) -> Result<(), IdentityError> {
+        let path = next_key_file(folder);
+        if path.exists() {
+            // Of a renewal that was cut before the store took the key: it signed nothing.
+            fs::remove_file(&path).map_err(|source| file_error("cannot remove", &path, source))?;
+        }
+        write_secret(&path, seed)?;
+        sync_folder(folder)
+    }
+
+    /// Puts the next log key in the place of the one in use, when the store belongs to it already:
+    /// a renewal that was cut after the store took the key. Says whether it did.
+    ///
+    /// # Errors
+    /// When a file cannot be read or moved.
+    pub fn take_next(folder: &Path, store_key: &Key) -> Result<bool, IdentityError> {
+        let path = next_key_file(folder);
+        if !path.exists() {
+            return Ok(false);
+        }
+        let seed = Zeroizing::new(read_secret(&path)?);
+        let seed: Option<[u8; 32]> = seed.as_slice().try_into().ok();
+        if seed.is_none_or(|seed| DeviceKey::from_seed(seed).key() != *store_key) {
+            return Ok(false);
+        }
+        let to = folder.join(LOG_KEY_FILE);
+        fs::rename(&path, &to).map_err(|source| file_error("cannot move to", &to, source))?;
+        sync_folder(folder)?;
+        Ok(true)
     }
 
     /// Reads the keys of a folder, or makes them when there are none: joining again after a lost

@@ -16,6 +16,7 @@ pub mod identity;
 pub mod limits;
 pub mod local;
 pub mod refusal;
+pub mod restoring;
 pub mod shared;
 pub mod statement;
 pub mod station;

@@ -148,9 +148,16 @@ impl Opening {
         if is_begun(&self.folder) {
             return Err(ConnectError::HalfFounded(self.folder));
         }
-        let identity = Identity::load(&self.folder)?;
+        let mut identity = Identity::load(&self.folder)?;
         let store = self.folder.join(STORE_FOLDER);
-        let replica = Replica::open(&store, identity.log_key().clone())?;
+        let mut opened = Replica::open(&store, identity.log_key().clone());
+        if let Err(OpenError::OtherKey { stored, .. }) = &opened
+            && Identity::take_next(&self.folder, stored)?
+        {
+            identity = Identity::load(&self.folder)?;
+            opened = Replica::open(&store, identity.log_key().clone());
+        }
+        let replica = opened?;
         let other_side = |whose| ConnectError::OtherSide {
             folder: self.folder.clone(),
             whose,

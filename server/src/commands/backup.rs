@@ -1,0 +1,182 @@
+//! `backup`: writes the county to one file.
+
+use std::fs::{File, OpenOptions};
+use std::io::{BufWriter, Write as _};
+use std::os::unix::fs::OpenOptionsExt as _;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use sponson_client::CommandError;
+use sponson_client::session::Session;
+use sponson_client::settings::{Places, SETTINGS_FILE};
+use sponson_link::county::codes::CODES_FILE;
+use sponson_link::identity::{LOG_KEY_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
+use sponson_link::restoring::SavedLog;
+use sponson_log::ids::CountyId;
+use sponson_proto::service::v1::CarryOutRequest;
+use sponson_show::clean;
+use sponson_show::terminal::Exit;
+use sponson_show::units::print;
+
+use crate::backup::{Backup, Writer};
+use crate::error::CountyError;
+
+/// Write the county's log, keys, settings and open admission codes to one file.
+///
+/// The file holds the county's keys: whoever has it can speak for the county. The root key is not
+/// in it. The county may be serving meanwhile.
+#[derive(Args, Debug)]
+pub struct BackupArgs {
+    /// The file; one that is there is never written over.
+    file: PathBuf,
+}
+
+/// Writes it: under another name, synced, read back, and only then named.
+///
+/// # Errors
+/// When the file is there, cannot be written, or does not read back.
+pub async fn run(
+    args: &BackupArgs,
+    places: &Places,
+    session: &mut Session<'_>,
+) -> Result<Exit, CountyError> {
+    if args.file.exists() {
+        return Err(there(&args.file));
+    }
+    let beside = beside(&args.file);
+    let written = match write(&beside, places, session).await {
+        Ok(()) => read_back(&beside),
+        Err(error) => Err(error),
+    };
+    let saved = match written {
+        Ok(saved) => saved,
+        Err(error) => {
+            // Half a backup would be taken for a whole one, and holds keys.
+            let _ = std::fs::remove_file(&beside);
+            return Err(error);
+        }
+    };
+    name(&beside, &args.file)?;
+    let entries = print::count(i64::try_from(saved.size()).unwrap_or(i64::MAX), "entry");
+    let file = clean(&args.file.display().to_string());
+    let said = format!(
+        "{entries} of the county log, the county's keys and settings: {file}\n\
+         Whoever has this file can speak for the county: keep it off this machine, locked away,\n\
+         and two copies of it. The root key is not in it.\n\
+         To come back in an empty folder: sponson-county restore {file} --root-key FILE"
+    );
+    session.terminal().result(&said)?;
+    Ok(Exit::Fine)
+}
+
+fn there(file: &Path) -> CountyError {
+    CountyError::Command(CommandError::Refused {
+        field: "file".to_owned(),
+        value: clean(&file.display().to_string()),
+        limit: "it is there already, and a backup is never written over: give another name"
+            .to_owned(),
+    })
+}
+
+/// The name under which it is written.
+fn beside(file: &Path) -> PathBuf {
+    let mut name = file.file_name().unwrap_or_default().to_owned();
+    name.push(".part");
+    file.with_file_name(name)
+}
+
+async fn write(file: &Path, places: &Places, session: &mut Session<'_>) -> Result<(), CountyError> {
+    let unwritable = |source| CommandError::Write {
+        file: file.to_owned(),
+        source,
+    };
+    let about = session.about().await?;
+    let county = CountyId::parse("county_id", &about.county_id)
+        .map_err(|error| CountyError::Backup(error.to_string()))?;
+    let made = open(file).map_err(unwritable)?;
+    let now = session.now_unix_ms();
+    let mut writer = Writer::begin(BufWriter::new(made), county, now).map_err(unwritable)?;
+    let mut stream = session
+        .service()
+        .carry_out(CarryOutRequest { new_only: false })
+        .await
+        .map_err(CommandError::from)?
+        .into_inner();
+    while let Some(reply) = stream.message().await.map_err(CommandError::from)? {
+        if !reply.data.is_empty() {
+            writer.log(reply.data).map_err(unwritable)?;
+        }
+    }
+    // The codes after the log: a code that was used meanwhile is known as used.
+    for name in [LOG_KEY_FILE, TLS_KEY_FILE, TLS_CERTIFICATE_FILE, CODES_FILE] {
+        put(&mut writer, name, &places.data.join(name))?;
+    }
+    put(&mut writer, SETTINGS_FILE, &places.settings)?;
+    let made = writer.end().map_err(unwritable)?;
+    let made = made
+        .into_inner()
+        .map_err(|error| unwritable(error.into()))?;
+    made.sync_all().map_err(unwritable)?;
+    Ok(())
+}
+
+/// For this user only; what a cut left under this name is no backup.
+fn open(file: &Path) -> std::io::Result<File> {
+    match std::fs::remove_file(file) {
+        Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(error),
+        Ok(()) | Err(_) => {}
+    }
+    OpenOptions::new()
+        .write(true)
+        .create_new(true)
+        .mode(0o600)
+        .open(file)
+}
+
+/// Puts a file of the folder in, when it is there.
+fn put<W: std::io::Write>(
+    writer: &mut Writer<W>,
+    name: &str,
+    path: &Path,
+) -> Result<(), CountyError> {
+    let content = match std::fs::read(path) {
+        Ok(content) => content,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => return Ok(()),
+        Err(source) => {
+            return Err(CountyError::Command(CommandError::Read {
+                file: path.to_owned(),
+                source,
+            }));
+        }
+    };
+    writer.file(name, content)?;
+    Ok(())
+}
+
+/// Reads what was written as a restore would.
+fn read_back(file: &Path) -> Result<SavedLog, CountyError> {
+    let bytes = std::fs::read(file)?;
+    let backup = Backup::read(&bytes).map_err(|source| CountyError::NotABackup {
+        file: file.to_owned(),
+        source,
+    })?;
+    Ok(SavedLog::read(&backup.log)?)
+}
+
+/// Gives it its name, durably, unless somebody made that file meanwhile.
+fn name(beside: &Path, file: &Path) -> Result<(), CountyError> {
+    if std::fs::hard_link(beside, file).is_err() {
+        if file.exists() {
+            return Err(there(file));
+        }
+        // A stick may know no second name for a file.
+        std::fs::rename(beside, file)?;
+    }
+    let _ = std::fs::remove_file(beside);
+    let folder = file
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let mut folder = File::open(folder.unwrap_or(Path::new(".")))?;
+    folder.flush()?;
+    Ok(folder.sync_all()?)
+}
