@@ -10,6 +10,7 @@ use sponson_proto::service::v1::{
     CatalogueRequest,
 };
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
+use sponson_show::clean;
 use sponson_show::dates;
 use sponson_show::terminal::Terminal;
 use sponson_show::units::print;
@@ -147,7 +148,8 @@ impl<'a> Session<'a> {
         })
     }
 
-    /// Answers a question.
+    /// Answers a question; what whoever reads the answer has to know of this replica is said at
+    /// once.
     ///
     /// # Errors
     /// When the service refuses it or fails.
@@ -155,7 +157,11 @@ impl<'a> Session<'a> {
         let request = AskRequest {
             question: Some(question),
         };
-        Ok(self.service.ask(request).await?.into_inner())
+        let reply = self.service.ask(request).await?.into_inner();
+        for note in &reply.notes {
+            self.terminal.talk(&format!("note: {}", clean(note)))?;
+        }
+        Ok(reply)
     }
 
     /// Signs and keeps one event of version 1 of its kind; gives its id once it is durable.

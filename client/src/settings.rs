@@ -34,6 +34,9 @@ pub struct Settings {
     /// Where the county listens, `address:port`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub listen: Option<String>,
+    /// At the county: days after its newest entry from which its clock is in doubt.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub clock_ahead_days: Option<u32>,
 }
 
 /// Why settings could not be read or kept.

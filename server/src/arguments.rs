@@ -12,6 +12,7 @@ use sponson_link::Entropy;
 use sponson_link::local::Side;
 use sponson_show::terminal::Exit;
 
+use crate::clock_check::ClockCheck;
 use crate::commands;
 use crate::error::CountyError;
 
@@ -32,6 +33,9 @@ pub(crate) struct Cli {
     /// Member number of whoever records.
     #[arg(long, global = true, value_name = "NUMBER")]
     member: Option<String>,
+    /// Go on although this machine's clock stands long after the county's newest entry.
+    #[arg(long, global = true)]
+    clock_is_right: bool,
     #[command(subcommand)]
     command: Command,
 }
@@ -78,6 +82,42 @@ enum Talk {
     About(shared::about::AboutArgs),
 }
 
+/// Whether a command records at the county.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Records {
+    Yes,
+    No,
+}
+
+impl Talk {
+    /// Only what is recorded gets a received time: whoever looks is told of the clock, and answered.
+    const fn records(&self) -> Records {
+        match self {
+            Self::Admit(_)
+            | Self::Adopt(_)
+            | Self::BringIn(_)
+            | Self::Assign(_)
+            | Self::Release(_)
+            | Self::Waive(_)
+            | Self::Redact(_)
+            | Self::Move(_)
+            | Self::Number(_)
+            | Self::SignOff(_)
+            | Self::Revoke(_)
+            | Self::Role(_)
+            | Self::Dismiss(_)
+            | Self::Carry(_) => Records::Yes,
+            Self::Answer(_)
+            | Self::Disagreements(_)
+            | Self::Devices(_)
+            | Self::Backup(_)
+            | Self::Log(_)
+            | Self::Verify(_)
+            | Self::About(_) => Records::No,
+        }
+    }
+}
+
 /// Does what was typed.
 pub(crate) async fn dispatch(
     cli: &Cli,
@@ -93,7 +133,10 @@ pub(crate) async fn dispatch(
     let settings = Settings::read(&places.settings)?;
     match &cli.command {
         Command::Init(args) => commands::init::run(args, &places, settings, surroundings),
-        Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
+        Command::Serve(args) => {
+            let clock = ClockCheck::of(&settings, cli.clock_is_right);
+            commands::serve::run(args, &places, (&settings, clock), surroundings).await
+        }
         Command::Restore(args) => commands::restore::run(args, &places, surroundings),
         Command::RenewKey(args) => commands::renew_key::run(args, &places, surroundings).await,
         Command::Talk(Talk::Adopt(args)) if args.only_shows() => {
@@ -112,6 +155,16 @@ pub(crate) async fn dispatch(
                 member.unwrap_or_default(),
                 now_unix_ms,
             );
+            let clock = ClockCheck::of(&settings, cli.clock_is_right);
+            let may = match command.records() {
+                Records::Yes => clock.of_session(&mut session).await,
+                Records::No => Ok(()),
+            };
+            if let Err(error) = may {
+                drop(session);
+                local.close().await;
+                return Err(error);
+            }
             let ended = with_service(command, &places, (&settings, &entropy), &mut session).await;
             drop(session);
             local.close().await;

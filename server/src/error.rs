@@ -59,6 +59,14 @@ pub enum CountyError {
     /// The store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
+    /// The clock stands before the newest entry.
+    #[error("{0}; nothing was recorded, for it would look older than it is")]
+    ClockBehind(String),
+    /// The clock stands long after the newest entry.
+    #[error(
+        "{0}; nothing was recorded: set it right, or, when the county was off for so long, say --clock-is-right"
+    )]
+    ClockAhead(String),
     /// The county's keys.
     #[error(transparent)]
     Identity(#[from] IdentityError),
@@ -117,6 +125,8 @@ impl CountyError {
             Self::CountyThere(_)
             | Self::RootKeyThere(_)
             | Self::NoRootKey(_)
+            | Self::ClockBehind(_)
+            | Self::ClockAhead(_)
             | Self::NotABackup { .. }
             | Self::NotInBackup(_)
             | Self::Standard { .. }

@@ -7,6 +7,7 @@
 mod arguments;
 pub mod backup;
 pub mod bring_in;
+mod clock_check;
 pub mod commands;
 pub mod devices;
 mod error;

@@ -1,7 +1,7 @@
 //! `about`: what this copy of the log is.
 
 use clap::Args;
-use sponson_proto::event::v1::{KeyEndReason, Role};
+use sponson_proto::event::v1::{KeyEndReason, LogBegunReason, Role};
 use sponson_proto::service::v1::AboutReply;
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
@@ -85,6 +85,10 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     if let Some(doubt) = doubt(about) {
         rows.push(("tell the lead", doubt.replace(", ", ",\n  ")));
     }
+    rows.extend(begun(about, offset));
+    for note in &about.notes {
+        rows.push(("note", clean(note)));
+    }
     let lines = rows.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = lines
         .map(|(name, value)| format!("{name}: {value}"))
@@ -101,6 +105,30 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         .chain(standards)
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// How the county log follows another one, and what came back since.
+fn begun(about: &AboutReply, offset: i32) -> Vec<(&'static str, String)> {
+    let Some(begun) = &about.begun else {
+        return Vec::new();
+    };
+    let when = print::local(Moment(begun.unix_ms), offset);
+    let held = begun.old_size;
+    let why = match begun.reason() {
+        LogBegunReason::Restored => format!("restored from a backup of {held} entries"),
+        LogBegunReason::Shown => format!(
+            "it had been put back to {held} entries, and had signed for {}",
+            begun.shown_size
+        ),
+        LogBegunReason::Unspecified => format!("after {held} entries"),
+    };
+    let mut rows = vec![("county log begun anew", format!("{when}, {why}"))];
+    for given in &begun.back {
+        let back = format!("{} from {}", given.entries, clean(&given.station));
+        rows.push(("lost entries that came back", back));
+    }
+    rows.push(("not heard since", clean(&begun.to_hear.join(", "))));
+    rows
 }
 
 /// What a crew has to know about its own device: that what it records does not count.

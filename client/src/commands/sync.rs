@@ -1,6 +1,7 @@
 //! `sync`: meets the county now.
 
 use clap::Args;
+use sponson_proto::event::v1::LogBegunReason;
 use sponson_proto::service::v1::{SyncNowReply, SyncNowRequest, SyncReport};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
@@ -41,6 +42,9 @@ pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, Co
         });
     };
     session.terminal().result(&said(&report))?;
+    if let Some(line) = moved(&report) {
+        session.terminal().talk(&line)?;
+    }
     for refusal in &report.refusals {
         session
             .terminal()
@@ -65,6 +69,23 @@ pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, Co
         Exit::Fine
     } else {
         Exit::Refused
+    })
+}
+
+/// What the county lost, and got back from here.
+fn moved(report: &SyncReport) -> Option<String> {
+    let moved = report.moved.as_ref()?;
+    let what = match moved.reason() {
+        LogBegunReason::Restored => "the county was restored from a backup",
+        LogBegunReason::Shown => "the county had been put back to an older state",
+        LogBegunReason::Unspecified => "the county began its log anew",
+    };
+    Some(match report.given_back {
+        0 => format!("{what}; it had lost nothing that this station holds"),
+        1 => format!("{what}; this station held 1 entry that it had lost: it is back"),
+        many => {
+            format!("{what}; this station held {many} entries that it had lost: they are back")
+        }
     })
 }
 

@@ -12,6 +12,7 @@ use sponson_show::terminal::Exit;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
+use crate::clock_check::ClockCheck;
 use crate::error::CountyError;
 
 /// Keep the county up for its stations, until told to end.
@@ -32,7 +33,7 @@ const LISTEN: &str = "127.0.0.1:7341";
 pub async fn run(
     args: &ServeArgs,
     places: &Places,
-    settings: &Settings,
+    (settings, clock): (&Settings, ClockCheck),
     surroundings: &mut Surroundings,
 ) -> Result<Exit, CountyError> {
     let until = async {
@@ -42,6 +43,16 @@ pub async fn run(
     };
     let address = args.listen.as_deref().or(settings.listen.as_deref());
     let up = CountyUp::begin(places, address.unwrap_or(LISTEN), surroundings).await?;
+    let now = surroundings.clock.now().unix_ms;
+    let (newest, notes) = up.stands(now).await?;
+    if let Err(error) = clock.check(now, newest) {
+        // Told to end at once, it frees its folder.
+        serve_until(up, std::future::ready(())).await?;
+        return Err(error);
+    }
+    for note in notes {
+        surroundings.terminal().talk(&format!("note: {note}"))?;
+    }
     let line = format!("listening on {}", up.address());
     surroundings.terminal().result(&line)?;
     serve_until(up, until).await?;
@@ -87,6 +98,15 @@ impl CountyUp {
                 own,
             })
         }
+    }
+
+    /// The newest time at which it stored an entry, and what has to be known of it.
+    async fn stands(&self, now_unix_ms: i64) -> Result<(Option<i64>, Vec<String>), CountyError> {
+        let read = self.host.shared.call(move |replica| {
+            let notes = local::notes(replica, now_unix_ms);
+            (replica.newest_stored(), notes)
+        });
+        Ok(read.await.map_err(CommandError::from)?)
     }
 
     /// Where it listens.

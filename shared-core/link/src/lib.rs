@@ -10,6 +10,7 @@ mod catalogue;
 pub mod clock;
 pub mod code;
 pub mod county;
+pub mod county_clock;
 pub mod founding;
 pub mod guard;
 pub mod identity;

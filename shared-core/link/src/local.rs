@@ -17,6 +17,7 @@ mod answers;
 mod begun;
 mod carry;
 mod codes;
+mod notes;
 mod opening;
 mod prove;
 mod read;
@@ -24,6 +25,7 @@ mod registry;
 mod serve;
 mod service;
 
+pub use notes::of as notes;
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};
 pub use serve::{Listening, ServeError, serve};
 

@@ -26,5 +26,6 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
         disagreements_text: table::disagreements_report(answer, ctx),
         disagreements_json: json::disagreements(answer, ctx),
         text,
+        notes: Vec::new(),
     }
 }

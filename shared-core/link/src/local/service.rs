@@ -11,7 +11,7 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
-use super::{Host, HostRole, answers, begun, carry, codes, prove, read, registry};
+use super::{Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused, words};
@@ -81,7 +81,10 @@ impl Local for LocalService {
         let reply = shared
             .call(move |replica| {
                 let given = ask(replica, &question, &now)?;
-                Ok::<_, Refusal>(answers::reply(&question, &given))
+                Ok::<_, Refusal>(wire::AskReply {
+                    notes: notes::of(replica, now.unix_ms),
+                    ..answers::reply(&question, &given)
+                })
             })
             .await
             .map_err(Refusal::from)??;
@@ -234,21 +237,23 @@ impl Local for LocalService {
     ) -> Result<Response<wire::AboutReply>, Status> {
         let shared = &self.host.shared;
         let now = shared.clock().now();
-        let (about, told, begun, clock, station_clocks) = shared
+        let host = self.host.clone();
+        let reply = shared
             .call(move |replica| {
                 let (about, told) = registry::about(replica)?;
-                let (begun, clock) = (begun::of(replica), clock_doubt(replica, &now));
-                Ok::<_, Refusal>((about, told, begun, clock, station_clocks(replica)))
+                let county = replica.is_county();
+                Ok::<_, Refusal>(wire::AboutReply {
+                    begun: begun::of(replica),
+                    clock: clock_doubt(replica, &now),
+                    station_clocks: station_clocks(replica),
+                    newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
+                    notes: notes::of(replica, now.unix_ms),
+                    ..registry::add(about_reply(about, &host), told)
+                })
             })
             .await
             .map_err(Refusal::from)??;
-        let reply = registry::add(about_reply(about, &self.host), told);
-        Ok(Response::new(wire::AboutReply {
-            begun,
-            clock,
-            station_clocks,
-            ..reply
-        }))
+        Ok(Response::new(reply))
     }
 
     async fn devices(

@@ -203,7 +203,13 @@ impl Replica {
         Some(Checkpoint::sign(&self.key, self.county, log, tree, time))
     }
 
-    /// Notes, durably, that a station was heard directly.
+    /// The newest time at which the county stored an entry, as far as held.
+    #[must_use]
+    pub const fn newest_stored(&self) -> Option<i64> {
+        self.index.places.last_received()
+    }
+
+    /// Notes, durably, that a station was heard directly, and how its clock stood to the county's.
     ///
     /// # Errors
     /// When the store fails.
