@@ -4,6 +4,8 @@
 mod apart;
 mod ask;
 mod corrects;
+mod back;
+mod clock;
 mod county;
 mod devices;
 mod failures;

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex};
 
 use sponson_client::Surroundings;
-use sponson_client::settings::Places;
+use sponson_client::settings::{Places, Settings};
 use sponson_link::{Clock, Entropy};
 use sponson_replica::Now;
 use sponson_server::{CountyUp, serve_until};
@@ -43,10 +43,15 @@ impl Write for Written {
 }
 
 pub(crate) fn surroundings() -> (Surroundings, Written, Written) {
+    surroundings_after(0)
+}
+
+/// The same so many hours later.
+fn surroundings_after(hours: i64) -> (Surroundings, Written, Written) {
     let (out, err) = (Written::default(), Written::default());
     let given = Surroundings {
-        clock: Clock::new(|| Now {
-            unix_ms: NOW_MS,
+        clock: Clock::new(move || Now {
+            unix_ms: NOW_MS + hours * 3_600_000,
             utc_offset_min: 0,
             boot_id: [1; 16],
             monotonic_ms: 1,
@@ -114,7 +119,12 @@ impl World {
     /// Runs one command, its words parted by blanks, those with blanks in them in single quotes;
     /// gives how it ended and all that it wrote.
     pub(crate) async fn run(&self, program: &str, line: &str) -> (Exit, String) {
-        let (mut given, out, err) = surroundings();
+        self.run_after(0, program, line).await
+    }
+
+    /// The same so many hours later.
+    pub(crate) async fn run_after(&self, hours: i64, program: &str, line: &str) -> (Exit, String) {
+        let (mut given, out, err) = surroundings_after(hours);
         let folder = self.path(program).into_os_string();
         let mut args: Vec<OsString> = vec![program.into(), "--folder".into(), folder];
         args.extend(words(line).into_iter().map(Into::into));
@@ -159,6 +169,14 @@ impl World {
             let _ = stopped.await;
         }));
         Serving { stop, ended }
+    }
+
+    /// Tells the station that the county is at another address now.
+    pub(crate) fn county_moved(&self) {
+        let file = self.path("station").join("settings.toml");
+        let mut settings = Settings::read(&file).expect("it has joined");
+        settings.county = Some(self.address.clone());
+        settings.write(&file).expect("writes");
     }
 
     /// A county with standards, craft, gear and bags, as its commands make it.

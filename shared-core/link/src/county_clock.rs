@@ -119,7 +119,7 @@ mod tests {
         check(465 * DAY, Some(ClockDoubt::Ahead { by_ms: 365 * DAY }));
         assert_eq!(ClockDoubt::of(0, None, 90), None);
         let dead = ClockDoubt::of(0, newest, 90).expect("behind");
-        insta::assert_snapshot!(dead.words(), @"");
+        insta::assert_snapshot!(dead.words(), @"this machine's clock is 100 days before the newest entry of the county log: set it right");
     }
 
     #[test]
@@ -130,8 +130,8 @@ mod tests {
         assert_eq!(stations_say(&[hours(9), hours(-9)]), None);
         assert_eq!(stations_say(&[hours(9), hours(9), 0, 0]), None);
         let said = stations_say(&[hours(3), hours(4), 0]).expect("most say so");
-        insta::assert_snapshot!(said, @"");
+        insta::assert_snapshot!(said, @"the clocks of 2 of 3 stations say that this machine's clock is ahead by about 4 h: look at it, and set it right");
         let said = stations_say(&[hours(-3), hours(-4)]).expect("both say so");
-        insta::assert_snapshot!(said, @"");
+        insta::assert_snapshot!(said, @"the clocks of 2 of 2 stations say that this machine's clock is behind by about 4 h: look at it, and set it right");
     }
 }

@@ -46,6 +46,8 @@ pub enum BegunReason {
         size: u64,
         /// Its root.
         root: Digest,
+        /// The working key that signed it.
+        key: Key,
     },
     /// One that this version does not know.
     NotKnown,
@@ -59,6 +61,7 @@ impl BegunReason {
             log: checkpoint.log,
             size: checkpoint.size,
             root: checkpoint.root,
+            key: checkpoint.key,
         }
     }
 }
@@ -193,11 +196,17 @@ impl LogBegun {
         match &self.reason {
             BegunReason::NotKnown => {}
             BegunReason::Restored => payload.set_reason(LogBegunReason::Restored),
-            BegunReason::Shown { log, size, root } => {
+            BegunReason::Shown {
+                log,
+                size,
+                root,
+                key,
+            } => {
                 payload.set_reason(LogBegunReason::Shown);
                 payload.shown_log_id = log.to_bytes();
                 payload.shown_size = *size;
                 payload.shown_root = root.to_bytes();
+                payload.shown_key = key.to_bytes();
             }
         }
         let header = Header {
@@ -233,6 +242,7 @@ fn read_reason(begun: &wire::LogBegun) -> Result<BegunReason, WrongLength> {
             log: LogId::parse("shown_log_id", &begun.shown_log_id)?,
             size: begun.shown_size,
             root: Digest::parse("shown_root", &begun.shown_root)?,
+            key: Key::parse("shown_key", &begun.shown_key)?,
         },
     })
 }
@@ -264,6 +274,7 @@ mod tests {
                 log: LogId::from_bytes([1; 16]),
                 size: 9,
                 root: Digest::from_bytes([4; 32]),
+                key: key(2).key(),
             },
             vouched_by: None,
         }

@@ -104,6 +104,7 @@ pub(crate) fn begin_log(story: &mut Story) {
             shown_root: Bytes::from_static(&[0x22; 32]),
             working_key: county_key().key().to_bytes(),
             vouched: Bytes::copy_from_slice(&vouched),
+            shown_key: county_key().key().to_bytes(),
         },
     );
 }

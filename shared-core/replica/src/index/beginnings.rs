@@ -21,6 +21,8 @@ pub(crate) struct Beginning {
     pub(crate) begun: LogBegun,
     /// The working key on whose word it is, if it is one.
     word_of: Key,
+    /// The key of the event.
+    key: Key,
 }
 
 impl Beginnings {
@@ -38,6 +40,7 @@ impl Beginnings {
                 number,
                 begun,
                 word_of,
+                key: event.header().key,
             });
         }
     }
@@ -63,9 +66,36 @@ impl Beginnings {
         left
     }
 
-    /// Whether a key vouched for a beginning: then it does not know how far it signed, and signs no
-    /// event any more.
-    pub(crate) fn vouched(&self, key: &Key) -> bool {
-        self.0.iter().any(|it| it.begun.vouched_by == Some(*key))
+    /// Whether a key does not know how far it signed, and signs no event any more: it vouched for a
+    /// beginning because of what it had signed itself, or a key that took over from it. What a key
+    /// signed that the root admitted beside it says nothing of its own chain.
+    pub(crate) fn doubted(&self, key: &Key, registry: &Registry) -> bool {
+        let mut vouched = self.0.iter().filter(|it| it.begun.vouched_by == Some(*key));
+        vouched.any(|it| match &it.begun.reason {
+            BegunReason::Shown { key: shown, .. } => came_after(registry, *key, *shown),
+            BegunReason::Restored | BegunReason::NotKnown => true,
+        })
     }
+
+    /// Whether a key was used to begin a log on a working key's word: it is no device's.
+    pub(crate) fn is_of_a_beginning(&self, key: &Key) -> bool {
+        let mut vouched = self.0.iter().filter(|it| it.begun.vouched_by.is_some());
+        vouched.any(|it| it.key == *key)
+    }
+}
+
+/// Whether a key is another, or took over from it, or from one that did.
+fn came_after(registry: &Registry, first: Key, mut later: Key) -> bool {
+    // As many steps as there are keys: what replaces what may run in a circle.
+    for _ in 0..=registry.keys().len() {
+        if later == first {
+            return true;
+        }
+        let replaces = registry.key(&later).and_then(|it| it.replaces);
+        match replaces {
+            Some((before, _)) => later = before,
+            None => return false,
+        }
+    }
+    false
 }

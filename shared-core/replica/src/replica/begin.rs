@@ -124,11 +124,11 @@ impl Replica {
         Ok(())
     }
 
-    /// Whether the own key vouched for the beginning of a log: it does not know how far it signed,
-    /// and signs no event any more.
+    /// Whether the own key does not know how far it signed: it signs no event any more.
     #[must_use]
     pub fn is_paused(&self) -> bool {
-        self.is_county() && self.index.beginnings.vouched(&self.key())
+        let registry = &self.index.registry;
+        self.is_county() && self.index.beginnings.doubted(&self.key(), registry)
     }
 
     /// How the county log that is held follows another one; none when it is the first.

@@ -26,7 +26,9 @@ impl Replica {
         let registry = &self.index.registry;
         let written = self.index.chains.iter().map(|(key, _)| *key);
         let keys: BTreeSet<Key> = registry.keys().keys().copied().chain(written).collect();
-        let keys = keys.into_iter().filter(|key| !registry.is_root(key));
+        let begins = |key: &Key| self.index.beginnings.is_of_a_beginning(key);
+        let keys = keys.into_iter();
+        let keys = keys.filter(|key| !registry.is_root(key) && !begins(key));
         keys.map(|key| self.device(key)).collect()
     }
 
