@@ -106,6 +106,10 @@ impl Talk {
             | Self::Revoke(_)
             | Self::Role(_)
             | Self::Dismiss(_)
+            | Self::Hold(_)
+            | Self::Lift(_)
+            | Self::Condemn(_)
+            | Self::SameAs(_)
             | Self::Carry(_) => Records::Yes,
             Self::Answer(_)
             | Self::Disagreements(_)
