@@ -3,9 +3,9 @@
 
 mod apart;
 mod ask;
-mod corrects;
 mod back;
 mod clock;
+mod corrects;
 mod county;
 mod devices;
 mod failures;
