@@ -141,6 +141,15 @@ pub(crate) fn within_good_part(
     }
 }
 
+/// Whether an event of a key stands in the good part of its chain: before any parting, and not
+/// after the last good event of a key that was ended. One of a key that nobody admitted stands
+/// until its chain parts.
+#[must_use]
+pub fn stands(registry: &Registry, chains: &Chains, key: &Key, place: (u64, EventId)) -> bool {
+    let end = registry.key(key).and_then(|admitted| admitted.ended);
+    within_good_part(end.as_ref(), chains, key, place).is_ok()
+}
+
 fn entitled(kind: Option<Kind>, roles: &[Role]) -> bool {
     match kind {
         Some(kind) if is_registry(kind) => roles.contains(&Role::County),

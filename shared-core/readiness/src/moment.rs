@@ -156,4 +156,72 @@ mod tests {
             }
         }
     }
+
+    use proptest::prelude::*;
+
+    /// Hours, with the ends of time among them now and then.
+    fn moments() -> impl Strategy<Value = Moment> {
+        prop_oneof![
+            20 => (-10_i64..200).prop_map(|hour| Moment(hour * HOUR)),
+            1 => Just(Moment(i64::MIN)),
+            1 => Just(Moment(i64::MAX)),
+        ]
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+        #[test]
+        fn a_claim_outside_of_what_is_known_is_never_better_than_the_truth(
+            early in prop::option::of(0_i64..50),
+            width in 0_i64..50,
+            within in 0_i64..=100,
+            stored in any::<bool>(),
+            later in 0_i64..100,
+            claimed in moments(),
+            other in moments(),
+        ) {
+            let from = Moment(early.unwrap_or(-100) * HOUR);
+            let to = Moment((early.unwrap_or(0) + width) * HOUR);
+            let truth = Moment(from.0 + to.since(from) / 100 * within);
+            let now = to.plus_ms(later * HOUR);
+            let at = |claimed| Interval {
+                early: early.map(|_| from),
+                late: stored.then_some(to),
+                claimed,
+            };
+            let end = if stored { to } else { now };
+            let is_outside = |claimed: Moment| {
+                early.is_some() && claimed < from.plus_ms(-CLOCK_TOLERANCE_MS)
+                    || claimed > end.plus_ms(CLOCK_TOLERANCE_MS)
+            };
+            let (said, right) = (at(claimed), at(truth));
+            // The truth is believed, and whatever is believed lies within what is known.
+            prop_assert_eq!(right.believed(now), Some(truth));
+            prop_assert!(said.earliest(now) <= now && said.earliest(now) <= said.latest(now));
+            prop_assert!(early.is_none() || said.earliest(now) >= from);
+            prop_assert!(said.latest(now) <= end);
+            if is_outside(claimed) {
+                prop_assert!(said.earliest(now) <= right.earliest(now));
+                prop_assert!(said.latest(now) >= right.latest(now));
+                // Which wrong time it is makes no difference.
+                if is_outside(other) {
+                    prop_assert_eq!(said.earliest(now), at(other).earliest(now));
+                    prop_assert_eq!(said.latest(now), at(other).latest(now));
+                }
+            }
+        }
+
+        #[test]
+        fn whatever_anybody_says_the_ends_stand_in_order_and_no_proof_is_from_the_future(
+            early in prop::option::of(moments()),
+            late in prop::option::of(moments()),
+            claimed in moments(),
+            now in moments(),
+        ) {
+            let interval = Interval { early, late, claimed };
+            prop_assert!(interval.earliest(now) <= now);
+            prop_assert!(interval.earliest(now) <= interval.latest(now));
+        }
+    }
 }

@@ -8,6 +8,7 @@ mod dismissals;
 mod earlier;
 mod places;
 mod redactions;
+mod starts;
 mod subjects;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -16,6 +17,7 @@ use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
 use sponson_log::registry::{Applied, Registry, is_registry_kind};
+use sponson_log::trust::stands;
 use sponson_proto::event::v1::Kind;
 
 pub(crate) use beginnings::Beginnings;
@@ -23,6 +25,7 @@ pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
 pub(crate) use places::Places;
 pub(crate) use redactions::Redactions;
+pub(crate) use starts::{Starts, is_same_clock};
 pub(crate) use subjects::{SubjectEvents, has_record};
 
 use crate::errors::RowError;
@@ -47,6 +50,8 @@ pub(crate) struct Index {
     pub(crate) dismissals: Dismissals,
     /// Contents beside events that the lead had removed.
     pub(crate) redactions: Redactions,
+    /// Starts of devices, and whether the clock was set in them.
+    pub(crate) starts: Starts,
     /// Beginnings of county logs.
     pub(crate) beginnings: Beginnings,
     /// Kinds that this replica reads as an older version would: not at all.
@@ -60,6 +65,8 @@ pub(crate) struct Known {
     pub(crate) id: EventId,
     /// Its key.
     pub(crate) key: Key,
+    /// Its place in its chain.
+    pub(crate) seq: u64,
     /// Its kind.
     pub(crate) kind: i32,
     /// Its times.
@@ -94,6 +101,7 @@ impl Index {
             subjects: BTreeMap::new(),
             dismissals: Dismissals::default(),
             redactions: Redactions::default(),
+            starts: Starts::default(),
             beginnings: Beginnings::default(),
             not_known: BTreeSet::new(),
         }
@@ -121,7 +129,36 @@ impl Index {
             };
             index.places.push(number, known.id, received);
         }
+        index.recount_starts(|_| true);
         Ok(index)
+    }
+
+    /// Counts an event for its device's start, when it stands in the good part of its chain: what
+    /// comes after the end of a key casts no doubt on what came before. Says whether it shows that
+    /// the clock was set.
+    fn count_start(&mut self, number: u64) -> bool {
+        let Some(known) = self.at(number).copied() else {
+            return false;
+        };
+        let place = (known.seq, known.id);
+        stands(&self.registry, &self.chains, &known.key, place) && self.starts.add(&known)
+    }
+
+    /// Counts all starts again, after trust has changed, over the events that count.
+    pub(crate) fn recount_starts(&mut self, counts: impl Fn(u64) -> bool) {
+        self.starts = Starts::default();
+        for number in (0..self.size()).filter(|number| counts(*number)) {
+            self.count_start(number);
+        }
+    }
+
+    /// Times of an event, with what its device's start says against its clock.
+    pub(crate) fn times(&self, key: &Key, times: Times) -> Times {
+        if self.starts.was_set(key, &times.boot_id()) {
+            times.doubted()
+        } else {
+            times
+        }
     }
 
     /// How many events are held; the number of the next one.
@@ -181,6 +218,7 @@ impl Index {
         self.known.push(Known {
             id: event.id(),
             key: header.key,
+            seq: header.seq,
             kind: header.kind,
             times: Times::of(header),
         });
@@ -195,7 +233,8 @@ impl Index {
         let applied = self.registry.apply(event, &self.chains);
         self.redactions.add(event);
         let dismisses = self.dismissals.add(event, &self.registry, &self.chains);
-        if dismisses || (applied == Applied::Changed && changes_trust(header.kind)) {
+        let sets_clock = self.count_start(number);
+        if dismisses || sets_clock || (applied == Applied::Changed && changes_trust(header.kind)) {
             Touched::Trust
         } else {
             Touched::Own

@@ -255,7 +255,8 @@ fn all_count(index: &Index, events: &SubjectEvents, until: Until) -> bool {
     };
     events.numbers().iter().all(|number| {
         index.at(*number).is_some_and(|known| {
-            let interval = known.times.interval(index.places.received(*number));
+            let times = index.times(&known.key, known.times);
+            let interval = times.interval(index.places.received(*number));
             known.kind != Kind::Correction as i32 && interval.earliest(now) <= as_of
         })
     })
@@ -353,7 +354,7 @@ fn read_event(index: &Index, store: &Store, subject: LogSubjectId, number: u64) 
                     kind: SubjectKind::Craft,
                     seen: Vec::new(),
                 }],
-                interval: known.times.interval(received),
+                interval: index.times(&known.key, known.times).interval(received),
                 trust: Trust::Unconfirmed(Unconfirmed::NotAdmitted),
                 payload: Payload::NotUnderstood { hold: true },
                 may_sign_off: false,

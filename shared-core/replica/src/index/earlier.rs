@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_proto::event::v1::Kind;
 
-use super::{Index, Places, Redactions, SubjectEvents, changes_trust};
+use super::{Index, Places, Redactions, Starts, SubjectEvents, changes_trust};
 
 /// Whether events are trusted in an earlier index as they are now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Index {
         };
         let counts_id = |id: &EventId| self.number(id).is_some_and(counts);
         let chains = self.chains.only(counts_id);
-        Self {
+        let mut earlier = Self {
             known: self.known.clone(),
             numbers: self.numbers.clone(),
             registry: self.registry.only(&chains, counts_id),
@@ -41,8 +41,11 @@ impl Index {
             // Nothing that is judged rests on what can be redacted.
             redactions: Redactions::default(),
             beginnings: self.beginnings.clone(),
+            starts: Starts::default(),
             not_known: self.not_known.clone(),
-        }
+        };
+        earlier.recount_starts(counts);
+        earlier
     }
 
     fn earlier_places(&self, size: u64, beyond: &BTreeSet<u64>) -> Places {
@@ -79,7 +82,7 @@ impl Index {
                     || ended.is_some()
             })
         };
-        if parted || left_out.any(changes) {
+        if parted || left_out.any(changes) || self.starts.set() != earlier.starts.set() {
             SameTrust::NotSure
         } else {
             SameTrust::Yes

@@ -94,7 +94,10 @@ impl Interpreter<'_> {
                 member: header.member.clone(),
             },
             subjects: subjects_seen(header),
-            interval: Times::of(header).interval(received),
+            interval: self
+                .0
+                .times(&header.key, Times::of(header))
+                .interval(received),
             trust: trust(judged),
             may_sign_off: roles.is_some_and(may_sign_off),
             payload,
@@ -124,6 +127,17 @@ pub(crate) struct Times {
     checkpoint: Option<i64>,
     clock: i64,
     observed: Option<(i64, i64)>,
+    start: ([u8; 16], u64),
+    claim: Claim,
+}
+
+/// What the claimed time of a device is worth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Claim {
+    /// It counts when it lies within what is known.
+    Counts,
+    /// The clock was set in this start of the device: it does not count.
+    Doubted,
 }
 
 impl Times {
@@ -133,13 +147,46 @@ impl Times {
             checkpoint: header.checkpoint.map(|held| held.unix_ms),
             clock: header.clock.unix_ms,
             observed: header.observed,
+            start: (header.clock.boot_id, header.clock.monotonic_ms),
+            claim: Claim::Counts,
         }
     }
 
-    /// The moment that the device, or for a late entry the person, named.
+    /// The same, of a start in which the clock was set.
+    pub(crate) const fn doubted(self) -> Self {
+        Self {
+            claim: Claim::Doubted,
+            ..self
+        }
+    }
+
+    /// The start of the device.
+    pub(crate) const fn boot_id(&self) -> [u8; 16] {
+        self.start.0
+    }
+
+    /// The start of the device, the count since, and wall time less the count; none when the clock
+    /// was plainly wrong.
+    pub(crate) fn count(&self) -> Option<([u8; 16], u64, i64)> {
+        let (boot_id, count_ms) = self.start;
+        let plausible = self.clock >= self.not_before().saturating_sub(CLOCK_TOLERANCE_MS);
+        let counted = i64::try_from(count_ms).unwrap_or(i64::MAX);
+        plausible.then(|| (boot_id, count_ms, self.clock.saturating_sub(counted)))
+    }
+
+    /// No event was signed before this.
+    fn not_before(&self) -> i64 {
+        self.checkpoint
+            .unwrap_or(i64::MIN)
+            .max(RECORDED_FROM_UNIX_MS)
+    }
+
+    /// The moment that the device, or for a late entry the person, named. What was seen lies before
+    /// it was entered, as far as the device's clock can be right at all.
     pub(crate) fn claimed(&self) -> i64 {
-        self.observed
-            .map_or(self.clock, |(_, to)| to.min(self.clock))
+        self.observed.map_or(self.clock, |(_, to)| {
+            to.min(self.clock.max(self.not_before()))
+        })
     }
 
     /// When the event was signed, whenever that of which it speaks was observed.
@@ -170,9 +217,13 @@ impl Times {
                 claimed: Moment(claimed),
             },
             None => Interval {
-                early: self.checkpoint.max(Some(RECORDED_FROM_UNIX_MS)).map(Moment),
+                early: Some(Moment(self.not_before())),
                 late: received.map(Moment),
-                claimed: Moment(claimed),
+                claimed: match self.claim {
+                    Claim::Counts => Moment(claimed),
+                    // Outside of everything, so that nobody believes it.
+                    Claim::Doubted => Moment(i64::MAX),
+                },
             },
         }
     }
@@ -244,6 +295,8 @@ mod tests {
             checkpoint: Some(hour(10)),
             clock: hour(clock),
             observed: None,
+            start: ([1; 16], 0),
+            claim: Claim::Counts,
         };
         let never = |clock: i64| Times {
             checkpoint: None,
@@ -265,7 +318,19 @@ mod tests {
                 (0, 60),
             ),
             ("never synced", never(50), Some(60), (50, 50)),
+            ("set in this start", plain(50).doubted(), Some(60), (10, 60)),
+            ("set, not stored yet", plain(50).doubted(), None, (10, 100)),
+            ("set, from paper", late(2, 2).doubted(), Some(60), (2, 2)),
             ("from paper", late(2, 2), Some(60), (2, 2)),
+            (
+                "from paper, entered by a dead clock",
+                Times {
+                    clock: 0,
+                    ..late(2, 2)
+                },
+                Some(60),
+                (2, 2),
+            ),
             ("from paper, before all", late(-9, -9), Some(60), (-9, -9)),
             ("from paper, roughly", late(2, 4), Some(60), (2, 4)),
             (

@@ -157,6 +157,7 @@ fn good_heads(index: &Index, key: &Key, chain: &Chain) -> Vec<EventId> {
 fn head_time(index: &Index, id: &EventId, now: Moment) -> Option<Moment> {
     let number = index.number(id)?;
     let received = index.places.received(number);
-    let times = index.at(number)?.times;
+    let known = index.at(number)?;
+    let times = index.times(&known.key, known.times);
     Some(times.signed(received).earliest(now))
 }

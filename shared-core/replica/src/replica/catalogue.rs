@@ -5,10 +5,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use sponson_log::ids as log;
 use sponson_proto::event::v1::SubjectType;
 use sponson_readiness::event::{PartPlace, Place, SubjectKind};
-use sponson_readiness::ids::SubjectId;
+use sponson_readiness::ids::{FaultId, SubjectId};
 use sponson_readiness::record::Record;
 
 use super::Replica;
+use crate::index::Index;
 use crate::parse::to_log_event;
 use crate::values::{Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, OpenFault};
 
@@ -33,7 +34,7 @@ impl Replica {
             .values()
             .filter(|record| record.kind != SubjectKind::County);
         for record in things {
-            let one = entry(record, records);
+            let one = entry(record, records, &self.index);
             entries.extend(other_numbers(record, &one));
             entries.push(one);
         }
@@ -79,7 +80,7 @@ const fn empty(id: log::SubjectId, kind: SubjectType) -> CatalogueEntry {
     }
 }
 
-fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>) -> CatalogueEntry {
+fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>, index: &Index) -> CatalogueEntry {
     let craft = record.craft.0.first().map(|side| &side.value);
     let gear = record.gear.0.first().map(|side| &side.value);
     let number = record.number.0.first().map(|side| side.value.clone());
@@ -99,7 +100,7 @@ fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>) -> CatalogueEnt
         station: station.map(to_log_subject),
         craft: on_craft.map(to_log_subject),
         gear: gear.map(|it| it.kind),
-        faults: open_faults(record),
+        faults: open_faults(record, index),
         out: record.out.keys().map(to_log_event).collect(),
         assigned: record.assigned.keys().map(to_log_event).collect(),
         ..empty(to_log_subject(record.subject), subject_type(record.kind))
@@ -146,7 +147,11 @@ fn whereabouts(
     (craft, None)
 }
 
-fn open_faults(record: &Record) -> Vec<OpenFault> {
+fn open_faults(record: &Record, index: &Index) -> Vec<OpenFault> {
+    let claimed = |id: &FaultId| {
+        let known = index.get(&to_log_event(&id.event));
+        known.map_or(0, |known| known.times.claimed())
+    };
     let faults = record
         .faults
         .iter()
@@ -158,7 +163,7 @@ fn open_faults(record: &Record) -> Vec<OpenFault> {
         place: fault.fault.place,
         class: fault.fault.class.clone(),
         severity: Some(fault.fault.severity),
-        found_unix_ms: fault.origin.interval.claimed.0,
+        found_unix_ms: claimed(id),
         line: String::new(),
     });
     let noes = record.open_noes.iter().map(|(id, no)| OpenFault {
@@ -168,7 +173,7 @@ fn open_faults(record: &Record) -> Vec<OpenFault> {
         place: PartPlace::default(),
         class: String::new(),
         severity: None,
-        found_unix_ms: no.origin.interval.claimed.0,
+        found_unix_ms: claimed(id),
         line: no.value.as_str().to_owned(),
     });
     faults.chain(noes).collect()

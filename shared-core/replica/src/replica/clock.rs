@@ -15,6 +15,7 @@ use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 
 use super::Replica;
 use crate::errors::{RowError, StoreError};
+use crate::index::is_same_clock;
 use crate::store::Store;
 use crate::store::write::Chunk;
 use crate::values::{ClockOffset, Now, StationClock};
@@ -63,7 +64,25 @@ impl Replica {
             };
             return by(doubt, device);
         }
-        by(AskerClock::NotDoubted, device)
+        self.set_in_this_start(now, newest)
+            .map_or_else(|| by(AskerClock::NotDoubted, device), |it| by(it, device))
+    }
+
+    /// Whether what was recorded since this start shows that the clock was set since.
+    fn set_in_this_start(&self, now: &Now, newest: i64) -> Option<AskerClock> {
+        let counted = i64::try_from(now.monotonic_ms).unwrap_or(i64::MAX);
+        let apart = now.unix_ms.saturating_sub(counted);
+        let (least, most) = self.index.starts.apart_ms(&self.key(), &now.boot_id)?;
+        let farther = if apart.abs_diff(least) > apart.abs_diff(most) {
+            least
+        } else {
+            most
+        };
+        let other = counted.saturating_add(farther);
+        (!is_same_clock(apart, farther)).then(|| AskerClock::Changed {
+            by_ms: apart.saturating_sub(farther),
+            other: Moment(other.max(newest)),
+        })
     }
 
     /// Answers a question that this device asks now by its own clock: at the time that is known

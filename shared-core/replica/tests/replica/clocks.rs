@@ -1,6 +1,8 @@
 //! What a device's clock is worth: by what syncs showed of it, by the count since its start, and by
 //! the newest time that the county has shown.
 
+mod set;
+
 use sponson_readiness::answer::{AskerClock, Readiness, Rule};
 use sponson_readiness::moment::Moment;
 use sponson_replica::{ClockOffset, Inputs, NewEvent, Now};
@@ -124,6 +126,14 @@ fn what_is_known_against_a_clock() {
     assert_eq!(worth.doubt, none, "nobody is nearer to the county's time");
 }
 
+fn checked() -> NewEvent {
+    let full = wire::Check {
+        extent: wire::CheckExtent::Full as i32,
+        ..wire::Check::default()
+    };
+    event(Kind::Check, &full)
+}
+
 fn repaired() -> NewEvent {
     let payload = wire::Repair {
         part: "tube-1".to_owned(),
@@ -177,12 +187,8 @@ fn no_clock_of_the_asker_ends_a_hold_that_runs() {
 #[test]
 fn a_clock_that_a_sync_showed_to_be_wrong_is_not_claimed() {
     let (mut county, mut station) = measured(-25 * HOUR);
-    let full = wire::Check {
-        extent: wire::CheckExtent::Full as i32,
-        ..wire::Check::default()
-    };
     let ahead = clocks(1, 2 * HOUR, START + 26 * HOUR);
-    let checked = station.replica.append(event(Kind::Check, &full), &ahead);
+    let checked = station.replica.append(checked(), &ahead);
     let checked = checked.expect("the event is right").id;
     let held = station.replica.event(&checked).expect("its row is whole");
     let clock = held.expect("just appended").header().clock;
@@ -199,12 +205,8 @@ fn a_clock_that_a_sync_showed_to_be_wrong_is_not_claimed() {
 #[test]
 fn the_worse_of_two_possible_times_counts_for_each_craft() {
     let (_county, mut station) = measured(-40 * DAY);
-    let full = wire::Check {
-        extent: wire::CheckExtent::Full as i32,
-        ..wire::Check::default()
-    };
     let now = clocks(1, HOUR, START + 40 * DAY);
-    let checked = station.replica.append(event(Kind::Check, &full), &now);
+    let checked = station.replica.append(checked(), &now);
     checked.expect("the event is right");
     let asked = |station: &mut Placed, now: &Now| {
         let answer = station.replica.ask_by_clock(&question(now.unix_ms), now);
