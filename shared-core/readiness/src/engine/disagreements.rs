@@ -39,14 +39,7 @@ pub(super) fn of_county<'a>(
 ) -> Vec<Disagreement> {
     let mut all: Vec<Disagreement> = Vec::new();
     for record in county.records.values() {
-        let scope = Scope::new(county, index, question, asked, record);
-        for one in scope.all() {
-            // A bag's counts are in its own record and in that of the craft.
-            let known = |held: &Disagreement| held.differ == one.differ && held.sides == one.sides;
-            if !all.iter().any(known) {
-                all.push(one);
-            }
-        }
+        all.extend(Scope::new(county, index, question, asked, record).all());
     }
     if let Some(craft) = question.craft {
         all.retain(|one| one.craft.contains(&craft));

@@ -7,7 +7,7 @@ use sponson_readiness::answer::{Differ, Disagreement, Effect, Measure, Rule, Sai
 use sponson_readiness::engine::{County, disagreements};
 use sponson_readiness::event::{AirChanged, AirDirection, AnswerValue, OutReason, Place, Severity};
 use sponson_readiness::ids::{FaultId, LineId, PartId};
-use sponson_readiness::record::{Inspection, MovedOff, Placement, Sides};
+use sponson_readiness::record::{Inspection, MovedOff, Placement, Side, Sides};
 
 use crate::scene::{
     BAG, CRAFT, DAY_MS, OTHER_CRAFT, OTHER_STATION, STATION, Scene, counted, fault, lot, reading,
@@ -80,6 +80,44 @@ fn the_count_that_is_worse_on_the_asked_day_counts() {
     assert_eq!(later.until, Until::Side(0));
     let craft = "Boat 14".to_owned();
     assert_eq!(later.settle, [Settle::Check(craft)]);
+}
+
+/// One check each, in which two items differ alike.
+#[test]
+fn what_differs_in_several_lines_of_two_checks_is_listed_line_by_line() {
+    let mut scene = Scene::inflatable();
+    let (one, other) = (scene.side(()).origin, scene.side(()).origin);
+    for item in ["paddle", "helmet"] {
+        let sides = [(&one, 9), (&other, 8)].map(|(origin, count)| Side {
+            value: counted(item, count),
+            origin: origin.clone(),
+        });
+        let key = (LineId::from(item), None);
+        scene.craft().counts.insert(key, Sides(sides.to_vec()));
+    }
+    assert_eq!(scene.differ().len(), 2);
+}
+
+/// What was counted in a bag is told once, of the bag, and concerns the craft that has it.
+#[test]
+fn counts_in_a_bag_are_told_once() {
+    let mut scene = Scene::inflatable();
+    let sides: Vec<_> = [3, 2]
+        .into_iter()
+        .map(|count| {
+            let mut counted = counted("throw-bag", count);
+            counted.bag = Some(BAG);
+            scene.side(counted)
+        })
+        .collect();
+    let line = LineId::from("throw-bag");
+    let in_bag = (line.clone(), Some(BAG));
+    scene.craft().counts.insert(in_bag, Sides(sides.clone()));
+    let bag = scene.add_bag(Place::Craft(CRAFT));
+    bag.counts.insert((line, None), Sides(sides));
+    let one = scene.only(Differ::Counts);
+    assert_eq!((one.subject, one.until), (BAG, Until::Side(1)));
+    assert_eq!(one.settle, [Settle::Check("Boat 14".to_owned())]);
 }
 
 #[test]
