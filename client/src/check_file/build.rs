@@ -192,9 +192,23 @@ impl Builder<'_> {
             .iter()
             .map(|number| {
                 let subject = self.touch("aboard", &kinds, number)?;
+                self.touch_left(&subject);
                 Ok(FoundAboard { subject })
             })
             .collect()
+    }
+
+    /// The craft that a bag has left: what is in it has left with it.
+    fn touch_left(&mut self, thing: &[u8]) {
+        let entries = self.catalogue.entries().iter();
+        let mut bags = entries.filter(|entry| entry.r#type() == SubjectType::Bag);
+        let bag = bags.find(|entry| entry.id == thing);
+        if let Some(left) = bag.and_then(|bag| self.catalogue.by_id(&bag.craft)) {
+            let left = subject(left);
+            if !self.touched.contains(&left) {
+                self.touched.push(left);
+            }
+        }
     }
 
     fn faults(&mut self) -> Result<Vec<sponson_proto::event::v1::FaultFound>, CheckFileError> {

@@ -154,8 +154,21 @@ const ROWS: &[Row] = &[
         ],
         north: &["move B8 R13"],
         south: &["check R12 <<[counts.throw-bag]\ncount = 3"],
-        until: "1 count here: the count less what was moved",
+        until: "1 counts here: the count less what was moved",
         settle: ("south", "check R12 <<[counts.throw-bag]\ncount = 1"),
+    },
+    // The same, where the bag was seen aboard another craft.
+    Row {
+        differ: "kit_moved",
+        subject: "R19",
+        before: &[
+            "move B9 R19",
+            "check R19 <<[counts.throw-bag]\ncount = 2\nbag = 'B9'",
+        ],
+        north: &["check R20 <<aboard = ['B9']"],
+        south: &["check R19 <<[counts.throw-bag]\ncount = 5"],
+        until: "3 count here: the count less what was moved",
+        settle: ("north", "check R19 <<[counts.throw-bag]\ncount = 3"),
     },
     Row {
         differ: "number_twice",
@@ -216,7 +229,7 @@ impl Apart {
     async fn begun() -> Self {
         let mut world = World::new();
         world.found().await;
-        let craft: String = (1..=18)
+        let craft: String = (1..=20)
             .map(|number| format!("R{number},inflatable-14,North Landing,10,2200,40\n"))
             .collect();
         let craft = format!("call sign,model,station,persons,total (lb),hp\n{craft}");
@@ -229,7 +242,10 @@ impl Apart {
                 "--gear",
                 "number,type,station\nT1,trailer,North Landing\n".to_owned(),
             ),
-            ("--bags", "number,station\nB8,North Landing\n".to_owned()),
+            (
+                "--bags",
+                "number,station\nB8,North Landing\nB9,North Landing\n".to_owned(),
+            ),
         ];
         for (list, text) in lists {
             let file = world.file("list.csv", &text);

@@ -283,18 +283,14 @@ impl Effect<'_, '_, '_> {
         }
     }
 
-    /// A bag was put somewhere else: notes what left the craft with it, and which of its counts
-    /// had not seen that.
-    pub(super) fn bag_left(&mut self, at: Place) {
-        let Some(bag) = self.statement.subjects.first() else {
-            return;
-        };
+    /// A bag is somewhere else: notes what left the craft with it, and which of its counts had not
+    /// seen that.
+    pub(super) fn bag_left(&mut self, bag: SubjectId, at: Place) {
         let here = Place::Craft(self.record.subject);
-        let leaves = self.record.kind == SubjectKind::Craft && bag.kind == SubjectKind::Bag;
-        if !leaves || at == here || self.statement.power == Power::OnlyAdds {
+        let craft = self.record.kind == SubjectKind::Craft;
+        if !craft || at == here || self.statement.power == Power::OnlyAdds {
             return;
         }
-        let bag = bag.id;
         let in_bag = self.record.counts.iter();
         let in_bag = in_bag.filter(|((_, counted_in), _)| *counted_in == Some(bag));
         let left: Vec<(LineId, MovedOff)> = in_bag

@@ -6,7 +6,7 @@ use super::corrected::Power;
 use super::effect::Effect;
 use super::{CLOSED_FAULTS_KEPT, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep};
 use crate::event::{
-    AirChanged, AnswerValue, Check, FaultFound, ItemCount, LineAnswer, Meter, Reading,
+    AirChanged, AnswerValue, Check, FaultFound, ItemCount, LineAnswer, Meter, Place, Reading,
     ReadingMoment, SubjectKind, Trust, Use,
 };
 use crate::ids::{FaultId, LineId};
@@ -38,6 +38,11 @@ impl Effect<'_, '_, '_> {
             && check.found_aboard.contains(&self.record.subject)
         {
             self.found_aboard(craft);
+        }
+        if let Some(craft) = self.craft().filter(|craft| *craft != self.record.subject) {
+            for thing in self.taken_in(&check.found_aboard) {
+                self.bag_left(*thing, Place::Craft(craft));
+            }
         }
     }
 

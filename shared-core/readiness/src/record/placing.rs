@@ -52,8 +52,8 @@ impl Effect<'_, '_, '_> {
     pub(super) fn placed(&mut self, at: Place) {
         if self.is_first() {
             self.put_at(at, None);
-        } else {
-            self.bag_left(at);
+        } else if let Some(bag) = self.statement.subjects.first() {
+            self.bag_left(bag.id, at);
         }
     }
 

@@ -355,6 +355,27 @@ fn air_added_without_having_seen_a_reading_stands_beside_it() {
     assert!(far.record().readings[&"tube-1".into()].air_since.is_empty());
 }
 
+/// A bag seen aboard another craft has left as well.
+#[test]
+fn a_bag_found_elsewhere_has_left() {
+    let (mut near, mut far, _) = county();
+    near.writes_about(
+        &[CRAFT, BAG],
+        counted(vec![count("throw-bag", 2, Some(BAG.0))]),
+    );
+    near.meets(&mut far);
+    let aboard = Check {
+        found_aboard: vec![BAG.0],
+        ..Check::default()
+    };
+    near.writes_about(&[OTHER_CRAFT, BAG, CRAFT], Payload::Check(aboard));
+    far.writes(counted(vec![count("throw-bag", 3, None)]));
+    near.meets(&mut far);
+    let moved = &near.record().apart.moved_off[&LineId::from("throw-bag")];
+    assert_eq!(moved[0].value.unseen_by.len(), 1);
+    assert_eq!(far.record(), near.record());
+}
+
 #[test]
 fn a_count_that_had_not_seen_its_bag_leave_is_lower_by_what_was_in_it() {
     let moved = |desk: &Desk| -> Vec<(u32, usize)> {

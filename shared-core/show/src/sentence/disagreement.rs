@@ -81,6 +81,7 @@ pub fn until_text(one: &Disagreement, ctx: &Context) -> String {
         Until::FaultOpen if one.differ == Differ::DefectTwice => "each is open".to_owned(),
         Until::FaultOpen => "the fault is open: a sign-off closes only what it names".to_owned(),
         Until::OutOfService => "it is out of service".to_owned(),
+        Until::Units(1) => "1 counts here: the count less what was moved".to_owned(),
         Until::Units(units) => format!("{units} count here: the count less what was moved"),
         Until::Nowhere => "it counts at neither".to_owned(),
         Until::Unproven if one.differ == Differ::PlacedTwice => {
