@@ -75,7 +75,6 @@ impl Sync for ExchangeService {
         let station = caller.and_then(|caller| caller.station);
         let brings = caller.is_some_and(Caller::brings_events);
         let request = request.into_inner();
-        let sent_unix_ms = request.sent_unix_ms;
         let place = place(&self.pushing, &request)?;
         let clock = self.shared.clock().clone();
         let entropy = self.shared.entropy().clone();
@@ -98,11 +97,11 @@ impl Sync for ExchangeService {
             .shared
             .call(move |replica| {
                 let at = Moments { received, clock };
-                let mut reply = exchange(replica, asked, station, &at, &entropy)?;
+                let mut reply = exchange(replica, &mut asked, station, &at, &entropy)?;
                 reply
                     .refusals
                     .extend(turned_away.into_iter().map(only_reads));
-                heard(replica, station, sent_unix_ms, &received)?;
+                heard(replica, station, &asked, &received)?;
                 Ok::<_, Refusal>(reply)
             })
             .await
@@ -155,15 +154,15 @@ struct Moments {
 /// Keeps what came, then says how far the county is.
 fn exchange(
     replica: &mut Replica,
-    mut asked: Asked,
+    asked: &mut Asked,
     station: Option<SubjectId>,
     at: &Moments,
     entropy: &Entropy,
 ) -> Result<ExchangeReply, Refusal> {
     let received = &at.received;
-    notice(replica, &mut asked, received, entropy)?;
+    notice(replica, asked, received, entropy)?;
     let mut refusals = asked.refusals();
-    refusals.extend(keep(replica, &mut asked, station, received)?);
+    refusals.extend(keep(replica, asked, station, received)?);
     let checkpoint = replica
         .checkpoint(received.unix_ms)
         .ok_or_else(not_a_county)?;
@@ -184,14 +183,14 @@ fn exchange(
         checkpoint: &checkpoint,
         entries,
         path: path.unwrap_or_default(),
-        held: held_tails(&asked, replica.chains()),
+        held: held_tails(asked, replica.chains()),
         refusals,
         root_events: replica.root_events(),
         received_unix_ms: received.unix_ms,
         sent_unix_ms: at.clock.now().unix_ms,
     };
     let end = first.saturating_add(parts.entries.len() as u64);
-    let mut reply = reply(&asked, parts);
+    let mut reply = reply(asked, parts);
     // Once in a sync of many chunks is enough.
     if end == checkpoint.size {
         reply.heard = heard_by_county(replica.heard_directly());
@@ -291,23 +290,30 @@ fn keep(
     Ok(refused.collect())
 }
 
-/// Notes that a station was heard, whether or not it had anything to send, and what its clock said.
+/// Notes what a station's clock said and, once the county holds all that it has, that it was heard
+/// just now.
 fn heard(
     replica: &mut Replica,
     station: Option<SubjectId>,
-    sent_unix_ms: i64,
+    asked: &Asked,
     now: &Now,
 ) -> Result<(), Refusal> {
     let Some(station) = station else {
         return Ok(());
     };
     let clock = StationClock {
-        sent_unix_ms,
+        sent_unix_ms: asked.sent_unix_ms,
         received_unix_ms: now.unix_ms,
     };
     replica
+        .note_station_clock(station, clock)
+        .map_err(|error| store_failed(&error))?;
+    let log = replica.log_id();
+    if !log.is_some_and(|log| asked.is_all_held(log, replica.chains())) {
+        return Ok(());
+    }
+    replica
         .heard(station, now.unix_ms)
-        .and_then(|()| replica.note_station_clock(station, clock))
         .map_err(|error| store_failed(&error))
 }
 

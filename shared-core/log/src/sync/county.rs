@@ -162,6 +162,20 @@ impl Request {
         events.iter().map(SignedEvent::id).collect()
     }
 
+    /// Whether the county holds all that the station has, once this request's events are in its
+    /// chains: what its log, the same, does not prove stands below the tails. Before that the
+    /// station is not heard up to now: what is still to come may be the fault that makes a craft
+    /// unfit.
+    #[must_use]
+    pub fn is_all_held(&self, log: LogId, chains: &Chains) -> bool {
+        let same_log = self.log.is_none_or(|held| held == log);
+        same_log
+            && self.tails.iter().all(|(key, seq, head)| {
+                let chain = chains.get(key);
+                chain.is_some_and(|chain| chain.contains(*seq, head))
+            })
+    }
+
     /// Index of the first entry to send: after those that the station holds, or the very first when
     /// it stands in another log.
     #[must_use]

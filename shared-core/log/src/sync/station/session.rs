@@ -41,6 +41,9 @@ pub struct StationSync {
     size_begun: u64,
     unproven: u64,
     replies: u64,
+    /// Replies to requests that were made from the log which is followed now: before the first of
+    /// them the county does not know that it has all that is held here.
+    replies_here: u64,
     switches: u32,
     /// Replies in a row that brought nothing further.
     idle: u32,
@@ -100,6 +103,7 @@ impl StationSync {
             pending: None,
             unproven: has.unproven,
             replies: 0,
+            replies_here: 0,
             switches: 0,
             idle: 0,
             summary: Summary::default(),
@@ -177,6 +181,9 @@ impl StationSync {
         }
         if accepted.switched {
             self.go_over(&accepted)?;
+            self.replies_here = 0;
+        } else {
+            self.replies_here += 1;
         }
         if self.replies == 0 || accepted.switched {
             self.upload.claimed(claims);
@@ -248,7 +255,7 @@ impl StationSync {
     }
 
     fn is_done(&self) -> bool {
-        self.replies > 0 && self.follow.is_whole() && self.upload.is_done()
+        self.replies_here > 0 && self.follow.is_whole() && self.upload.is_done()
     }
 
     fn request(&self, now_unix_ms: i64) -> ExchangeRequest {

@@ -364,3 +364,30 @@ fn requests_beyond_the_limits_are_refused() {
     let request = Request::open(id, request).expect("it is right");
     assert_eq!((request.events.len(), request.refusals().len()), (0, 1));
 }
+
+#[test]
+fn a_station_is_heard_only_once_all_that_it_has_is_held() {
+    let county = County::new();
+    let mut writer = Writer::new(10, county.root.county);
+    let events = [writer.note(10), writer.note(10), writer.note(10)];
+    let request = ExchangeRequest {
+        county_id: county.root.county.to_bytes(),
+        tails: vec![tail(&writer.key(), 3, &events[2].id())],
+        ..ExchangeRequest::default()
+    };
+    let request = Request::open(county.root.county, request).expect("it is right in form");
+    let mut chains = Chains::default();
+    for event in &events {
+        assert!(
+            !request.is_all_held(county.log, &chains),
+            "{}",
+            event.header().seq
+        );
+        chains.add(event);
+    }
+    assert!(request.is_all_held(county.log, &chains));
+    // What another log proved may have been lost here since.
+    let mut elsewhere = request;
+    elsewhere.log = Some(LogId::from_bytes([9; 16]));
+    assert!(!elsewhere.is_all_held(county.log, &chains));
+}
