@@ -1,0 +1,154 @@
+//! A machine with a replica: its disk, its clock, its power, and what it said that it keeps.
+
+use std::collections::BTreeSet;
+
+use sponson_log::event::SignedEvent;
+use sponson_log::ids::{EventId, Key};
+use sponson_log::sign::DeviceKey;
+use sponson_proto::event::v1::Kind;
+use sponson_replica::{
+    AppendError, Founding, LogLine, NewEvent, Now, Page, Replica, SimulatedDisk, StoreError,
+    Undurable,
+};
+
+use crate::clock::DeviceClock;
+use crate::invariants::{self, Held};
+
+/// A machine.
+#[derive(Debug)]
+pub(crate) struct Machine {
+    pub(crate) name: String,
+    seed: u8,
+    pub(crate) disk: SimulatedDisk,
+    /// None while it has no power.
+    pub(crate) replica: Option<Replica>,
+    pub(crate) clock: DeviceClock,
+    /// Events that it said it keeps.
+    pub(crate) acknowledged: BTreeSet<EventId>,
+}
+
+/// The power went while it wrote.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct PowerCut;
+
+impl Machine {
+    /// A machine that founds its store.
+    pub(crate) fn found(name: &str, seed: u8, clock: u8, founding: &Founding) -> Self {
+        let disk = SimulatedDisk::default();
+        let replica = Replica::create_simulated(&disk, founding, key(seed));
+        Self {
+            name: name.to_owned(),
+            seed,
+            disk,
+            replica: Some(replica.expect("a new store")),
+            clock: DeviceClock::new(clock),
+            acknowledged: BTreeSet::new(),
+        }
+    }
+
+    /// The same machine on a copy of its disk.
+    pub(crate) fn copied(&self) -> Self {
+        let disk = self.disk.copied();
+        let replica = Replica::open_simulated(&disk, key(self.seed));
+        Self {
+            name: self.name.clone(),
+            seed: self.seed,
+            disk,
+            replica: Some(replica.expect("a store that was closed rightly")),
+            clock: self.clock.clone(),
+            acknowledged: self.acknowledged.clone(),
+        }
+    }
+
+    pub(crate) fn device_key(&self) -> DeviceKey {
+        key(self.seed)
+    }
+
+    pub(crate) fn key(&self) -> Key {
+        self.device_key().key()
+    }
+
+    pub(crate) fn now(&self, true_now: i64) -> Now {
+        self.clock.now(true_now)
+    }
+
+    /// The replica of a machine that has power.
+    pub(crate) fn up(&mut self) -> &mut Replica {
+        self.replica.as_mut().expect("it has power")
+    }
+
+    /// Records a statement; the event's id once it is durable.
+    pub(crate) fn record(
+        &mut self,
+        event: NewEvent,
+        true_now: i64,
+    ) -> Result<Result<EventId, PowerCut>, String> {
+        let now = self.now(true_now);
+        let kind = event.kind;
+        match self.up().append(event, &now) {
+            Ok(appended) => {
+                self.acknowledged.insert(appended.id);
+                Ok(Ok(appended.id))
+            }
+            Err(AppendError::Store(error)) => self.failed(&error).map(Err),
+            Err(error) => Err(format!("{}: a {kind:?} was refused: {error}", self.name)),
+        }
+    }
+
+    /// What a failed store means here: the power went, or the replica is wrong.
+    pub(crate) fn failed(&mut self, error: &StoreError) -> Result<PowerCut, String> {
+        match error {
+            StoreError::Write(_) | StoreError::Poisoned => {
+                self.power_off();
+                Ok(PowerCut)
+            }
+            StoreError::Row(_)
+            | StoreError::NotAStation
+            | StoreError::NotTheCounty
+            | StoreError::Beginning(_)
+            | StoreError::RunPlace { .. }
+            | StoreError::RunEntry { .. }
+            | StoreError::RunRoot { .. } => Err(format!("{}: {error}", self.name)),
+        }
+    }
+
+    pub(crate) fn power_off(&mut self) {
+        self.replica = None;
+    }
+
+    /// Starts again: everything that it said it keeps is there.
+    pub(crate) fn power_on(&mut self, undurable: Undurable, true_now: i64) -> Held {
+        self.disk.power_comes_back(undurable);
+        self.clock.boot(true_now);
+        let opened = Replica::open_simulated(&self.disk, key(self.seed));
+        let replica = opened.map_err(|error| format!("{} does not start: {error}", self.name))?;
+        invariants::nothing_acknowledged_is_lost(&self.name, &replica, &self.acknowledged)?;
+        self.replica = Some(replica);
+        Ok(())
+    }
+
+    /// All events held, in the order of keeping.
+    pub(crate) fn lines(&self) -> Vec<LogLine> {
+        let replica = self.replica.as_ref().expect("it has power");
+        lines(replica)
+    }
+
+    /// Events of a kind that are held.
+    pub(crate) fn events_of(&self, kind: Kind) -> Vec<SignedEvent> {
+        let lines = self.lines().into_iter().map(|line| line.event);
+        lines
+            .filter(|event| event.header().kind == kind as i32)
+            .collect()
+    }
+}
+
+/// All events that a replica holds. One page: a simulated county has some hundreds.
+pub(crate) fn lines(replica: &Replica) -> Vec<LogLine> {
+    let lines = replica.log_page(None, Page::Newest, 1_000);
+    lines.expect("rows are whole")
+}
+
+/// The key of a seed.
+pub(crate) fn key(seed: u8) -> DeviceKey {
+    DeviceKey::from_seed([seed; 32])
+}
