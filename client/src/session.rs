@@ -1,5 +1,7 @@
 //! One command's talk with the local service: the connection, the terminal, and who records.
 
+use std::path::Path;
+
 use bytes::Bytes;
 use prost::Message;
 use sponson_link::stubs::service::local_client::LocalClient;
@@ -18,6 +20,7 @@ use tonic::transport::Channel;
 
 use crate::catalogue::{Catalogue, short_event};
 use crate::clock_words;
+use crate::commands::prove::write_new;
 use crate::corrects::Original;
 use crate::error::CommandError;
 
@@ -162,6 +165,31 @@ impl<'a> Session<'a> {
             self.terminal.talk(&format!("note: {}", clean(note)))?;
         }
         Ok(reply)
+    }
+
+    /// Answers a question, and writes the answer signed with its inputs to a file when one is given.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails, or the file is there or cannot be written.
+    pub async fn ask_and_keep(
+        &mut self,
+        question: Question,
+        signed: Option<&Path>,
+    ) -> Result<AskReply, CommandError> {
+        let Some(file) = signed else {
+            return self.ask(question).await;
+        };
+        let request = AskRequest {
+            question: Some(question),
+        };
+        let reply = self.service.ask_signed(request).await?.into_inner();
+        write_new(file, &reply.file)?;
+        let line = format!(
+            "signed answer written to {}",
+            sponson_show::clean(&file.display().to_string())
+        );
+        self.terminal.talk(&line)?;
+        Ok(reply.reply.unwrap_or_default())
     }
 
     /// Signs and keeps one event of version 1 of its kind; gives its id once it is durable.

@@ -1,5 +1,7 @@
 //! `ready`: what can go now, and why or why not.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::answer::v1::question::KnownBy;
@@ -28,6 +30,10 @@ pub struct ReadyArgs {
     /// Also show what each finding rests on: who recorded it when, and who requires it.
     #[arg(long, conflicts_with = "json")]
     pub why: bool,
+    /// Also write the answer, with all that it rests on, to this file, signed by this device;
+    /// checked by verify --answer at any copy of the log.
+    #[arg(long, value_name = "FILE")]
+    pub signed: Option<PathBuf>,
 }
 
 /// For what, where and when is asked.
@@ -110,7 +116,8 @@ pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, Co
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }
-    let reply = session.ask(question).await?;
+    let signed = args.signed.as_deref();
+    let reply = session.ask_and_keep(question, signed).await?;
     let shown = if args.json { &reply.json } else { &reply.text };
     session.terminal().result(shown)?;
     if args.why {

@@ -1,5 +1,7 @@
-//! `verify`: checks every signature, chain, leaf and row; or a proof file, without any log.
+//! `verify`: checks every signature, chain, leaf and row; or a proof file, without any log; or a
+//! signed answer, by this copy of it.
 
+mod answer;
 mod proof;
 
 use std::path::PathBuf;
@@ -24,13 +26,20 @@ pub struct VerifyArgs {
     /// With --proof: the county that you mean, as about shows it, or any admission code of it.
     #[arg(long, value_name = "COUNTY", requires = "proof")]
     pub county: Option<String>,
+    /// Check a signed answer instead, as written by ready --signed: gives it again from this copy
+    /// of the log. Ends with 1 when too little is held here to say.
+    #[arg(long, value_name = "FILE", conflicts_with = "proof")]
+    pub answer: Option<PathBuf>,
 }
 
 /// Verifies.
 ///
 /// # Errors
 /// When anything is wrong, or the service fails.
-pub async fn run(_args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+pub async fn run(args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    if let Some(file) = &args.answer {
+        return answer::check(file, session).await;
+    }
     let mut stream = session
         .service()
         .verify(VerifyRequest {})

@@ -1,5 +1,7 @@
 //! `answer`: what can go across the county.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use sponson_client::commands::about::came_after;
 use sponson_client::commands::ready::Launch;
@@ -23,6 +25,10 @@ pub struct AnswerArgs {
     /// Also show what each finding rests on: who recorded it when, and who requires it.
     #[arg(long, conflicts_with = "json")]
     why: bool,
+    /// Also write the answer, with all that it rests on, to this file, signed by the county;
+    /// checked by verify --answer at any copy of the log.
+    #[arg(long, value_name = "FILE")]
+    signed: Option<PathBuf>,
     /// End with 1 when any craft is not ready or not proven, or anything is overdue.
     #[arg(long)]
     judge: bool,
@@ -38,7 +44,8 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }
-    let reply = session.ask(question).await?;
+    let signed = args.signed.as_deref();
+    let reply = session.ask_and_keep(question, signed).await?;
     let shown = if args.json { &reply.json } else { &reply.text };
     session.terminal().result(shown)?;
     if args.why {

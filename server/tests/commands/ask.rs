@@ -151,6 +151,77 @@ async fn what_was_stored_is_proved_to_anybody() {
     serving.end().await;
 }
 
+/// An answer that was given is given again by whoever holds as much.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_signed_answer_is_checked_by_any_other_copy() {
+    let (world, serving) = World::up().await;
+    let file = |name: &str| world.path(name).display().to_string();
+    let (then, waiting, late) = (file("then"), file("waiting"), file("late"));
+    let check = world.file("check.toml", EXAMPLE);
+    let signs = |command: &str, file: &str| format!("{command} --air -5C --signed {file}");
+    world
+        .check_all(&[
+            (&signs("ready", &then), Exit::Fine, "signed answer written"),
+            (&signs("ready", &then), Exit::Refused, "there already"),
+            (
+                &format!("check 'Boat 3' --from {check}"),
+                Exit::Fine,
+                "full",
+            ),
+            (&signs("ready 'Boat 3'", &waiting), Exit::Judged, "Boat 3"),
+            (
+                &format!("verify --answer {waiting}"),
+                Exit::Fine,
+                "The same",
+            ),
+        ])
+        .await;
+    let verify = |file: &str| format!("verify --answer {file}");
+    let county = |line: String, exit, said| {
+        let world = &world;
+        async move { world.check("county", &line, exit, said).await }
+    };
+    county(
+        verify(&then),
+        Exit::Fine,
+        "of North Landing (crew, maintenance)",
+    )
+    .await;
+    // The county has not got what the station rested on.
+    county(verify(&waiting), Exit::Judged, "1 of the entries that it").await;
+    world.check("station", "sync", Exit::Fine, "sent 1").await;
+    county(verify(&waiting), Exit::Fine, "The same").await;
+    county(verify(&then), Exit::Fine, "The same").await;
+    // What the county knows first, the station cannot check until it does.
+    let assign = "assign 'Boat 3' 'Mill dam'";
+    county(assign.to_owned(), Exit::Fine, "Mill dam").await;
+    let signs = format!("answer --known-by 13 --signed {late}");
+    county(signs, Exit::Fine, "AS KNOWN BY ENTRY 13").await;
+    let late = verify(&late);
+    world
+        .check_all(&[
+            (
+                &late,
+                Exit::Judged,
+                "13 entries of the county log, and 12 are",
+            ),
+            ("sync", Exit::Fine, "received 1"),
+            (&late, Exit::Fine, "Signed by the county (county"),
+            (
+                &format!("verify --answer {check}"),
+                Exit::Refused,
+                "does not begin as",
+            ),
+        ])
+        .await;
+    let mut bytes = std::fs::read(&then).expect("it is there");
+    let last = bytes.len() - 1;
+    bytes[last] ^= 1;
+    std::fs::write(&then, bytes).expect("writes");
+    county(verify(&then), Exit::Refused, "changed on its way").await;
+    serving.end().await;
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_station_without_network_carries() {
     let (world, serving) = World::up().await;

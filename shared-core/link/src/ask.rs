@@ -35,6 +35,8 @@ pub(crate) struct Given {
     pub(crate) ctx: Context,
     /// The beginning of the county log that was asked for; none for all that is held.
     pub(crate) known: Option<Known>,
+    /// The one craft that was asked for.
+    pub(crate) craft: Option<SubjectId>,
 }
 
 /// Asks a replica.
@@ -49,13 +51,14 @@ pub(crate) fn ask(
         .transpose()?;
     let moment = Moment(now.unix_ms);
     let as_of = known.map_or(moment, |known| known.at);
+    let craft = match question.craft.trim() {
+        "" => None,
+        number => Some(subject_of(replica, number)?),
+    };
     let question = Question {
         as_of: question.as_of_unix_ms.map_or(as_of, Moment),
         now: moment,
-        craft: match question.craft.trim() {
-            "" => None,
-            number => Some(subject_of(replica, number)?),
-        },
+        craft,
         mission: mission(replica, question.mission.trim())?,
         air_mc: question.air_mc,
         water_mc: question.water_mc,
@@ -64,12 +67,21 @@ pub(crate) fn ask(
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);
         let ctx = context(replica, replica.registry(), &answer, now.utc_offset_min);
-        return Ok(Given { answer, ctx, known });
+        return Ok(Given {
+            answer,
+            ctx,
+            known,
+            craft,
+        });
     };
     let Answered { answer, registry } = replica.ask_known(&question, known);
     let ctx = context(replica, &registry, &answer, 0);
-    let known = Some(known);
-    Ok(Given { answer, ctx, known })
+    Ok(Given {
+        answer,
+        ctx,
+        known: Some(known),
+        craft,
+    })
 }
 
 fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {

@@ -12,6 +12,7 @@ pub mod code;
 pub mod county;
 pub mod county_clock;
 pub mod founding;
+mod given;
 pub mod guard;
 pub mod identity;
 pub mod limits;

@@ -46,7 +46,7 @@ pub fn check(
 }
 
 /// Reads a file of a message of at most so many bytes.
-fn read(file: &Path, message_bytes_max: usize) -> Result<Vec<u8>, CommandError> {
+pub(super) fn read(file: &Path, message_bytes_max: usize) -> Result<Vec<u8>, CommandError> {
     use std::io::Read as _;
     let unreadable = |source| CommandError::Read {
         file: file.to_owned(),

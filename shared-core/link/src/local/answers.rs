@@ -1,11 +1,44 @@
 //! Answers as the local service gives them: as JSON, as messages, as text for a terminal.
 
 use sponson_proto::answer::v1::Question;
-use sponson_proto::service::v1::AskReply;
+use sponson_proto::service::v1::{AskReply, AskSignedReply, CheckAnswerReply};
+use sponson_replica::{Now, Replica};
 use sponson_show::{json, table};
+use tonic::Code;
 
 use crate::answer;
-use crate::ask::Given;
+use crate::ask::{Given, ask};
+use crate::given::{self, sign_answer};
+use crate::refusal::Refusal;
+
+/// Answers, and signs the answer with its inputs.
+pub(super) fn signed(
+    replica: &mut Replica,
+    question: &Question,
+    now: &Now,
+    program: &str,
+) -> Result<AskSignedReply, Refusal> {
+    let given = ask(replica, question, now)?;
+    // Words about what was known then have no local time but the county's.
+    let offset = given.known.map_or(now.utc_offset_min, |_| 0);
+    let file = sign_answer(replica, &given, offset, program);
+    Ok(AskSignedReply {
+        reply: Some(reply(question, &given)),
+        file: file.into(),
+    })
+}
+
+/// Checks a signed answer.
+pub(super) fn check(replica: &mut Replica, file: &[u8]) -> Result<CheckAnswerReply, Refusal> {
+    given::check(replica, file).map_err(|error| {
+        Refusal::new(
+            Code::InvalidArgument,
+            "SIGNED_ANSWER_REFUSED",
+            error.to_string(),
+            "it shows nothing",
+        )
+    })
+}
 
 /// An answer in all its forms.
 pub(super) fn reply(question: &Question, given: &Given) -> AskReply {

@@ -220,6 +220,27 @@ impl Local for LocalService {
         Ok(Response::new(reply))
     }
 
+    async fn ask_signed(
+        &self,
+        request: Request<wire::AskRequest>,
+    ) -> Result<Response<wire::AskSignedReply>, Status> {
+        let question = request.into_inner().question.unwrap_or_default();
+        let (shared, program) = (&self.host.shared, self.host.version.clone());
+        let now = shared.clock().now();
+        let reply = shared.call(move |replica| answers::signed(replica, &question, &now, &program));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
+    }
+
+    async fn check_answer(
+        &self,
+        request: Request<wire::CheckAnswerRequest>,
+    ) -> Result<Response<wire::CheckAnswerReply>, Status> {
+        let file = request.into_inner().file;
+        let shared = &self.host.shared;
+        let reply = shared.call(move |replica| answers::check(replica, &file));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
+    }
+
     async fn prove(
         &self,
         request: Request<wire::ProveRequest>,

@@ -59,6 +59,8 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/CarryOut", Door::OwnMachine),
         ("/sponson.service.v1.Local/CarryIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/Prove", Door::OwnMachine),
+        ("/sponson.service.v1.Local/AskSigned", Door::OwnMachine),
+        ("/sponson.service.v1.Local/CheckAnswer", Door::OwnMachine),
         ("/sponson.service.v1.Local/About", Door::OwnMachine),
         ("/sponson.service.v1.Local/MakeCode", Door::OwnMachine),
         ("/sponson.service.v1.Local/Devices", Door::OwnMachine),
