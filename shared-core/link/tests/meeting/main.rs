@@ -6,6 +6,7 @@
 mod admission;
 mod answer;
 mod cut;
+mod given;
 mod guard;
 mod limits;
 mod local;
