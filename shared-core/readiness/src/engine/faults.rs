@@ -75,11 +75,7 @@ fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -
     .evidence([state.origin.event])
     .evidence(state.repairs.iter().map(|repair| repair.event))
     .needing(Action::RepairAndSignOff(id), None);
-    if is_trusted(&state.origin) {
-        finding
-    } else {
-        finding.at_most_unproven()
-    }
+    finding.as_far_as(&state.origin)
 }
 
 fn effect(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Effect {
@@ -151,10 +147,6 @@ fn holds(facts: &Facts<'_>, bodies: &[&Record], found: &mut Vec<Finding>) {
         .at_least(Measure::SpanMs(i64::from(side.value.duration_s) * 1_000))
         .evidence([side.origin.event])
         .needing(Action::WaitUntil(end), None);
-        if is_trusted(&side.origin) {
-            found.push(finding);
-        } else {
-            found.push(finding.at_most_unproven());
-        }
+        found.push(finding.as_far_as(&side.origin));
     }
 }

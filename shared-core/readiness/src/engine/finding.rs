@@ -3,7 +3,10 @@
 use crate::answer::{Action, Basis, Effect, Finding, Measure, Required, Rule, Subject, ToDo};
 use crate::event::Severity;
 use crate::ids::EventId;
+use crate::record::Origin;
 use crate::standard::Cited;
+
+use super::sides::counts_against;
 
 /// Ages beyond this run from a moment that nobody can show: a thousand years, against some 300
 /// million that a subtraction from the end of time gives.
@@ -98,6 +101,15 @@ impl Finding {
     pub(super) fn noted(mut self) -> Self {
         self.effect = Effect::Note;
         self
+    }
+
+    /// The same finding as far as its origin counts against the craft.
+    pub(super) fn as_far_as(self, origin: &Origin) -> Self {
+        if counts_against(origin) {
+            self
+        } else {
+            self.at_most_unproven()
+        }
     }
 
     /// The same finding when only untrusted events show it: at most 'go and look'.

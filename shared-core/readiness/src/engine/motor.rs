@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::facts::{Facts, MOTOR};
 use super::load;
-use super::sides::{is_trusted, trusted};
+use super::sides::{counts_against, is_trusted, trusted};
 use crate::answer::{Action, Effect, Finding, Measure, Rule};
 use crate::event::{Severity, Use};
 use crate::ids::PartId;
@@ -85,7 +85,7 @@ pub(super) fn immersed(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         Some(line) => finding.needing(Action::Inspect(line.id.clone()), line.minutes),
         None => finding.needing(Action::AskLead, None),
     };
-    if events.values().any(|origin| is_trusted(origin)) {
+    if events.values().any(|origin| counts_against(origin)) {
         found.push(finding);
     } else {
         found.push(finding.at_most_unproven());

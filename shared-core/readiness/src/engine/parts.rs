@@ -73,7 +73,7 @@ fn one(
         let doubts = judge(facts, held, &taken, stores).findings.into_iter();
         found.extend(
             doubts
-                .map(Finding::at_most_unproven)
+                .map(|finding| finding.as_far_as(taken.origin))
                 .filter(|finding| Some(&finding.effect) > reached.as_ref().or(Some(&Effect::Note))),
         );
     }

@@ -5,7 +5,7 @@
 
 use super::facts::{Facts, MOTOR};
 use super::freshness::proof_ms;
-use super::sides::{is_trusted, trusted, untrusted};
+use super::sides::{counts_against, trusted, untrusted};
 use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
 use crate::event::{AnswerValue, NotApplicable, Severity};
@@ -55,20 +55,17 @@ fn standing_no(
     let sides = answers.into_iter().flat_map(|sides| &sides.0);
     let noes: Vec<&Side<AnswerValue>> =
         sides.filter(|side| side.value == AnswerValue::No).collect();
-    let trusted = noes.iter().find(|side| is_trusted(&side.origin));
-    if let Some(side) = trusted.or_else(|| noes.first()) {
+    let sure = noes.iter().find(|side| counts_against(&side.origin));
+    if let Some(side) = sure.or_else(|| noes.first()) {
         let look = Action::Look(line.id.clone());
         found.push(no(facts, line, &side.origin).needing(look, line.minutes));
     }
 }
 
 fn no(facts: &Facts<'_>, line: &Question, origin: &Origin) -> Finding {
-    let finding = about(facts, line, Rule::LineNo, line.no).evidence([origin.event]);
-    if is_trusted(origin) {
-        finding
-    } else {
-        finding.at_most_unproven()
-    }
+    about(facts, line, Rule::LineNo, line.no)
+        .evidence([origin.event])
+        .as_far_as(origin)
 }
 
 /// Never answered, could not be looked at, or answered longer ago than a check proves.

@@ -1,9 +1,10 @@
 //! Which sides of a value count for a craft, and which only against it.
 //!
 //! Every check judges the trusted sides first. An untrusted side is judged apart and can only add
-//! a finding that makes a craft at most unproven, so that adding one never makes a craft readier.
+//! a finding, which makes a craft at most unproven unless it counted before its chain parted: so
+//! adding one never makes a craft readier.
 
-use crate::event::Trust;
+use crate::event::{Trust, Unconfirmed};
 use crate::ids::EventId;
 use crate::record::{Origin, Side, Sides};
 
@@ -12,6 +13,18 @@ pub(super) fn is_trusted(origin: &Origin) -> bool {
     match origin.trust {
         Trust::Trusted => true,
         Trust::Unconfirmed(_) => false,
+    }
+}
+
+/// Whether an origin counts against the craft in full. What a device recorded that was copied or
+/// restored since counted when it came: whoever holds the copy must not soften it to 'go and look'
+/// by parting the chain before it. The lead does, by ending the key.
+pub(super) fn counts_against(origin: &Origin) -> bool {
+    match origin.trust {
+        Trust::Trusted | Trust::Unconfirmed(Unconfirmed::Forked) => true,
+        Trust::Unconfirmed(
+            Unconfirmed::NotAdmitted | Unconfirmed::NoRole | Unconfirmed::AfterEnd,
+        ) => false,
     }
 }
 

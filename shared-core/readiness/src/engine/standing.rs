@@ -203,10 +203,5 @@ fn air_to_rig(facts: &Facts<'_>, stores: &Stores<'_>) -> AirSource {
 
 /// Adds the event, and holds an untrusted one to 'go and look'.
 pub(super) fn by(finding: Finding, origin: &Origin) -> Finding {
-    let finding = finding.evidence([origin.event]);
-    if is_trusted(origin) {
-        finding
-    } else {
-        finding.at_most_unproven()
-    }
+    finding.evidence([origin.event]).as_far_as(origin)
 }

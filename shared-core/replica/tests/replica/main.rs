@@ -18,4 +18,5 @@ mod proving;
 mod redacting;
 mod refusing;
 mod twins;
+mod untrusted;
 mod verifying;
