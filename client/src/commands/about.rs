@@ -82,6 +82,13 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     if about.after_dismissal > 0 {
         rows.push(("from dismissed devices", came_after(about)));
     }
+    if let Some(refused) = &about.sync_refused {
+        let age = print::ago(Moment(now_unix_ms).since(Moment(refused.unix_ms)));
+        rows.push((
+            "the county refused the last sync",
+            format!("{age}: {}", clean(&refused.words)),
+        ));
+    }
     if let Some(doubt) = doubt(about) {
         rows.push(("tell the lead", doubt.replace(", ", ",\n  ")));
     }

@@ -49,6 +49,7 @@ async fn a_lost_tablet_is_ended_and_another_takes_over() {
     world.check("county", revoke, Exit::Fine, "").await;
     let said = promised("the lead ended this device's key");
     world.check("station", "sync", Exit::Refused, said).await;
+    world.check("station", "about", Exit::Fine, said).await;
     // Recording goes on, whatever becomes of it.
     world.check("station", FAULT, Exit::Fine, "fault").await;
     serving.end().await;

@@ -24,6 +24,7 @@ mod read;
 mod registry;
 mod serve;
 mod service;
+mod syncing;
 
 pub use notes::of as notes;
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};

@@ -26,5 +26,5 @@ pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,
     ClockOffset, Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault,
-    Page, RefusedEvent, Removed, StationClock, Untrusted, Verified,
+    Page, RefusedEvent, Removed, StationClock, SyncRefused, Untrusted, Verified,
 };

@@ -319,6 +319,7 @@ impl Replica {
             root: places.tree.edge().root(),
             begun: self.begun(),
             paused: self.is_paused(),
+            sync_refused: self.sync_refused(),
         }
     }
 }
@@ -406,7 +407,8 @@ fn read_heard(store: &Store) -> Result<BTreeMap<SubjectId, i64>, RowError> {
         | What::StationClock(_)
         | What::Left(_)
         | What::Back(_)
-        | What::Ahead(_) => None,
+        | What::Ahead(_)
+        | What::Refused(_) => None,
     });
     Ok(heard.collect())
 }

@@ -286,6 +286,19 @@ pub struct About {
     pub begun: Option<Begun>,
     /// At the county: its key may sign nothing any more; the root key admits another.
     pub paused: bool,
+    /// At a station: why the county refused the last sync; none once one went through.
+    pub sync_refused: Option<SyncRefused>,
+}
+
+/// Why the county refused a sync.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SyncRefused {
+    /// When, by this device's clock, milliseconds since 1970.
+    pub unix_ms: i64,
+    /// Stable, `UPPER_SNAKE`.
+    pub reason: String,
+    /// For people: what is wrong and what to do.
+    pub words: String,
 }
 
 /// Craft, gear, bags, shelves, stations and standards that a replica knows.

@@ -11,11 +11,11 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
-use super::{Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry};
+use super::{Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, syncing};
 use crate::ask::ask;
 use crate::catalogue;
-use crate::refusal::{Refusal, append_refused, words};
-use crate::station::{self, Progress, SyncFailure, SyncReport};
+use crate::refusal::{Refusal, append_refused};
+use crate::station::{self, Progress};
 use crate::stubs::service::local_server::Local;
 
 /// Messages of a stream that wait for a slow reader.
@@ -179,11 +179,12 @@ impl Local for LocalService {
             let told = sender.clone();
             let done = station::sync(&host.shared, &county, &host.identity, |progress| {
                 // A reader that is slow misses progress, nothing else.
-                let _ = told.try_send(Ok(sync_reply(progress, None)));
+                let _ = told.try_send(Ok(syncing::reply(progress, None)));
             })
             .await;
+            syncing::note(&host.shared, &done).await;
             let last = match done {
-                Ok(report) => Ok(sync_reply(
+                Ok(report) => Ok(syncing::reply(
                     Progress {
                         sent: report.summary.sent,
                         to_send: report.summary.sent,
@@ -192,7 +193,7 @@ impl Local for LocalService {
                     },
                     Some(report),
                 )),
-                Err(failure) => Err(sync_refusal(failure).into()),
+                Err(failure) => Err(syncing::refusal(failure).into()),
             };
             let _ = sender.send(last).await;
         });
@@ -305,67 +306,6 @@ impl Local for LocalService {
     }
 }
 
-fn sync_reply(progress: Progress, report: Option<SyncReport>) -> wire::SyncNowReply {
-    wire::SyncNowReply {
-        sent: progress.sent,
-        to_send: progress.to_send,
-        received: progress.received,
-        to_receive: progress.to_receive,
-        report: report.map(|report| wire::SyncReport {
-            sent: report.summary.sent,
-            received: report.summary.received,
-            refused: report.summary.refusals.len() as u64,
-            refusals: report
-                .summary
-                .refusals
-                .iter()
-                .map(|(id, why)| format!("event {id}: {why}"))
-                .collect(),
-            clock_offset_ms: report.summary.offset_ms.map_or(0, |(offset, _)| offset),
-            measured_offset_ms: report.summary.offset_ms.map(|(offset, _)| offset),
-            county_size: report.summary.county_size,
-            waiting: report.waiting,
-            given_back: report.summary.moved.as_ref().map_or(0, |it| it.given_back),
-            moved: report.summary.moved.map(|moved| begun::moved(*moved)),
-        }),
-    }
-}
-
-/// A sync that ended early, as the local service tells it: the network is told apart from a
-/// refusal and from the own store, since a script acts differently on each.
-fn sync_refusal(failure: SyncFailure) -> Refusal {
-    let what = failure.to_string();
-    let (code, reason, to_do) = match failure {
-        SyncFailure::Connect(_) => (Code::Unavailable, "COUNTY_NOT_REACHED", "sync again later"),
-        SyncFailure::Lost { .. } => (Code::Unavailable, "CONNECTION_LOST", "sync again"),
-        SyncFailure::Busy { .. } => (Code::Unavailable, "COUNTY_BUSY", "sync again later"),
-        SyncFailure::Refused(status) => {
-            tracing::debug!(words = %words(&status), "the county refused");
-            (
-                Code::FailedPrecondition,
-                "COUNTY_REFUSED",
-                "nothing is lost; do what it says, then sync again",
-            )
-        }
-        SyncFailure::Core(_) => (
-            Code::DataLoss,
-            "COUNTY_LOG_NOT_RIGHT",
-            "nothing of it was kept; tell the lead",
-        ),
-        SyncFailure::Store(_) | SyncFailure::Gone(_) => (
-            Code::Unavailable,
-            "STORE_FAILED",
-            "look at the disk, then start the service again",
-        ),
-        SyncFailure::Tls(_) => (
-            Code::FailedPrecondition,
-            "DEVICE_KEY_NOT_RIGHT",
-            "bring the device's keys back from a backup, or join again",
-        ),
-    };
-    Refusal::new(code, reason, what, to_do)
-}
-
 fn about_reply(about: About, host: &Host) -> wire::AboutReply {
     let (station, station_name) = about.station.unzip();
     wire::AboutReply {
@@ -386,6 +326,7 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         engine_version: ENGINE_VERSION,
         parted_at: about.parted,
         paused: about.paused,
+        sync_refused: about.sync_refused.map(syncing::refused),
         ..wire::AboutReply::default()
     }
 }

@@ -33,6 +33,14 @@ pub struct Progress {
     pub to_receive: u64,
 }
 
+/// The words of a lost connection, when there are any.
+fn in_brackets(status: &Status) -> String {
+    match status.message() {
+        "" => String::new(),
+        said => format!(" ({said})"),
+    }
+}
+
 /// What a sync did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SyncReport {
@@ -53,8 +61,8 @@ pub enum SyncFailure {
     Tls(#[from] TlsError),
     /// The connection was lost.
     #[error(
-        "the connection to {address} was lost ({}): what was kept stays, sync again",
-        refusal::words(status)
+        "the connection to {address} was lost{}: what was kept stays, sync again",
+        in_brackets(status)
     )]
     Lost {
         /// The address.

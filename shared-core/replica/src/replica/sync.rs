@@ -10,14 +10,16 @@ use sponson_log::sync::county::ROOT_EVENTS_MAX;
 use sponson_log::sync::station::{Last, PlacedEvent, StationHas};
 use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1 as wire;
-use sponson_proto::store::v1::HeardMeta;
 use sponson_proto::store::v1::meta_row::What;
+use sponson_proto::store::v1::{HeardMeta, RefusedMeta};
 use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 use sponson_proto::sync::v1::{ChainTail, CountyEntry};
 
 use super::{Replica, Standing};
 use crate::errors::StoreError;
+use crate::store::rows::RowKey;
 use crate::store::write::Chunk;
+use crate::values::SyncRefused;
 
 /// Bytes of an entry that names an event by id: id, time, tags and lengths.
 const HELD_ENTRY_BYTES: usize = 48;
@@ -25,6 +27,9 @@ const HELD_ENTRY_BYTES: usize = 48;
 /// Greatest event that is sent whole: half of the greatest record of a carry file. One that was
 /// recorded here has at most 64 KiB of body and 64 KiB of texts.
 const SENT_BYTES_MAX: usize = 512 * 1024;
+
+/// Longest words of a refusal that are noted: a row has at most 3 KiB, and a character 4 bytes.
+const REFUSED_CHARS_MAX: usize = 300;
 
 impl Replica {
     /// What a sync with the county begins from.
@@ -242,6 +247,41 @@ impl Replica {
         self.store.write(chunk)?;
         self.heard.extend(newer);
         Ok(())
+    }
+
+    /// Notes, durably, that the county refused a sync, or that one went through. The words are cut
+    /// to what a row holds: they come from elsewhere.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn note_refused(&mut self, refused: Option<&SyncRefused>) -> Result<(), StoreError> {
+        let held = self.sync_refused();
+        let mut chunk = Chunk::default();
+        match refused {
+            None if held.is_none() => return Ok(()),
+            None => chunk.remove(&RowKey::Meta(b"refused").bytes()),
+            Some(refused) => chunk.meta(
+                b"refused",
+                What::Refused(RefusedMeta {
+                    unix_ms: refused.unix_ms,
+                    reason: refused.reason.chars().take(REFUSED_CHARS_MAX).collect(),
+                    words: refused.words.chars().take(REFUSED_CHARS_MAX).collect(),
+                }),
+            ),
+        }
+        self.store.write(chunk)
+    }
+
+    /// Why the county refused the last sync. A row that cannot be read is named by `verify`.
+    pub(super) fn sync_refused(&self) -> Option<SyncRefused> {
+        let Ok(Some(What::Refused(row))) = self.store.meta(b"refused") else {
+            return None;
+        };
+        Some(SyncRefused {
+            unix_ms: row.unix_ms,
+            reason: row.reason,
+            words: row.words,
+        })
     }
 
     /// When each station was last heard directly, as far as was noted here.
