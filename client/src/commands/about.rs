@@ -96,6 +96,7 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
     for note in &about.notes {
         rows.push(("note", clean(note)));
     }
+    rows.extend(upkeep(about, offset));
     let lines = rows.iter().filter(|(_, value)| !value.is_empty());
     let lines: Vec<String> = lines
         .map(|(name, value)| format!("{name}: {value}"))
@@ -180,4 +181,22 @@ const fn role_word(role: Role) -> &'static str {
         Role::County => "county",
         Role::Reader => "reader",
     }
+}
+
+/// What the store takes of the disk, when it was last checked, and what is wrong with it.
+fn upkeep(about: &AboutReply, offset: i32) -> Vec<(&'static str, String)> {
+    const MIB: u64 = 1024 * 1024;
+    let checked = about
+        .checked_unix_ms
+        .map(|ms| print::local(Moment(ms), offset));
+    let mut rows = vec![("store last checked", checked.unwrap_or_default())];
+    if let (Some(disk), Some(free)) = (about.disk_bytes, about.free_bytes) {
+        let line = format!("{} MiB, {} MiB left", disk.div_ceil(MIB), free / MIB);
+        rows.push(("disk", line));
+    }
+    let warnings = about.room_warnings.iter();
+    rows.extend(warnings.map(|line| ("disk warning", clean(line))));
+    let damage = about.damage.iter();
+    rows.extend(damage.map(|line| ("STORE DAMAGED", clean(line))));
+    rows
 }

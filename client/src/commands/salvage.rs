@@ -27,6 +27,9 @@ pub struct SalvageArgs {
     /// A carry file to fill it from as well; may be given more than once.
     #[arg(long = "carry", value_name = "FILE")]
     carry: Vec<PathBuf>,
+    /// Build a fresh store though the old one is whole: for one that takes too much room.
+    #[arg(long)]
+    anew: bool,
     /// Do not meet the county.
     #[arg(long)]
     offline: bool,
@@ -53,7 +56,7 @@ pub async fn run(
     }
     let data = &places.data;
     let old = swapping::old_store(data)?;
-    if old.ends_with(STORE_FOLDER) && is_whole(&old, data) {
+    if !args.anew && old.ends_with(STORE_FOLDER) && is_whole(&old, data) {
         let line = "the store is whole: nothing was done";
         surroundings.terminal().result(line)?;
         return Ok(Exit::Fine);

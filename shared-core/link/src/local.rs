@@ -22,6 +22,7 @@ mod opening;
 mod prove;
 mod read;
 mod registry;
+mod scrub;
 mod serve;
 mod service;
 mod syncing;

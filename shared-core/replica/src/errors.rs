@@ -35,6 +35,19 @@ pub enum OpenError {
         /// The system's words.
         detail: String,
     },
+    /// The disk has no room even to open it.
+    #[error(
+        "disk of folder {folder} has {free} bytes left, and opening the store takes {least}: make \
+         room and start again; nothing that was recorded is lost"
+    )]
+    NoRoom {
+        /// The folder.
+        folder: String,
+        /// Bytes left.
+        free: u64,
+        /// Bytes that are needed.
+        least: u64,
+    },
     /// The store engine could not open it.
     #[error("store in folder {folder} is damaged and does not open: {detail}; {REMEDY}")]
     Damaged {

@@ -21,10 +21,11 @@ pub use replica::carry::CarryScope;
 pub use replica::clock::ClockWorth;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use replica::prove::ProveError;
+pub use replica::upkeep::Scrubbed;
 pub use salvage::{Filled, OwnTail, Refill, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,
     ClockOffset, Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault,
-    Page, RefusedEvent, Removed, StationClock, SyncRefused, Untrusted, Verified,
+    Page, RefusedEvent, Removed, StationClock, SyncRefused, Untrusted, Upkeep, Verified,
 };

@@ -19,6 +19,7 @@ mod run;
 mod sheets;
 mod simulated;
 mod sync;
+pub(crate) mod upkeep;
 mod verify;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -69,6 +70,7 @@ pub struct Replica {
     heard: BTreeMap<SubjectId, i64>,
     offset: Option<ClockOffset>,
     station_clocks: BTreeMap<SubjectId, StationClock>,
+    scrub: upkeep::Scrub,
 }
 
 /// Where a replica stands towards the county log.
@@ -189,6 +191,7 @@ impl Replica {
             offset: clock::read_offset(&store)?,
             station_clocks: clock::read_station_clocks(&store)?,
             sheets: Sheets::read(&index.registry),
+            scrub: upkeep::Scrub::default(),
             store,
             key,
             county,

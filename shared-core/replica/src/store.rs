@@ -79,6 +79,11 @@ impl Store {
         at_start::forget(folder);
     }
 
+    /// Bytes of its files, and bytes left on their disk; none on one that is simulated.
+    pub(crate) fn sizes(&self) -> Option<(u64, u64)> {
+        self.place.sizes()
+    }
+
     /// Reads one row.
     pub(crate) fn get<M: prost::Message + Default>(
         &self,

@@ -301,6 +301,55 @@ pub struct SyncRefused {
     pub words: String,
 }
 
+/// How a store is kept up.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Upkeep {
+    /// Bytes of the store's files; none on a disk that is simulated.
+    pub disk_bytes: Option<u64>,
+    /// Bytes left on the disk.
+    pub free_bytes: Option<u64>,
+    /// Bytes of the events in it, once all were read by the check in the background.
+    pub event_bytes: Option<u64>,
+    /// When that check last ended, milliseconds since 1970.
+    pub checked_unix_ms: Option<i64>,
+    /// One line for each thing that it found damaged.
+    pub damage: Vec<String>,
+}
+
+impl Upkeep {
+    /// What a store takes that holds next to nothing: sixteen of the engine's segments of 512 KiB.
+    const SLACK_BYTES: u64 = 8 * 1024 * 1024;
+
+    /// Less than this left on a disk is said: a day's 1,000 events of 4 KiB, four times over as the
+    /// engine writes them, for a week and a little.
+    const FREE_SAID_BYTES: u64 = 128 * 1024 * 1024;
+
+    /// What is said of a store that takes too much.
+    pub const SWOLLEN: &str = "the store takes more than four times the room of what it holds: at a \
+                               station 'sponson salvage --anew' builds a small one; at the county \
+                               back it up and bring it back into a new folder";
+
+    /// What is said when the disk is nearly full.
+    pub const NEARLY_FULL: &str = "the disk is nearly full: make room, else nothing more can be \
+                                   recorded";
+
+    /// Whether the store takes more than four times what it holds, beside its slack.
+    #[must_use]
+    pub fn is_swollen(&self) -> bool {
+        let (Some(disk), Some(events)) = (self.disk_bytes, self.event_bytes) else {
+            return false;
+        };
+        disk > events.saturating_mul(4).saturating_add(Self::SLACK_BYTES)
+    }
+
+    /// Whether the disk is nearly full.
+    #[must_use]
+    pub fn is_nearly_full(&self) -> bool {
+        self.free_bytes
+            .is_some_and(|free| free < Self::FREE_SAID_BYTES)
+    }
+}
+
 /// Craft, gear, bags, shelves, stations and standards that a replica knows.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Catalogue {

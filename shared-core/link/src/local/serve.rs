@@ -12,6 +12,7 @@ use tonic::transport::Server;
 use tonic::transport::server::Router;
 
 use super::Host;
+use super::scrub::scrub;
 use super::service::LocalService;
 use crate::limits::{DRAIN, MESSAGE_BYTES_MAX, STREAMS_MAX};
 use crate::stubs::service::local_server::LocalServer;
@@ -66,6 +67,7 @@ pub async fn serve(
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), ServeError> {
     let Listening { listener, socket } = listening;
+    let scrubbing = tokio::spawn(scrub(host.shared.clone()));
     let (stop, stopped) = oneshot::channel::<()>();
     let serving =
         router(host).serve_with_incoming_shutdown(UnixListenerStream::new(listener), async {
@@ -85,6 +87,7 @@ pub async fn serve(
             }
         }
     };
+    scrubbing.abort();
     remove(&socket);
     Ok(ended?)
 }

@@ -11,7 +11,9 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
-use super::{Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, syncing};
+use super::{
+    Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, scrub, syncing,
+};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused};
@@ -264,13 +266,14 @@ impl Local for LocalService {
             .call(move |replica| {
                 let (about, told) = registry::about(replica)?;
                 let county = replica.is_county();
+                let told = registry::add(about_reply(about, &host), told);
                 Ok::<_, Refusal>(wire::AboutReply {
                     begun: begun::of(replica),
                     clock: clock_doubt(replica, &now),
                     station_clocks: station_clocks(replica),
                     newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
                     notes: notes::of(replica, now.unix_ms),
-                    ..registry::add(about_reply(about, &host), told)
+                    ..scrub::add(told, replica.upkeep())
                 })
             })
             .await

@@ -58,6 +58,7 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     }
     make(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
+    enough_room(folder, fs2::available_space(folder).ok())?;
     remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
     if wanted == Wanted::Existing {
         at_start::keep(folder);
@@ -105,6 +106,23 @@ pub(crate) fn try_lock(folder: &Path) -> std::io::Result<Option<File>> {
         Ok(()) => Ok(Some(file)),
         Err(TryLockError::WouldBlock) => Ok(None),
         Err(TryLockError::Error(error)) => Err(error),
+    }
+}
+
+/// Least room for opening: the engine writes a segment of 512 KiB and a snapshot as it opens, and
+/// the first event a second segment; once more of each, so that what it writes is not torn.
+const ROOM_LEAST_BYTES: u64 = 4 * 512 * 1024;
+
+/// Refuses to open on a disk that is full: the engine would only fail half-way. Where the system
+/// does not say, it is tried.
+fn enough_room(folder: &Path, free: Option<u64>) -> Result<(), OpenError> {
+    match free {
+        Some(free) if free < ROOM_LEAST_BYTES => Err(OpenError::NoRoom {
+            folder: folder.display().to_string(),
+            free,
+            least: ROOM_LEAST_BYTES,
+        }),
+        Some(_) | None => Ok(()),
     }
 }
 
@@ -171,4 +189,19 @@ fn sync_names(folder: &Path, store: &Path) -> std::io::Result<()> {
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_full_disk_is_said_before_anything_is_written() {
+        let folder = Path::new("/station");
+        for free in [None, Some(ROOM_LEAST_BYTES), Some(u64::MAX)] {
+            enough_room(folder, free).expect("there is room, or nobody knows");
+        }
+        let refused = enough_room(folder, Some(ROOM_LEAST_BYTES - 1)).expect_err("too little");
+        insta::assert_snapshot!(refused, @"disk of folder /station has 2097151 bytes left, and opening the store takes 2097152: make room and start again; nothing that was recorded is lost");
+    }
 }

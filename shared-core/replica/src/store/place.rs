@@ -2,8 +2,9 @@
 //! store knows which.
 
 use std::fs::File;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use super::at_start;
 use super::folder::{self, Opened, Wanted};
 use super::mark::Mark;
 use super::rows::damaged;
@@ -23,6 +24,8 @@ pub(super) enum Place {
         db: sled::Db,
         /// Its file, for syncing.
         file: File,
+        /// The folder.
+        folder: PathBuf,
         /// How many events were acknowledged.
         mark: Mark,
         /// Last: released after the engine is closed.
@@ -44,9 +47,21 @@ impl Place {
         Ok(Self::Folder {
             db,
             file,
+            folder: folder.to_owned(),
             mark,
             _lock: lock,
         })
+    }
+
+    /// See [`super::Store::sizes`].
+    pub(super) fn sizes(&self) -> Option<(u64, u64)> {
+        match self {
+            Self::Folder { folder, .. } => {
+                let disk = at_start::size(&folder.join("store")).ok()?;
+                Some((disk, fs2::available_space(folder).ok()?))
+            }
+            Self::Simulated(_) => None,
+        }
     }
 
     /// See [`super::Store::acknowledged`].

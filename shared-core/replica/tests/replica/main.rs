@@ -19,4 +19,5 @@ mod redacting;
 mod refusing;
 mod twins;
 mod untrusted;
+mod upkeep;
 mod verifying;
