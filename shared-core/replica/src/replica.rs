@@ -42,13 +42,11 @@ use crate::index::Index;
 use crate::records::Records;
 use crate::store::Store;
 use crate::store::folder::{Wanted, panic_text};
+use crate::store::migrations::{self, STORE_VERSION};
 use crate::store::rows::{RowKey, damaged};
 use crate::store::write::Chunk;
 use crate::values::{About, ClockOffset, Founding, GivenBack, StationClock};
 use sheets::Sheets;
-
-/// Version of the rows that this program writes and reads.
-const STORE_VERSION: u32 = 1;
 
 /// One replica.
 #[derive(Debug)]
@@ -142,7 +140,7 @@ impl Replica {
         Self::open_in(store, folder, key)
     }
 
-    fn open_in(store: Store, folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
+    fn open_in(mut store: Store, folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
         let Some(meta) = store.meta(b"store")? else {
             // Founding was cut short before its first row; or all was lost.
             let none = || OpenError::NoStore(folder.display().to_string());
@@ -150,6 +148,7 @@ impl Replica {
                 .acknowledged()
                 .map_or_else(none, |kept| lost(folder, 0, kept)));
         };
+        let meta = migrations::migrate(&mut store, meta, migrations::STEPS)?;
         let (stored, county, standing) = read_store_meta(meta)?;
         let given = key.key();
         if stored != given {

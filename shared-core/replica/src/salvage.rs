@@ -5,7 +5,7 @@
 //! nothing: that is [`Replica::refill`](crate::Replica::refill).
 
 mod carve;
-mod reading;
+pub(crate) mod reading;
 mod tail;
 
 use std::collections::{BTreeMap, BTreeSet};

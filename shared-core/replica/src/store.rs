@@ -7,6 +7,7 @@
 pub(crate) mod at_start;
 pub(crate) mod folder;
 pub(crate) mod mark;
+pub(crate) mod migrations;
 mod place;
 pub(crate) mod read;
 pub(crate) mod rows;
@@ -15,7 +16,7 @@ pub(crate) mod simulated;
 mod tests;
 pub(crate) mod write;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use folder::Wanted;
 use place::{Place, Rows};
@@ -77,6 +78,11 @@ impl Store {
     /// The store of a folder holds what was kept in it: what guarded against the opposite can go.
     pub(crate) fn is_good(folder: &Path) {
         at_start::forget(folder);
+    }
+
+    /// A copy of its files as they are on the disk now; none when it cannot be had.
+    pub(crate) fn copy_for_check(&self) -> Option<PathBuf> {
+        self.place.copy_for_check()
     }
 
     /// Bytes of its files, and bytes left on their disk; none on one that is simulated.

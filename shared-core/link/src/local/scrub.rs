@@ -24,7 +24,7 @@ pub(super) async fn scrub(shared: Shared) {
         let pause = match scrubbed {
             Scrubbed::More => PAUSE,
             Scrubbed::Pass => {
-                if tell(&shared).await.is_err() {
+                if disk(&shared).await.is_err() || tell(&shared).await.is_err() {
                     return;
                 }
                 BETWEEN_PASSES
@@ -39,6 +39,24 @@ async fn few(shared: &Shared) -> Result<Scrubbed, Gone> {
     shared
         .call(move |replica| replica.scrub(EVENTS_AT_ONCE, now))
         .await
+}
+
+/// Reads a copy of the files. One that was made while the engine tidied up may not be whole, so
+/// only what two in a row show is damage.
+async fn disk(shared: &Shared) -> Result<(), Gone> {
+    let mut lines = Vec::new();
+    for _ in 0..2 {
+        let copy = shared.call(|replica| replica.copy_for_check()).await?;
+        let Some(copy) = copy else {
+            return Ok(());
+        };
+        let checked = tokio::task::spawn_blocking(move || copy.check()).await;
+        lines = checked.map_err(|_| Gone::Broken)?;
+        if lines.is_empty() {
+            break;
+        }
+    }
+    shared.call(move |replica| replica.note_disk(lines)).await
 }
 
 /// Says what a pass found; damage was told as it was found.

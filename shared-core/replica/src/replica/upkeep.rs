@@ -1,10 +1,13 @@
 //! Looking after a store while it is in use: every event read and verified again, a few at a time,
 //! and how much of the disk it takes. Mends nothing.
 
+use std::path::PathBuf;
+
 use prost::Message as _;
 use sponson_log::tree::{Edge, leaf_hash};
 
 use super::Replica;
+use crate::salvage::reading;
 use crate::values::Upkeep;
 
 /// Lines of damage that are kept: more help nobody.
@@ -20,6 +23,33 @@ pub(super) struct Scrub {
     passed: Option<(i64, u64)>,
     /// Found in the last pass that ended.
     damage: Vec<String>,
+    /// Found in the last copy of the files.
+    disk: Vec<String>,
+}
+
+/// A copy of a store's files, with how many events must be in it.
+#[derive(Debug)]
+pub struct DiskCopy {
+    folder: PathBuf,
+    events: u64,
+}
+
+impl DiskCopy {
+    /// Reads every event in it and removes it; a line for each thing that is wrong. Takes as long
+    /// as opening the store, and needs no replica meanwhile.
+    #[must_use]
+    pub fn check(self) -> Vec<String> {
+        let read = reading::read(&self.folder, Some(self.events));
+        let mut lines = read.wrong.clone();
+        if read.missing() > 0 {
+            let missing = read.missing();
+            lines.push(format!("{missing} events cannot be read from the disk"));
+        }
+        if let Err(error) = std::fs::remove_dir_all(&self.folder) {
+            tracing::warn!("the copy for a check stays: {error}");
+        }
+        lines
+    }
 }
 
 /// How far a check in the background is.
@@ -53,6 +83,7 @@ impl Replica {
         }
         let pass = std::mem::take(&mut self.scrub);
         self.scrub.passed = Some((now_unix_ms, pass.bytes));
+        self.scrub.disk = pass.disk;
         self.scrub.damage = pass.found;
         Scrubbed::Pass
     }
@@ -94,11 +125,32 @@ impl Replica {
         }
     }
 
+    /// A copy of the store's files: what is read through the open engine comes from its memory, and
+    /// a file that went bad would only show at the next start. None when there is no room for one.
+    #[must_use]
+    pub fn copy_for_check(&self) -> Option<DiskCopy> {
+        let events = self.index.size();
+        let folder = self.store.copy_for_check()?;
+        Some(DiskCopy { folder, events })
+    }
+
+    /// Notes what the check of a copy found.
+    pub fn note_disk(&mut self, lines: Vec<String>) {
+        self.scrub.disk.clear();
+        for line in lines {
+            tracing::error!(store.damage = %line, "the store is damaged: {}", crate::REMEDY);
+            if self.scrub.disk.len() < DAMAGE_LINES_MAX {
+                self.scrub.disk.push(line);
+            }
+        }
+    }
+
     /// What the check in the background found, and how much of the disk the store takes.
     #[must_use]
     pub fn upkeep(&self) -> Upkeep {
         let sizes = self.store.sizes();
         let mut damage = self.scrub.damage.clone();
+        damage.extend(self.scrub.disk.iter().cloned());
         let found = self.scrub.found.iter();
         damage.extend(
             found

@@ -21,7 +21,7 @@ const GAP_MAX: u64 = 1_000;
 const WRONG_LINES_MAX: usize = 100;
 
 /// Reads what can be read. The engine may panic at any row.
-pub(super) fn read(folder: &Path, kept: Option<u64>) -> Salvaged {
+pub(crate) fn read(folder: &Path, kept: Option<u64>) -> Salvaged {
     let mut read = Salvaged {
         kept,
         ..Salvaged::default()

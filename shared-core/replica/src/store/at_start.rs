@@ -94,6 +94,20 @@ fn try_keep(folder: &Path, place: &Path) -> std::io::Result<()> {
     copy_files(&files, &half, |_| true).and_then(|()| std::fs::rename(&half, place))
 }
 
+/// Copies the engine's files as they are now into a folder of its own, for a check; none when there
+/// is no room for it.
+pub(super) fn for_check(folder: &Path) -> std::io::Result<Option<PathBuf>> {
+    let copied = folder.join("check");
+    remove(&copied)?;
+    let files = folder.join("store");
+    let needed = size(&files)?.saturating_add(ROOM_LEFT_BYTES);
+    if fs2::available_space(folder)? < needed {
+        return Ok(None);
+    }
+    copy_files(&files, &copied.join("store"), |_| true)?;
+    Ok(Some(copied))
+}
+
 /// Removes the copy: the store holds what was kept in it.
 pub(super) fn forget(folder: &Path) {
     if let Err(error) = remove(&folder.join(AT_START)) {

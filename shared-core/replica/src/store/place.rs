@@ -64,6 +64,20 @@ impl Place {
         }
     }
 
+    /// See [`super::Store::copy_for_check`].
+    pub(super) fn copy_for_check(&self) -> Option<PathBuf> {
+        match self {
+            Self::Folder { db, folder, .. } => {
+                db.flush().ok()?;
+                let copied = at_start::for_check(folder);
+                copied
+                    .inspect_err(|error| tracing::warn!("no copy for a check: {error}"))
+                    .ok()?
+            }
+            Self::Simulated(_) => None,
+        }
+    }
+
     /// See [`super::Store::acknowledged`].
     pub(super) fn acknowledged(&self) -> Option<u64> {
         match self {

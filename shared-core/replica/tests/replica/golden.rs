@@ -5,15 +5,17 @@ use std::path::{Path, PathBuf};
 use sponson_replica::Replica;
 
 use crate::county::{
-    CRAFT, MINUTE, NORTH, Placed, START, craft_registered, fault, join, north, note, reading,
+    CRAFT, DAY, MINUTE, NORTH, Placed, START, craft_registered, fault, found, join, north, note,
+    now, reading, sync, working,
 };
 use crate::durable::copy;
 
-/// When set, the store is written anew; the ids below then change only if signed bytes did.
+/// When set to the name of a store, that is written anew; the ids below then change only if signed bytes did.
 const WRITE: &str = "SPONSON_WRITE_GOLDEN_STORE";
 
-fn folder() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden-store/version-1")
+fn folder(name: &str) -> PathBuf {
+    let golden = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden-store");
+    golden.join(name)
 }
 
 fn written() -> Placed {
@@ -27,21 +29,52 @@ fn written() -> Placed {
     station
 }
 
-#[test]
-fn a_store_of_version_1_opens() {
-    if std::env::var_os(WRITE).is_some() {
+/// The store as an earlier build wrote it; written anew when that is asked for.
+fn golden(name: &str, written: impl FnOnce() -> Placed) -> tempfile::TempDir {
+    if std::env::var_os(WRITE).is_some_and(|wanted| wanted == name) {
         let Placed {
             replica,
             folder: from,
         } = written();
         drop(replica);
-        let _ = std::fs::remove_dir_all(folder());
-        crate::durable::copy_into(from.path(), &folder());
+        let _ = std::fs::remove_dir_all(folder(name));
+        crate::durable::copy_into(from.path(), &folder(name));
         // Neither a lock nor an empty folder is part of what is kept.
-        std::fs::remove_file(folder().join("lock")).expect("it was there");
-        std::fs::remove_dir(folder().join("store/blobs")).expect("it was empty");
+        std::fs::remove_file(folder(name).join("lock")).expect("it was there");
+        std::fs::remove_dir(folder(name).join("store/blobs")).expect("it was empty");
     }
-    let copied = copy(&folder());
+    copy(&folder(name))
+}
+
+/// A county to which a station has synced.
+fn written_county() -> Placed {
+    let mut county = found();
+    let mut station = join(north());
+    station.append(craft_registered("4-1", NORTH), START);
+    station.append(fault("leak"), START + MINUTE);
+    sync(&mut station, &mut county, START + DAY);
+    county
+        .replica
+        .heard(NORTH, START + DAY)
+        .expect("the store is whole");
+    county
+}
+
+#[test]
+fn a_county_of_version_1_opens() {
+    let copied = golden("county-1", written_county);
+    let mut replica = Replica::open(copied.path(), working()).expect("the store opens");
+    assert_eq!(replica.verify(&mut |_, _| {}).wrong, Vec::<String>::new());
+    let about = replica.about();
+    insta::assert_snapshot!(format!("{} of {}, root {}", about.county_size, about.log.expect("a county"), about.root), @"9 of aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa, root 382c6ec64c20b5ffa528718427e6690e24aa7cbf8913cfc432f6d8bcafb8fd8a");
+    replica
+        .append(craft_registered("4-2", NORTH), &now(START + 2 * DAY))
+        .expect("it goes on");
+}
+
+#[test]
+fn a_store_of_version_1_opens() {
+    let copied = golden("version-1", written);
     let replica = Replica::open(copied.path(), north()).expect("the store opens");
     assert_eq!(replica.verify(&mut |_, _| {}).wrong, Vec::<String>::new());
     let opened = Placed {

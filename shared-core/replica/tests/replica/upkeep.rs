@@ -35,6 +35,27 @@ fn a_check_in_the_background_goes_through_everything_a_few_at_a_time() {
 }
 
 #[test]
+fn a_file_that_went_bad_under_an_open_store_is_found() {
+    let mut station = busy(25);
+    let whole = station.replica.copy_for_check().expect("there is room");
+    assert_eq!(whole.check(), Vec::<String>::new());
+    let file = station.folder.path().join("store/db");
+    let mut bytes = std::fs::read(&file).expect("the engine's file");
+    let written = bytes.iter().rposition(|byte| *byte != 0);
+    let middle = written.expect("it is not empty") / 2;
+    bytes[middle..middle + 512].fill(0x55);
+    std::fs::write(&file, bytes).expect("writes");
+    assert_eq!(station.replica.scrub(100, START + DAY), Scrubbed::Pass);
+    assert_eq!(station.replica.upkeep().damage, Vec::<String>::new());
+    let damaged = station.replica.copy_for_check().expect("there is room");
+    let lines = damaged.check();
+    assert!(!lines.is_empty());
+    station.replica.note_disk(lines.clone());
+    assert_eq!(station.replica.upkeep().damage, lines);
+    assert!(!station.folder.path().join("check").exists());
+}
+
+#[test]
 fn a_store_that_takes_too_much_room_is_said() {
     const MIB: u64 = 1024 * 1024;
     for (disk, events, swollen) in [
