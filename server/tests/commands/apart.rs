@@ -478,3 +478,41 @@ async fn every_row_is_listed_and_settled_when_north_meets_first() {
 async fn every_row_is_listed_and_settled_when_south_meets_first() {
     every_row(["south", "north"]).await;
 }
+
+/// One boat that two stations know by two numbers.
+#[tokio::test(flavor = "multi_thread")]
+async fn registered_twice_it_is_one_boat_once_the_lead_says_so() {
+    let mut apart = Apart::begun().await;
+    let read =
+        |craft: &str, psi: &str| format!("check {craft} <<[readings.tube-1]\nfound = '{psi} psi'");
+    apart.record("north", &read("R1", "3.5")).await;
+    apart.record("south", &read("S1", "2.9")).await;
+    apart.meet(["north", "south"]).await;
+    assert!(apart.listed_alike().await.is_empty(), "two boats");
+
+    apart.record("county", "same-as R1 S1 --yes").await;
+    apart.meet(["south", "north"]).await;
+    let listed = apart.listed_alike().await;
+    let differ: Vec<&str> = listed
+        .iter()
+        .filter_map(|one| one["differ"].as_str())
+        .collect();
+    assert_eq!(
+        differ,
+        ["readings", "placed_twice", "number"],
+        "{listed:#?}"
+    );
+    let (_, said) = apart.world.run("south", "ready S1").await;
+    assert!(said.contains("registered twice, judged as one"), "{said}");
+
+    for (device, line) in [
+        ("north", read("R1", "3.4")),
+        ("south", "move S1 'South Bank'".to_owned()),
+        ("south", "number R1 S1".to_owned()),
+    ] {
+        apart.record(device, &line).await;
+        apart.meet(["north", "south"]).await;
+    }
+    assert_eq!(apart.listed_alike().await, Vec::<Value>::new());
+    apart.serving.end().await;
+}
