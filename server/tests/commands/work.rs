@@ -162,3 +162,36 @@ async fn faults_are_followed_to_their_sign_off() {
         .await;
     serving.end().await;
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn signing_off_one_names_what_may_be_the_same_defect() {
+    let (world, serving) = World::up().await;
+    let mut names = Vec::new();
+    for place in ["port", "port", "port", "starboard"] {
+        let line = format!("fault 'Boat 3' transom crack --severity major --side {place}");
+        let said = world.check("station", &line, Exit::Fine, "fault ").await;
+        names.push(last_word(&said).to_owned());
+    }
+    let [one, other, third, elsewhere] = names.as_slice() else {
+        panic!("{names:?}");
+    };
+    let line = format!("sign-off 'Boat 3' {one}");
+    let said = world.check("station", &line, Exit::Fine, "").await;
+    for like in [other, third] {
+        let asked = format!("{like} (crack at transom) is like it: the same as this one?");
+        assert!(said.contains(&asked), "{said}");
+        assert!(said.contains(&format!("--also {like}")), "{said}");
+    }
+    assert!(!said.contains(&format!("--also {elsewhere}")), "{said}");
+    let line = format!("sign-off 'Boat 3' {other} --also {third}");
+    let said = world.check("station", &line, Exit::Fine, elsewhere).await;
+    assert!(!said.contains("is like it"), "{said}");
+    world
+        .check_all(&[(
+            &format!("sign-off 'Boat 3' {elsewhere} --also {third}"),
+            Exit::Refused,
+            "open fault",
+        )])
+        .await;
+    serving.end().await;
+}

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use serde_json::Value;
+use sponson_readiness::answer::Differ;
 
 use super::*;
 use crate::clean::obeyed;
@@ -298,4 +299,13 @@ fn escape_codes_do_not_pass_and_are_not_lost() {
     assert!(!text.chars().any(|c| c != '\n' && obeyed(c)));
     let parsed: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(parsed["craft"][0]["craft"], number);
+}
+
+#[test]
+fn every_sort_of_disagreement_is_described() {
+    let described = include_str!("../../answer-schema.md");
+    for differ in Differ::ALL {
+        let row = format!("| `{}` |", differ.id());
+        assert!(described.contains(&row), "{row}");
+    }
 }

@@ -41,11 +41,21 @@ pub fn differ_text(one: &Disagreement, ctx: &Context) -> String {
     }
 }
 
-/// One side: who says what, when, and in which entry.
+/// One side: who says what, when, and in which entry; on which device, where another side comes
+/// from another device of the same station.
 #[must_use]
-pub fn stated_text(side: &Stated, ctx: &Context) -> String {
+pub fn stated_text(side: &Stated, one: &Disagreement, ctx: &Context) -> String {
     let origin = &side.origin;
     let author = &origin.author;
+    let shares_station = one.sides.iter().any(|other| {
+        let other = &other.origin.author;
+        other.station == author.station && other.key != author.key
+    });
+    let device = if shares_station {
+        format!(", device {}", key_name(&author.key))
+    } else {
+        String::new()
+    };
     let station = author.station.map_or_else(
         || "not from a station".to_owned(),
         |station| ctx.station(station),
@@ -63,7 +73,7 @@ pub fn stated_text(side: &Stated, ctx: &Context) -> String {
         Trust::Unconfirmed(_) => ", unconfirmed",
     };
     format!(
-        "{station}{gap}{member}, {when}{doubt}: {} (entry {:.*})",
+        "{station}{gap}{member}{device}, {when}{doubt}: {} (entry {:.*})",
         measure_text(&side.value, ctx),
         EVIDENCE_DIGITS,
         origin.event.to_string()
@@ -138,7 +148,7 @@ pub fn settle_command(settle: &Settle) -> Option<String> {
         Settle::Return(craft) => format!("sponson back {}", quoted(craft)),
         Settle::Inspect(craft, line) => {
             format!(
-                "sponson inspect {} {} passed",
+                "sponson inspect {} {} RESULT",
                 quoted(craft),
                 clean(&line.0)
             )
@@ -181,6 +191,12 @@ fn fault_name(id: &FaultId) -> String {
 /// The short name of a thing, for when its number does not tell.
 fn subject_name(id: &SubjectId) -> String {
     format!("#{:.NAME_DIGITS$}", id.to_string())
+}
+
+/// The beginning of a device's key.
+fn key_name(key: &[u8; 32]) -> String {
+    let digits = key.iter().take(NAME_DIGITS / 2);
+    digits.map(|byte| format!("{byte:02x}")).collect()
 }
 
 /// A word as a shell takes it.

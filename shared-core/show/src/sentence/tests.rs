@@ -80,6 +80,7 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow) was under water and has not been inspected since
     tube 1 (port bow): more than the maker's plate allows
     used since its last full check
+    tube 1 (port bow): held across the county
     ");
 }
 

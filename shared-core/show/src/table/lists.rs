@@ -74,7 +74,7 @@ pub(super) fn disagreements(all: &[Disagreement], ctx: &Context) -> String {
     for one in all {
         lines.hanging(&number_prefix(&one.number), &differ_text(one, ctx));
         for side in &one.sides {
-            lines.hanging("      - ", &stated_text(side, ctx));
+            lines.hanging("      - ", &stated_text(side, one, ctx));
         }
         lines.hanging("      until then: ", &until_text(one, ctx));
         for settle in &one.settle {

@@ -1,8 +1,9 @@
 //! What a person sees, and that no text of theirs breaks the page.
 
 use proptest::prelude::*;
-use sponson_readiness::answer::{Limit, Subject};
-use sponson_readiness::ids::{LineId, PartId};
+use sponson_readiness::answer::{Differ, Limit, Measure, Said, Settle, Subject, Until};
+use sponson_readiness::event::OutReason;
+use sponson_readiness::ids::{FaultId, LineId, PartId};
 use unicode_width::UnicodeWidthStr as _;
 
 use super::*;
@@ -193,4 +194,125 @@ proptest! {
         check(&county_report(&answer, &ctx))?;
         check(&columns(&["a", &name], &[vec![name.clone(), name.clone(), name.clone()]]))?;
     }
+}
+
+/// Each sort with what counts until then and what settles it, in the words of crews.
+#[test]
+fn every_disagreement_in_words() {
+    let sample = sample::county().disagreements.remove(0);
+    let fault = FaultId {
+        event: sample::event(0xf1),
+        ordinal: 0,
+    };
+    let other = FaultId {
+        event: sample::event(0xf2),
+        ordinal: 10_000,
+    };
+    let boat = "Boat 3".to_owned();
+    let said = |said| Measure::Said(said);
+    let two = vec![sample::station(3), sample::station(4)];
+    let rows = [
+        (
+            Differ::FaultAndSignOff,
+            Measure::Word("leak".to_owned()),
+            said(Said::SignedOff),
+            Until::FaultOpen,
+            Settle::SignOff(boat.clone(), vec![fault]),
+        ),
+        (
+            Differ::DefectTwice,
+            Measure::Word("leak".to_owned()),
+            Measure::Word("leak".to_owned()),
+            Until::FaultOpen,
+            Settle::SignOff(boat.clone(), vec![fault, other]),
+        ),
+        (
+            Differ::OutAndReturned,
+            said(Said::OutOfService(OutReason::Mechanical)),
+            said(Said::Returned),
+            Until::OutOfService,
+            Settle::Return(boat.clone()),
+        ),
+        (
+            Differ::KitMoved,
+            Measure::Count(4),
+            said(Said::MovedAway(3)),
+            Until::Units(1),
+            Settle::Check(boat.clone()),
+        ),
+        (
+            Differ::Inspections,
+            said(Said::Passed),
+            said(Said::Failed),
+            Until::Side(1),
+            Settle::Inspect(boat, LineId::from("seams")),
+        ),
+        (
+            Differ::NumberTwice,
+            Measure::Word("#03030303".to_owned()),
+            Measure::Word("#04040404".to_owned()),
+            Until::Each,
+            Settle::SameAs(two),
+        ),
+    ];
+    let mut answer = sample::county();
+    answer.disagreements.clear();
+    for (differ, one, other, until, settle) in rows {
+        let mut row = sample.clone();
+        row.differ = differ;
+        row.sides[0].value = one;
+        row.sides[1].value = other;
+        row.until = until;
+        row.settle = vec![settle];
+        answer.disagreements.push(row);
+    }
+    // Two devices of one station are told apart.
+    let last = answer.disagreements.last_mut().expect("rows");
+    last.sides[1].origin.author.station = last.sides[0].origin.author.station;
+    let text = disagreements_report(&answer, &sample::context());
+    assert!(check(&text).is_ok());
+    insta::assert_snapshot!(text, @"
+    As of 2026-03-14 08:30 (UTC-04:00), 6 open disagreements are known here.
+
+      Raft 2      a fault, and a sign-off that had not seen it
+          - Mill Race, 17, 2026-03-13 23:30: leak (entry c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: signed off (entry c2c2c2c2c2c2)
+          until then: the fault is open: a sign-off closes only what it names
+          to settle it: when it is over, sign it off by name: sponson sign-off 'Boat
+                        3' f1f1f1f1-0
+      Raft 2      what may be one defect, written down more than once
+          - Mill Race, 17, 2026-03-13 23:30: leak (entry c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: leak (entry c2c2c2c2c2c2)
+          until then: each is open
+          to settle it: when they are one and it is over, sign off each; else only
+                        those that are over: sponson sign-off 'Boat 3' f1f1f1f1-0
+                        f2f2f2f2-10000
+      Raft 2      out of service, and a return that had not seen it
+          - Mill Race, 17, 2026-03-13 23:30: out of service, mechanical (entry
+            c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: back in service (entry c2c2c2c2c2c2)
+          until then: it is out of service
+          to settle it: when it is fit, return it to service: sponson back 'Boat 3'
+      Raft 2      counted without having seen that a bag of it was moved away
+          - Mill Race, 17, 2026-03-13 23:30: 4 (entry c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: 3 moved away (entry c2c2c2c2c2c2)
+          until then: 1 counts here: the count less what was moved
+          to settle it: look again and record it: sponson check 'Boat 3' --from FILE
+      Raft 2      one says passed, one says failed
+          - Mill Race, 17, 2026-03-13 23:30: passed (entry c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: failed (entry c2c2c2c2c2c2)
+          until then: the worse counts: failed
+          to settle it: do it again and record the result: sponson inspect 'Boat 3'
+                        seams RESULT
+      Raft 2      one number on more than one craft: they cannot be told apart
+          - Mill Race, 17, device 01010101, 2026-03-13 23:30: #03030303 (entry
+            c1c1c1c1c1c1)
+          - Mill Race, 17, device 02020202, 2026-03-13 23:30: #04040404 (entry
+            c2c2c2c2c2c2)
+          until then: each is as ready as it was
+          to settle it: when they are one boat, have the lead join them:
+                        sponson-county same-as '#03030303' '#04040404'
+
+    Each is settled by what somebody records who has seen every side: sync first.
+    ");
 }
