@@ -196,10 +196,8 @@ proptest! {
     }
 }
 
-/// Each sort with what counts until then and what settles it, in the words of crews.
-#[test]
-fn every_disagreement_in_words() {
-    let sample = sample::county().disagreements.remove(0);
+/// Sorts of disagreement with two sides, what counts, and what settles it.
+fn sorts() -> Vec<(Differ, [Measure; 2], Until, Settle)> {
     let fault = FaultId {
         event: sample::event(0xf1),
         ordinal: 0,
@@ -211,53 +209,62 @@ fn every_disagreement_in_words() {
     let boat = "Boat 3".to_owned();
     let said = |said| Measure::Said(said);
     let two = vec![sample::station(3), sample::station(4)];
-    let rows = [
+    vec![
         (
             Differ::FaultAndSignOff,
-            Measure::Word("leak".to_owned()),
-            said(Said::SignedOff),
+            [Measure::Word("leak".to_owned()), said(Said::SignedOff)],
             Until::FaultOpen,
             Settle::SignOff(boat.clone(), vec![fault]),
         ),
         (
             Differ::DefectTwice,
-            Measure::Word("leak".to_owned()),
-            Measure::Word("leak".to_owned()),
+            [
+                Measure::Word("leak".to_owned()),
+                Measure::Word("leak".to_owned()),
+            ],
             Until::FaultOpen,
             Settle::SignOff(boat.clone(), vec![fault, other]),
         ),
         (
             Differ::OutAndReturned,
-            said(Said::OutOfService(OutReason::Mechanical)),
-            said(Said::Returned),
+            [
+                said(Said::OutOfService(OutReason::Mechanical)),
+                said(Said::Returned),
+            ],
             Until::OutOfService,
             Settle::Return(boat.clone()),
         ),
         (
             Differ::KitMoved,
-            Measure::Count(4),
-            said(Said::MovedAway(3)),
+            [Measure::Count(4), said(Said::MovedAway(3))],
             Until::Units(1),
             Settle::Check(boat.clone()),
         ),
         (
             Differ::Inspections,
-            said(Said::Passed),
-            said(Said::Failed),
+            [said(Said::Passed), said(Said::Failed)],
             Until::Side(1),
             Settle::Inspect(boat, LineId::from("seams")),
         ),
         (
             Differ::NumberTwice,
-            Measure::Word("#03030303".to_owned()),
-            Measure::Word("#04040404".to_owned()),
+            [
+                Measure::Word("#03030303".to_owned()),
+                Measure::Word("#04040404".to_owned()),
+            ],
             Until::Each,
             Settle::SameAs(two),
         ),
-    ];
+    ]
+}
+
+/// Each sort with what counts until then and what settles it, in the words of crews.
+#[test]
+fn every_disagreement_in_words() {
+    let sample = sample::county().disagreements.remove(0);
     let mut answer = sample::county();
     answer.disagreements.clear();
-    for (differ, one, other, until, settle) in rows {
+    for (differ, [one, other], until, settle) in sorts() {
         let mut row = sample.clone();
         row.differ = differ;
         row.sides[0].value = one;
