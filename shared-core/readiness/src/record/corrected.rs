@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Origin;
 use super::order::History;
-use crate::event::{Event, Payload, SubjectSeen, Trust};
-use crate::ids::{EventId, SubjectId};
+use crate::event::{Event, FaultFound, Payload, SubjectSeen, Trust};
+use crate::ids::{EventId, FaultId, SubjectId};
 
 /// Whether a statement may remove or grant anything.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -129,6 +129,14 @@ fn corrected<'a>(
     let (instead, beside): (Vec<&Event>, Vec<&Event>) = standing
         .into_iter()
         .partition(|correction| replaces(correction, original));
+    if let [only] = instead.as_slice()
+        && let (Some(stated), Some(at)) = (restatement(only), history.place(&only.id))
+    {
+        for ordinal in made_another(&original.payload, stated) {
+            let event = original.id;
+            history.restates(FaultId { event, ordinal }, at);
+        }
+    }
     for correction in instead.iter().chain(&beside) {
         history.count_at(correction.id, place);
     }
@@ -143,6 +151,47 @@ fn corrected<'a>(
     };
     stands.extend(added(original, &beside));
     stands
+}
+
+/// Positions of what can be ended, faults and answers 'no' and the statement itself, that a
+/// restatement makes another thing. One that it leaves as it was stays ended.
+fn made_another(original: &Payload, restated: &Payload) -> Vec<u32> {
+    let mut changed = Vec::new();
+    let (was, is) = (faults_of(original), faults_of(restated));
+    for (ordinal, fault) in (0_u32..).zip(is) {
+        let before = usize::try_from(ordinal).ok().and_then(|at| was.get(at));
+        if before != Some(fault) {
+            changed.push(ordinal);
+        }
+    }
+    if let (Payload::Check(was), Payload::Check(is)) = (original, restated) {
+        for (position, answer) in (0_u32..).zip(&is.answers) {
+            let before = usize::try_from(position)
+                .ok()
+                .and_then(|at| was.answers.get(at));
+            if before != Some(answer) {
+                changed.push(FaultId::FIRST_ANSWER.saturating_add(position));
+            }
+        }
+    }
+    let declared = matches!(
+        original,
+        Payload::OutOfService(_) | Payload::Assigned { .. }
+    );
+    if declared && original != restated {
+        changed.push(0);
+    }
+    changed
+}
+
+fn faults_of(payload: &Payload) -> &[FaultFound] {
+    if let Payload::Fault(faults) = payload {
+        faults
+    } else if let Payload::Check(check) = payload {
+        &check.faults
+    } else {
+        &[]
+    }
 }
 
 /// Whether a correction may stand in place of its original. It keeps the subjects: else it would

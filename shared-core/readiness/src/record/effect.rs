@@ -128,7 +128,7 @@ impl<'a> Effect<'_, '_, 'a> {
     fn signed_off(&mut self, closes: &[FaultId]) {
         let spots = self.spots(closes);
         for fault in closes {
-            if !self.may_end(&fault.event) {
+            if !self.may_end(fault) {
                 continue;
             }
             if let Some(state) = self.record.faults.get_mut(fault) {
@@ -155,7 +155,10 @@ impl<'a> Effect<'_, '_, 'a> {
     /// Ends the statements that it names.
     fn ended(&mut self, named: &[EventId], end: impl Fn(&mut Record, &EventId)) {
         for id in named {
-            if self.may_end(id) {
+            if self.may_end(&FaultId {
+                event: *id,
+                ordinal: 0,
+            }) {
                 end(self.record, id);
             }
         }
@@ -179,9 +182,10 @@ impl<'a> Effect<'_, '_, 'a> {
     }
 
     /// Whether it may end a statement that it names. Naming is having seen; only a restated
-    /// payload can name something that is not in the past of its place.
-    fn may_end(&self, named: &EventId) -> bool {
-        self.statement.power == Power::Relieves && self.past.saw(named)
+    /// payload can name something that is not in the past of its place. What a correction has made
+    /// another thing since is ended only by who saw the correction.
+    fn may_end(&self, named: &FaultId) -> bool {
+        self.statement.power == Power::Relieves && self.past.saw_as_it_stands(named)
     }
 
     /// A value with the statement's origin.

@@ -4,13 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::past::{Ancestors, Past, Seen};
 use crate::event::{Event, Payload};
-use crate::ids::{EventId, SubjectId};
+use crate::ids::{EventId, FaultId, SubjectId};
 
 /// The events of one subject, sorted, each with what it had seen.
 pub(super) struct History<'a> {
     /// What came first stands first; ties by id.
     pub(super) events: Vec<&'a Event>,
     places: BTreeMap<EventId, usize>,
+    restated: BTreeMap<FaultId, usize>,
     ancestors: Vec<Ancestors>,
 }
 
@@ -34,6 +35,7 @@ impl<'a> History<'a> {
         }
         Self {
             places: places_of(&sorted),
+            restated: BTreeMap::new(),
             events: sorted,
             ancestors,
         }
@@ -50,6 +52,12 @@ impl<'a> History<'a> {
         self.places.insert(of, place);
     }
 
+    /// Something that can be ended is no longer what its original said, but what the correction at
+    /// a place says: only who saw that one has seen it as it stands.
+    pub(super) fn restates(&mut self, what: FaultId, place: usize) {
+        self.restated.insert(what, place);
+    }
+
     /// Whether the event at one place had seen the event at another.
     pub(super) fn saw(&self, place: usize, earlier: usize) -> bool {
         self.ancestors[place].contains(earlier)
@@ -59,6 +67,7 @@ impl<'a> History<'a> {
     pub(super) fn past(&self, place: usize) -> Past<'_> {
         Past::Some(Seen {
             places: &self.places,
+            restated: &self.restated,
             ancestors: &self.ancestors[place],
         })
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Origin;
-use crate::ids::EventId;
+use crate::ids::{EventId, FaultId};
 
 /// The events of the subject that one event had seen, directly or through others.
 #[derive(Clone, Copy, Debug)]
@@ -20,6 +20,8 @@ pub enum Past<'a> {
 #[derive(Clone, Copy, Debug)]
 pub struct Seen<'a> {
     pub(super) places: &'a BTreeMap<EventId, usize>,
+    /// Places of the corrections by which something that can be ended is what it is.
+    pub(super) restated: &'a BTreeMap<FaultId, usize>,
     pub(super) ancestors: &'a Ancestors,
 }
 
@@ -35,6 +37,21 @@ impl Past<'_> {
                 .get(event)
                 .is_some_and(|&place| seen.ancestors.contains(place)),
         }
+    }
+
+    /// Whether a fault, or the first thing that an event states, is in this past as it stands: with
+    /// the correction that made it another.
+    #[must_use]
+    pub fn saw_as_it_stands(&self, fault: &FaultId) -> bool {
+        let with_correction = match self {
+            Self::All => true,
+            Self::Nothing => false,
+            Self::Some(seen) => seen
+                .restated
+                .get(fault)
+                .is_none_or(|&place| seen.ancestors.contains(place)),
+        };
+        with_correction && self.saw(&fault.event)
     }
 }
 
