@@ -18,6 +18,10 @@ use sponson_readiness::event::ReadingMoment;
 
 const SUBJECTS: [(SubjectId, sponson_readiness::event::SubjectKind); 3] = [CRAFT, BAG, MOTOR];
 
+#[expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "a kind without a better form stays as it is"
+)]
 /// Another payload of the same kind that would make the craft better, had its writer the say.
 fn better(payload: &Payload, named: EventId) -> Payload {
     let all = vec![
