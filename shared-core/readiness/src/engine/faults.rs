@@ -75,7 +75,7 @@ fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -
     .evidence([state.origin.event])
     .evidence(state.repairs.iter().map(|repair| repair.event))
     .needing(Action::RepairAndSignOff(id), None);
-    finding.as_far_as(&state.origin)
+    finding.weighed_by(&state.origin)
 }
 
 fn effect(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Effect {
@@ -147,6 +147,6 @@ fn holds(facts: &Facts<'_>, bodies: &[&Record], found: &mut Vec<Finding>) {
         .at_least(Measure::SpanMs(i64::from(side.value.duration_s) * 1_000))
         .evidence([side.origin.event])
         .needing(Action::WaitUntil(end), None);
-        found.push(finding.as_far_as(&side.origin));
+        found.push(finding.weighed_by(&side.origin));
     }
 }

@@ -104,7 +104,7 @@ impl Finding {
     }
 
     /// The same finding as far as its origin counts against the craft.
-    pub(super) fn as_far_as(self, origin: &Origin) -> Self {
+    pub(super) fn weighed_by(self, origin: &Origin) -> Self {
         if counts_against(origin) {
             self
         } else {

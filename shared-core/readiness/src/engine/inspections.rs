@@ -46,7 +46,7 @@ fn one(
     let doubts = sides.into_iter().flat_map(untrusted);
     for side in doubts.filter(|side| !side.value.passed) {
         let failed = State::Failed(side).finding(facts, line);
-        found.extend(failed.map(|finding| finding.as_far_as(&side.origin)));
+        found.extend(failed.map(|finding| finding.weighed_by(&side.origin)));
     }
 }
 

@@ -73,7 +73,7 @@ fn one(
         let doubts = judge(facts, held, &taken, stores).findings.into_iter();
         found.extend(
             doubts
-                .map(|finding| finding.as_far_as(taken.origin))
+                .map(|finding| finding.weighed_by(taken.origin))
                 .filter(|finding| Some(&finding.effect) > reached.as_ref().or(Some(&Effect::Note))),
         );
     }

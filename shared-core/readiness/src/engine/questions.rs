@@ -65,7 +65,7 @@ fn standing_no(
 fn no(facts: &Facts<'_>, line: &Question, origin: &Origin) -> Finding {
     about(facts, line, Rule::LineNo, line.no)
         .evidence([origin.event])
-        .as_far_as(origin)
+        .weighed_by(origin)
 }
 
 /// Never answered, could not be looked at, or answered longer ago than a check proves.

@@ -203,5 +203,5 @@ fn air_to_rig(facts: &Facts<'_>, stores: &Stores<'_>) -> AirSource {
 
 /// Adds the event, and holds an untrusted one to 'go and look'.
 pub(super) fn by(finding: Finding, origin: &Origin) -> Finding {
-    finding.evidence([origin.event]).as_far_as(origin)
+    finding.evidence([origin.event]).weighed_by(origin)
 }
