@@ -1,5 +1,7 @@
 //! Corrections and sign-offs that reach for more than their writer may.
 
+use sponson_readiness::event::Severity;
+
 use super::*;
 
 #[test]
@@ -135,4 +137,133 @@ fn a_sign_off_reaches_no_other_craft() {
     assert_eq!(lead.open_faults(), 0);
     sync(&mut lead, &mut county, START + 3 * DAY);
     assert_eq!(county.open_faults(), 0);
+}
+
+fn milder() -> Vec<u8> {
+    let payload = wire::Fault {
+        faults: vec![wire::FaultFound {
+            part: "tube-2".to_owned(),
+            class: "leak".to_owned(),
+            severity: wire::Severity::Minor as i32,
+            ..wire::FaultFound::default()
+        }],
+    };
+    payload.encode_to_vec()
+}
+
+/// Severities of the faults that are open.
+fn severities(placed: &mut Placed) -> Vec<Severity> {
+    let record = placed.replica.records().values().next().expect("one");
+    let open = record.faults.values().filter(|it| it.closed.is_none());
+    let mut open: Vec<Severity> = open.map(|it| it.fault.severity).collect();
+    open.sort_unstable();
+    open
+}
+
+#[test]
+fn a_role_given_later_and_a_key_that_ended_lend_a_correction_no_power() {
+    let (mut county, mut lead, mut tablet) = with_tablet(&[Role::Crew]);
+    let leak = lead.append(fault("leak"), START + 2 * DAY);
+    sync(&mut lead, &mut county, START + 2 * DAY);
+    sync(&mut tablet, &mut county, START + 2 * DAY);
+    let first = tablet.append(correction(leak, Some(milder())), START + 3 * DAY);
+    sync(&mut tablet, &mut county, START + 3 * DAY);
+    let both = [Severity::Major, Severity::Minor];
+    assert_eq!(severities(&mut county), both, "crew puts it beside");
+    let given = wire::RoleGiven {
+        key: key(5).key().to_bytes(),
+        roles: vec![Role::Crew as i32, Role::Maintenance as i32],
+        from_seq: 2,
+        after: first.to_bytes(),
+    };
+    let given = NewEvent {
+        subjects: vec![(SOUTH, SubjectType::Station)],
+        ..event(Kind::RoleGiven, &given)
+    };
+    county.append(given, START + 4 * DAY);
+    assert_eq!(
+        severities(&mut county),
+        both,
+        "not for what it signed before"
+    );
+    sync(&mut tablet, &mut county, START + 4 * DAY);
+    tablet.append(correction(leak, Some(milder())), START + 5 * DAY);
+    sync(&mut tablet, &mut county, START + 5 * DAY);
+    assert_eq!(severities(&mut county), [Severity::Minor]);
+    county.append(end(&key(5), Some((1, first))), START + 6 * DAY);
+    sync(&mut lead, &mut county, START + 6 * DAY);
+    for placed in [&mut county, &mut lead] {
+        let open = severities(placed);
+        assert!(
+            open.contains(&Severity::Major),
+            "the key had ended: {open:?}"
+        );
+    }
+}
+
+#[test]
+fn a_corrected_inspection_is_as_old_as_it_was_and_a_plate_is_the_lead_s() {
+    let (mut county, mut lead, mut tablet) = with_tablet(&[Role::Crew, Role::Maintenance]);
+    let passed = wire::InspectionDone {
+        inspection: "hold-test".to_owned(),
+        result: wire::InspectionResult::Passed as i32,
+        engine_s: None,
+    };
+    let done = lead.append(event(Kind::InspectionDone, &passed), START + 2 * DAY);
+    sync(&mut lead, &mut county, START + 2 * DAY);
+    sync(&mut tablet, &mut county, START + 2 * DAY);
+    let late = START + 3 * YEAR;
+    let overdue = rules(&mut county, late);
+    assert!(overdue.contains(&Rule::InspectionOverdue), "{overdue:?}");
+    let registered = lead
+        .events()
+        .into_iter()
+        .find(|event| event.header().kind == Kind::CraftRegistered as i32);
+    let registered = registered.expect("the craft was registered");
+    let mut plate = wire::CraftRegistered::decode(registered.payload().clone()).expect("its kind");
+    plate.plate = Some(wire::CapacityPlate {
+        persons: Some(60),
+        ..wire::CapacityPlate::default()
+    });
+    let before = seats(&mut county, late);
+    tablet.append(correction(done, Some(passed.encode_to_vec())), late);
+    tablet.append(
+        correction(registered.id(), Some(plate.encode_to_vec())),
+        late,
+    );
+    sync(&mut tablet, &mut county, late);
+    let rules = rules(&mut county, late);
+    assert!(rules.contains(&Rule::InspectionOverdue), "{rules:?}");
+    assert_eq!(seats(&mut county, late), before);
+}
+
+fn seats(placed: &mut Placed, unix_ms: i64) -> Option<u32> {
+    let answer = placed.replica.ask(&question(unix_ms));
+    answer.craft[0].load.as_ref().map(|load| load.seats)
+}
+
+#[test]
+fn a_correction_of_what_is_not_trusted_relieves_only_by_somebody_who_may() {
+    let (mut county, mut lead, mut tablet) = with_tablet(&[Role::Crew]);
+    let mut alone = join(stranger());
+    let everything = county.events();
+    keep(&mut alone, everything, START + DAY);
+    let doubtful = alone.append(fault("leak"), START + 2 * DAY);
+    let events = alone.events();
+    county
+        .replica
+        .keep(events, ChunkSource::Station, START + 2 * DAY)
+        .expect("the store is whole");
+    sync(&mut tablet, &mut county, START + 2 * DAY);
+    tablet.append(correction(doubtful, None), START + 3 * DAY);
+    sync(&mut tablet, &mut county, START + 3 * DAY);
+    let unconfirmed = |placed: &mut Placed| {
+        let record = placed.replica.records().values().next().expect("one");
+        record.unconfirmed.len()
+    };
+    assert_eq!(unconfirmed(&mut county), 1, "crew takes nothing back");
+    sync(&mut lead, &mut county, START + 3 * DAY);
+    lead.append(correction(doubtful, None), START + 4 * DAY);
+    sync(&mut lead, &mut county, START + 4 * DAY);
+    assert_eq!(unconfirmed(&mut county), 0);
 }
