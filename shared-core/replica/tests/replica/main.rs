@@ -11,6 +11,7 @@ mod durable;
 mod exchanging;
 mod following;
 mod golden;
+mod golden_answers;
 mod hostile;
 mod keeping;
 mod known;
