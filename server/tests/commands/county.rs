@@ -207,6 +207,8 @@ async fn help_of_the_county_is_a_result() {
       withdraw       Withdraw an earlier entry, as if it had not been recorded. It
                      stays in the log. To restate it instead, record it again with
                      --corrects
+      backup         Write the county's log, keys, settings and open admission codes
+                     to one file
       log            Show what was recorded, newest last; or one event with all its
                      fields
       carry          Carry events on a stick, for when there is no network at all
@@ -217,12 +219,18 @@ async fn help_of_the_county_is_a_result() {
       about          Show what this copy of the log is, what waits to be sent, and
                      when it last met the county
       serve          Keep the county up for its stations, until told to end
+      restore        Bring the county back from a backup, into a folder that holds
+                     no county
+      renew-key      Let the root key admit a new working key of the county, which
+                     records from then on
       help           Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>     Folder of the log, the keys and the settings, instead
                              of this machine's usual ones
           --member <NUMBER>  Member number of whoever records
+          --clock-is-right   Go on although this machine's clock stands long after
+                             the county's newest entry
       -h, --help             Print help (see more with '--help')
       -V, --version          Print version
     "#);
