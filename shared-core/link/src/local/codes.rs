@@ -4,7 +4,7 @@ use prost::Message as _;
 use sponson_log::ids::{Key, SubjectId};
 use sponson_proto::event::v1::{Kind, Role, StationRegistered, SubjectType};
 use sponson_proto::service::v1::{MakeCodeReply, MakeCodeRequest};
-use sponson_replica::{NewEvent, Now, Replica};
+use sponson_replica::{AppendError, NewEvent, Now, Replica};
 use tonic::Code;
 
 use super::{Host, HostRole};
@@ -42,6 +42,10 @@ pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCo
     let (county, station) = host
         .shared
         .call(move |replica| {
+            if replica.is_paused() {
+                // Whoever came with the code could not be admitted.
+                return Err(append_refused(AppendError::Paused));
+            }
             of_station(replica, &request.station, replaces)?;
             let station = station(replica, request, new_id, &now)?;
             Ok::<_, Refusal>((replica.county(), station))
