@@ -87,13 +87,24 @@ fn a_backup_made_while_stations_sync_brings_the_county_back() {
     let root = world.path("root.key");
     let restore = ["restore", text(&backup), "--root-key", text(&root)];
     world.county().fine(&restore);
-    assert_eq!(world.county().run(&restore).code(), Some(3), "over a county");
+    assert_eq!(
+        world.county().run(&restore).code(),
+        Some(3),
+        "over a county"
+    );
     let (county, _) = again(&world, &stations);
     let said = weir.run(&["sync"]);
-    assert!(said.err.contains("the county was restored from a backup"), "{said:?}");
+    assert!(
+        said.err.contains("the county was restored from a backup"),
+        "{said:?}"
+    );
     assert!(said.err.contains("that it had lost"), "{said:?}");
     let told = world.county().run(&["answer"]);
-    assert!(told.err.contains("may still be missing until they sync: Millrace"), "{told:?}");
+    assert!(
+        told.err
+            .contains("may still be missing until they sync: Millrace"),
+        "{told:?}"
+    );
     all_agree(&world, &stations);
     holds_all(&world, &faults);
     let told = world.county().run(&["answer"]);
@@ -125,14 +136,19 @@ fn an_old_folder_in_the_countys_place_is_noticed_and_filled() {
 
     let (county, _) = again(&world, &stations);
     let said = mill.run(&["sync"]);
-    assert!(said.err.contains("had been put back to an older state"), "{said:?}");
+    assert!(
+        said.err.contains("had been put back to an older state"),
+        "{said:?}"
+    );
     all_agree(&world, &stations);
     holds_all(&world, &faults);
     let refused = world.county().run(&["admit", "Quay"]);
     assert_eq!(refused.code(), Some(3), "{refused:?}");
     assert!(refused.err.contains("renew-key"), "{refused:?}");
     let _ = county.terminate();
-    world.county().fine(&["renew-key", "--root-key", text(&world.path("root.key"))]);
+    world
+        .county()
+        .fine(&["renew-key", "--root-key", text(&world.path("root.key"))]);
     let (_county, _) = again(&world, &stations);
     world.county().fine(&["admit", "Quay"]);
     all_agree(&world, &stations);
