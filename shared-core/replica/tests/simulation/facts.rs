@@ -68,11 +68,8 @@ impl<'a> Facts<'a> {
             let ended = wire::KeyEnded::decode(payload).expect("written by the county");
             let key = Key::parse("key", &ended.key).expect("written by the county");
             let last = EventId::parse_optional("last", &ended.last_good).expect("an id");
-            let end = (ended.last_good_seq, last);
-            let held = self.ends.entry(key).or_insert(end);
-            if held.0 > end.0 {
-                *held = end;
-            }
+            // The newest end stands: the lead may have been wrong before.
+            self.ends.insert(key, (ended.last_good_seq, last));
         }
     }
 

@@ -64,7 +64,17 @@ impl World {
         self.tally.count("key ended");
         let name = self.devices[device].machine.name.clone();
         let at = last_good.map_or(0, |(seq, _)| seq);
-        self.writes(said::end(key, last_good), &format!("ends {name} at {at}"))
+        self.writes(said::end(key, last_good), &format!("ends {name} at {at}"))?;
+        // Now and then the lead finds out more, and ends it elsewhere.
+        if self.county.replica.is_none() || !self.chance.one_in(4) {
+            return Ok(());
+        }
+        let last_good = self.place(&key);
+        let at = last_good.map_or(0, |(seq, _)| seq);
+        self.writes(
+            said::end(key, last_good),
+            &format!("ends {name} at {at} instead"),
+        )
     }
 
     fn gives_role(&mut self, device: usize) -> Held {
