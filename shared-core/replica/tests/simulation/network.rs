@@ -110,6 +110,13 @@ impl World {
                         });
                     let name = at.machine.name.clone();
                     self.tally.count("syncs done");
+                    // Records that were folded now are stepped, or folded again, later.
+                    if self.chance.one_in(2) {
+                        at.machine.up().records();
+                        if let Some(county) = &mut self.county.replica {
+                            county.records();
+                        }
+                    }
                     self.say(format!(
                         "{name}: sync done, {} sent, {} received, {} refused",
                         summary.sent,

@@ -1,6 +1,6 @@
 //! The end of a simulation: faults stop, everybody meets, and every invariant is looked at.
 
-use sponson_replica::{CarryScope, Replica};
+use sponson_replica::{CarryScope, Replica, Undurable};
 
 use crate::acts::carry_file;
 use crate::clock::HOUR;
@@ -32,9 +32,11 @@ impl World {
         self.nothing_more_arrives();
         self.cut_off.clear();
         for which in std::iter::once(None).chain((0..self.devices.len()).map(Some)) {
-            // A cut that was on its way comes now, between two writes.
-            self.machine(which).power_off();
-            self.starts(which)?;
+            // Who has power goes on as it is: what it folded step by step is looked at as well.
+            if self.machine(which).replica.is_none() {
+                self.starts(which)?;
+            }
+            self.machine(which).disk.power_comes_back(Undurable::Kept);
             if let Some(device) = which {
                 self.devices[device].session = None;
                 self.devices[device].lies.clear();
