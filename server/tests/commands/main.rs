@@ -7,6 +7,7 @@ mod back;
 mod clock;
 mod corrects;
 mod county;
+mod device_clock;
 mod devices;
 mod failures;
 mod founding;

@@ -15,7 +15,7 @@ use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
 /// 2026-03-14 09:00 UTC: half an hour after the check that the help shows.
-const NOW_MS: i64 = 1_773_478_800_000;
+pub(crate) const NOW_MS: i64 = 1_773_478_800_000;
 
 /// What was written, for whoever looks afterwards.
 #[derive(Clone, Default)]
@@ -48,14 +48,24 @@ pub(crate) fn surroundings() -> (Surroundings, Written, Written) {
 
 /// The same so many hours later.
 fn surroundings_after(hours: i64) -> (Surroundings, Written, Written) {
+    surroundings_at(clocks(1, 0, NOW_MS + hours * 3_600_000))
+}
+
+/// A device's clocks: started so, so many minutes since the start, showing so.
+pub(crate) fn clocks(boot: u8, minutes: u64, unix_ms: i64) -> Now {
+    Now {
+        unix_ms,
+        utc_offset_min: 0,
+        boot_id: [boot; 16],
+        monotonic_ms: 1 + minutes * 60_000,
+    }
+}
+
+/// The same, by these clocks.
+fn surroundings_at(now: Now) -> (Surroundings, Written, Written) {
     let (out, err) = (Written::default(), Written::default());
     let given = Surroundings {
-        clock: Clock::new(move || Now {
-            unix_ms: NOW_MS + hours * 3_600_000,
-            utc_offset_min: 0,
-            boot_id: [1; 16],
-            monotonic_ms: 1,
-        }),
+        clock: Clock::new(move || now),
         entropy: Entropy::system(),
         out: Box::new(out.clone()),
         err: Box::new(err.clone()),
@@ -124,7 +134,13 @@ impl World {
 
     /// The same so many hours later.
     pub(crate) async fn run_after(&self, hours: i64, program: &str, line: &str) -> (Exit, String) {
-        let (mut given, out, err) = surroundings_after(hours);
+        let now = clocks(1, 0, NOW_MS + hours * 3_600_000);
+        self.run_at(now, program, line).await
+    }
+
+    /// The same, by these clocks.
+    pub(crate) async fn run_at(&self, now: Now, program: &str, line: &str) -> (Exit, String) {
+        let (mut given, out, err) = surroundings_at(now);
         let folder = self.path(program).into_os_string();
         let mut args: Vec<OsString> = vec![program.into(), "--folder".into(), folder];
         args.extend(words(line).into_iter().map(Into::into));

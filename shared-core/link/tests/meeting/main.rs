@@ -14,5 +14,6 @@ mod put_back;
 mod roles;
 mod strangers;
 mod sync;
+mod takeover;
 mod wire;
 mod world;
