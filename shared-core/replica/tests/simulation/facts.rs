@@ -143,6 +143,7 @@ impl<'a> Facts<'a> {
                 && is_about(event, craft)
                 && !self.counts(event)
                 && !self.is_dismissed(event)
+                && !self.is_corrected(event)
         });
         match doubtful {
             Some(event) => (Readiness::Unproven, format!("{} is in doubt", event.id())),
@@ -209,6 +210,15 @@ impl<'a> Facts<'a> {
             of_kind(event, kind) && is_first(event, craft) && !named.contains(&event.id())
         });
         stand.filter(|_| !unclear).collect::<Vec<_>>().into_iter()
+    }
+
+    /// Whether a correction that counts names an event: then its words stand instead, or nothing.
+    fn is_corrected(&self, event: &SignedEvent) -> bool {
+        self.events.values().any(|by| {
+            by.header().kind == Kind::Correction as i32
+                && by.payload_references().contains(&event.id())
+                && self.counts(by)
+        })
     }
 
     /// Whether the lead dismissed the tail in which an event stands.
