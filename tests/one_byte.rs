@@ -100,9 +100,10 @@ impl Read {
     }
 }
 
-/// The answer, but for when the own station was heard: that is whenever it is asked.
+/// The answer, but for when it was asked, and when the own station was heard, which is the same.
 fn told(answer: &Ended) -> Value {
     let mut told: Value = serde_json::from_str(&answer.out).unwrap_or_default();
+    told["asked_at"] = Value::Null;
     let stations = told["stations"].as_array_mut().into_iter().flatten();
     for station in stations.filter(|station| station["station"] == OWN) {
         station["last_heard"] = Value::Null;

@@ -83,7 +83,11 @@ fn a_station_refuses_what_cannot_be_recorded() {
     let mut note = fault(&["--note"]);
     note.push(&long);
     let rows: &[Row<'_>] = &[
-        (&transom, REFUSED, &["from_transom", "'3V'", "accepted: ft"]),
+        (
+            &transom,
+            REFUSED,
+            &["--from-transom", "'3V'", "accepted: ft"],
+        ),
         (&gear, REFUSED, &["gear M9", "not known here", "log"]),
         (
             &mission,
