@@ -92,7 +92,7 @@ fn a_station_refuses_what_cannot_be_recorded() {
         (
             &mission,
             REFUSED,
-            &["missions", "swftwater", "did you mean swiftwater?"],
+            &["--mission", "swftwater", "did you mean swiftwater?"],
         ),
         (
             &note,
