@@ -55,7 +55,11 @@ fn row(device: &Device, offset: i32) -> Vec<String> {
         device
             .admitted_unix_ms
             .map_or_else(String::new, |ms| print::local_day(Moment(ms), offset)),
-        at(device.heard_unix_ms),
+        if device.working {
+            "here".to_owned()
+        } else {
+            at(device.heard_unix_ms)
+        },
         newest.unwrap_or(0).to_string(),
         counts(device),
     ]

@@ -156,14 +156,15 @@ impl Replica {
         clock: StationClock,
     ) -> Result<(), StoreError> {
         let difference = |it: StationClock| it.received_unix_ms.saturating_sub(it.sent_unix_ms);
-        let known = self.station_clocks.insert(station, clock);
-        let is_known = known.is_some_and(|known| {
-            let apart = difference(known).abs_diff(difference(clock));
-            apart < CLOCK_TOLERANCE_MS.unsigned_abs() / 2
+        let is_news = self.station_clocks.get(&station).is_none_or(|known| {
+            let apart = difference(*known).abs_diff(difference(clock));
+            let since = known.received_unix_ms.abs_diff(clock.received_unix_ms);
+            apart >= CLOCK_TOLERANCE_MS.unsigned_abs() / 2 || since >= CLOCK_NEWS_MS
         });
-        if is_known {
+        if !is_news {
             return Ok(());
         }
+        self.station_clocks.insert(station, clock);
         let mut chunk = Chunk::default();
         let row = StationClockMeta {
             sent_unix_ms: clock.sent_unix_ms,
@@ -173,6 +174,10 @@ impl Replica {
         self.store.write(chunk)
     }
 }
+
+/// How long what a station's clock said is no news while it stays the same: an hour. A sync brings
+/// it with every chunk, up to one in 10 s; so it is written once where it would be 360 times.
+const CLOCK_NEWS_MS: u64 = 3_600_000;
 
 /// Whether a difference is more than a clock may have without a word: as far as a claimed time may
 /// lie outside its interval. No rule counts in less than an hour, so it changes no answer.
