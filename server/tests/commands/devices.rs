@@ -9,11 +9,11 @@ async fn devices_are_listed_by_station_and_number() {
     let (world, serving) = World::up().await;
     let (_, said) = world.run("county", "devices").await;
     insta::assert_snapshot!(said, @r"
-    device     roles         admitted    last heard        entries  what counts
+    device           roles         admitted    last heard  entries  what counts
     ----------------------------------------------------------------------------
-    county     lead, county  2026-03-14  2026-03-14 09:00  9        all
-    North      crew,         2026-03-14                    0        all
-    Landing/1  maintenance
+    county           lead, county  2026-03-14  here        9        all
+    North Landing/1  crew,         2026-03-14              0        all
+                     maintenance
     ");
     serving.end().await;
 }
