@@ -7,7 +7,7 @@ use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, Key};
 use sponson_log::registry::Registry;
-use sponson_log::trust::{Stands, Trust, trust};
+use sponson_log::trust::{Stands, Trust, Unconfirmed, trust};
 use sponson_proto::event::v1::{self as wire, Kind};
 
 /// Dismissals that are held, whoever signed them.
@@ -44,15 +44,21 @@ impl Dismissals {
         Self(counted.cloned().collect())
     }
 
-    /// Whether an event that is not trusted was dismissed by somebody who is.
+    /// Whether an event that is not trusted was dismissed by somebody who is. What a parting alone
+    /// puts in doubt is not covered until the lead ends the key: else whoever holds a copy of a
+    /// device could make its faults vanish by parting the chain under an older dismissal.
     pub(crate) fn cover(&self, event: &SignedEvent, registry: &Registry, chains: &Chains) -> bool {
         let header = event.header();
         let Some(chain) = chains.get(&header.key) else {
             return false;
         };
-        self.0.iter().any(|it| {
-            it.key == header.key
-                && chain.on_branch(it.from_seq, &it.from_event, header.seq, &event.id())
+        let parted = Trust::Unconfirmed(Unconfirmed::Parted);
+        let mut covers = self.0.iter().filter(|it| it.key == header.key).peekable();
+        if covers.peek().is_none() || trust(registry, chains, event) == parted {
+            return false;
+        }
+        covers.any(|it| {
+            chain.on_branch(it.from_seq, &it.from_event, header.seq, &event.id())
                 && trust(registry, chains, &it.by) == Trust::Trusted
         })
     }
