@@ -142,6 +142,12 @@ fn remove_half_written_snapshots(store: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
+/// How often, and how long apart, the engine's lock is tried: 2 s in all. Our own lock is held, so
+/// nobody else has the store open; but the engine closes in a thread of its own, and a process that
+/// is just being started holds open files for a moment.
+const UNLOCK_TRIES: u32 = 41;
+const UNLOCK_WAIT: std::time::Duration = std::time::Duration::from_millis(50);
+
 /// Opens the engine; a panic is an error too.
 pub(super) fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenError> {
     let config = sled::Config::default()
@@ -152,7 +158,18 @@ pub(super) fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenE
         folder: folder.display().to_string(),
         detail,
     };
-    match std::panic::catch_unwind(AssertUnwindSafe(|| config.open())) {
+    let mut tries = 1;
+    let opened = loop {
+        let opened = std::panic::catch_unwind(AssertUnwindSafe(|| config.open()));
+        let still_locked = matches!(&opened, Ok(Err(sled::Error::Io(error)))
+            if error.to_string().contains("could not acquire lock"));
+        if !still_locked || tries == UNLOCK_TRIES {
+            break opened;
+        }
+        tries += 1;
+        std::thread::sleep(UNLOCK_WAIT);
+    };
+    match opened {
         Ok(Ok(db)) => Ok(db),
         // The disk is full or fails: the store may be whole.
         Ok(Err(sled::Error::Io(error))) => Err(OpenError::Folder {
