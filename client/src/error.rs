@@ -68,6 +68,12 @@ pub enum CommandError {
     /// The store holds something that is wrong.
     #[error("{0} wrong: do not rely on this copy; {REMEDY}")]
     StoreWrong(String),
+    /// The store is whole, and devices were copied or restored.
+    #[error(
+        "this copy is whole, but {0} recorded twice from one entry on, copied or restored: the \
+         lead ends the key with 'sponson-county revoke', and it joins anew"
+    )]
+    Parted(String),
     /// The settings file.
     #[error(transparent)]
     Settings(#[from] SettingsError),
@@ -148,6 +154,7 @@ impl CommandError {
             | Self::Refused { .. }
             | Self::Read { .. }
             | Self::Proof(_)
+            | Self::Parted(_)
             | Self::Code(_) => Exit::Refused,
             Self::StoreWrong(_)
             | Self::Write { .. }

@@ -66,6 +66,9 @@ pub async fn run(args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, C
     }
     let lines: Vec<String> = report.wrong.iter().map(|line| clean(line)).collect();
     session.terminal().result(&lines.join("\n"))?;
+    if lines.len() as u64 == report.parted {
+        return Err(CommandError::Parted(number(report.parted, "device")));
+    }
     let wrong = i64::try_from(lines.len()).unwrap_or(i64::MAX);
     Err(CommandError::StoreWrong(print::count(wrong, "thing")))
 }

@@ -155,6 +155,7 @@ impl Local for LocalService {
                     chains: found.chains,
                     county_size: found.county_size,
                     wrong: found.wrong,
+                    parted: found.parted,
                 }),
             });
             let _ = sender.send(last).await;
