@@ -43,6 +43,7 @@ enum Command {
     Salvage(commands::salvage::SalvageArgs),
     #[command(flatten)]
     Talk(Talk),
+    Reckon(commands::reckon::ReckonArgs),
     Serve(commands::serve::ServeArgs),
 }
 
@@ -118,6 +119,7 @@ pub(crate) async fn dispatch(
             commands::salvage::run(args, &places, &settings, surroundings).await
         }
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
+        Command::Reckon(args) => commands::reckon::run(args, surroundings.terminal()),
         Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let side = settings.station_side()?;

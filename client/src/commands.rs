@@ -16,6 +16,7 @@ pub mod number;
 pub mod out;
 pub mod prove;
 pub mod ready;
+pub mod reckon;
 pub mod repair;
 pub mod salvage;
 pub mod serve;

@@ -14,7 +14,6 @@ use crate::standard::{Policy, Standard};
 mod asked;
 mod county;
 mod craft;
-mod dates;
 mod disagreements;
 mod facts;
 mod faults;

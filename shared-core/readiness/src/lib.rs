@@ -5,6 +5,7 @@
 //! Text for people is made elsewhere (the show crate); this crate says facts.
 
 pub mod answer;
+pub mod dates;
 pub mod engine;
 pub mod event;
 pub mod ids;

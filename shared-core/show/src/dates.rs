@@ -6,6 +6,7 @@
 use chrono::{NaiveDate, NaiveTime};
 use sponson_readiness::event::DateMark;
 use sponson_readiness::moment::Moment;
+use sponson_readiness::standard::Every;
 
 use crate::clean::clean;
 
@@ -40,6 +41,17 @@ pub enum DateError {
     /// No such day, or a year that nothing carries.
     #[error("{field}: '{value}' is not in the calendar, or not in the years 1900 to 2199")]
     NoSuchDay {
+        /// Field.
+        field: String,
+        /// Value as written.
+        value: String,
+    },
+    /// Nothing that reads as an interval of days or months.
+    #[error(
+        "{field}: '{value}' is not an interval from 1 day to 240 months; write for example 7days, \
+         6weeks, 42months or 5years"
+    )]
+    NotAnInterval {
         /// Field.
         field: String,
         /// Value as written.
@@ -97,6 +109,36 @@ pub fn date_mark(field: &str, text: &str) -> Result<DateMark, DateError> {
         field: field.to_owned(),
         value: shown(text),
     })
+}
+
+/// Reads a calendar interval: `7 days`, `6weeks`, `42months`, `5 years`.
+///
+/// # Errors
+/// Names the field, the value, the limit and how to write it.
+pub fn every(field: &str, text: &str) -> Result<Every, DateError> {
+    let refused = || DateError::NotAnInterval {
+        field: field.to_owned(),
+        value: shown(text),
+    };
+    if text.len() > TEXT_MAX {
+        return Err(refused());
+    }
+    let text = text.trim();
+    let digits = text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let (number, unit) = text.split_at(digits);
+    let number: u32 = number.parse().map_err(|_| refused())?;
+    let every = match unit.trim_start().to_lowercase().as_str() {
+        "d" | "day" | "days" => Every::Days(number),
+        "week" | "weeks" => Every::Days(number.saturating_mul(7)),
+        "month" | "months" => Every::Months(number),
+        "year" | "years" => Every::Months(number.saturating_mul(12)),
+        _ => return Err(refused()),
+    };
+    // As in a boat standard: 3660 days, 240 months.
+    match every {
+        Every::Days(1..=3_660) | Every::Months(1..=240) => Ok(every),
+        Every::Days(_) | Every::Months(_) => Err(refused()),
+    }
 }
 
 /// Reads a moment: `2026-03-14 08:30` in local time, `utc_offset_min` minutes east of UTC;

@@ -37,7 +37,7 @@ pub fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
     written(&differ::alone(answer, ctx))
 }
 
-fn written(form: &impl Serialize) -> String {
+pub(crate) fn written(form: &impl Serialize) -> String {
     let text = serde_json::to_string_pretty(form).unwrap_or_default();
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {

@@ -9,7 +9,6 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use super::asked::asked;
-use super::dates;
 use super::facts::{Facts, number};
 use super::index::Index;
 use super::{County, Question};
@@ -17,6 +16,7 @@ use crate::answer::{
     Action, Asked, Differ, Disagreement, Effect, Finding, Measure, Rule, Settle, Stated, Subject,
     Until,
 };
+use crate::dates;
 use crate::event::{Place, Severity, SubjectKind};
 use crate::ids::{LineId, PartId, SubjectId};
 use crate::record::{Origin, Record, Side};

@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::dates;
 use super::freshness::Freshness;
 use super::gear;
 use super::index::Index;
@@ -12,6 +11,7 @@ use super::sides::shown;
 use super::verdict::{self, Line};
 use super::{County, Question};
 use crate::answer::{Asked, Effect, Subject};
+use crate::dates;
 use crate::event::{CraftRegistered, Place};
 use crate::ids::{LineId, MissionId, PartId, SubjectId};
 use crate::moment::Moment;

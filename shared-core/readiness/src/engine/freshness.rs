@@ -4,10 +4,10 @@
 //! within its grace is a note; past the grace the craft is unproven. A use after which nobody has
 //! looked makes it unproven; a short check after it keeps it going, and the full one is owed.
 
-use super::dates::DAY_MS;
 use super::facts::Facts;
 use super::sides::trusted;
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
+use crate::dates::DAY_MS;
 use crate::event::{Extent, Severity};
 use crate::moment::Moment;
 use crate::record::Record;

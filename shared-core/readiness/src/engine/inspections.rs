@@ -9,11 +9,11 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::dates;
 use super::facts::{Facts, MOTOR};
 use super::motor;
 use super::sides::{trusted, untrusted};
 use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
+use crate::dates;
 use crate::event::Severity;
 use crate::moment::Moment;
 use crate::record::{Inspection, Side, Sides};

@@ -13,11 +13,11 @@ use aboard::Aboard;
 use chrono::NaiveDate;
 use shared::{Lendable, short_after_sharing};
 
-use super::dates::DAY_MS;
 use super::facts::Facts;
 use super::freshness::proof_ms;
 use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
+use crate::dates::DAY_MS;
 use crate::event::{ItemCount, Severity};
 use crate::standard::Item;
 

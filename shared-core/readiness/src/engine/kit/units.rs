@@ -2,7 +2,7 @@
 
 use chrono::{Duration, NaiveDate};
 
-use crate::engine::dates;
+use crate::dates;
 use crate::event::{ItemCount, Lot};
 use crate::standard::{Dated, Item};
 

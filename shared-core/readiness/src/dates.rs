@@ -12,17 +12,19 @@ use crate::moment::Moment;
 use crate::standard::Every;
 
 /// Milliseconds of a day.
-pub(super) const DAY_MS: i64 = 86_400_000;
+pub const DAY_MS: i64 = 86_400_000;
 
 /// The county's day at a moment. Moments outside the calendar fall on its first day, which makes
 /// proof as old as it can be.
-pub(super) fn day(moment: Moment, utc_offset_min: i32) -> NaiveDate {
+#[must_use]
+pub fn day(moment: Moment, utc_offset_min: i32) -> NaiveDate {
     let local = moment.plus_ms(i64::from(utc_offset_min) * 60_000);
     DateTime::from_timestamp_millis(local.0).map_or(NaiveDate::MIN, |time| time.date_naive())
 }
 
 /// The day on which an interval that began on `anchor` ends.
-pub(super) fn due(anchor: NaiveDate, every: Every) -> NaiveDate {
+#[must_use]
+pub fn due(anchor: NaiveDate, every: Every) -> NaiveDate {
     let end = match every {
         Every::Days(days) => anchor.checked_add_signed(Duration::days(i64::from(days))),
         Every::Months(months) => anchor.checked_add_months(Months::new(months)),
@@ -31,7 +33,8 @@ pub(super) fn due(anchor: NaiveDate, every: Every) -> NaiveDate {
 }
 
 /// The last day on which a printed mark is good; none for a mark that no calendar has.
-pub(super) fn last_day(mark: DateMark) -> Option<NaiveDate> {
+#[must_use]
+pub fn last_day(mark: DateMark) -> Option<NaiveDate> {
     match (mark.month, mark.day) {
         (Some(month), Some(day)) => NaiveDate::from_ymd_opt(mark.year, month, day),
         (Some(month), None) => month_end(mark.year, month),
@@ -41,7 +44,8 @@ pub(super) fn last_day(mark: DateMark) -> Option<NaiveDate> {
 
 /// The last day of a life counted from making. A mark without a day gives its month; one without
 /// a month is taken as January, which is worse for the craft.
-pub(super) fn life_end(made: DateMark, months: u32) -> Option<NaiveDate> {
+#[must_use]
+pub fn life_end(made: DateMark, months: u32) -> Option<NaiveDate> {
     let month = made.month.unwrap_or(1);
     match made.day {
         Some(day) => {
@@ -74,7 +78,7 @@ mod tests {
     /// Source: calendar-intervals.csv, python-dateutil and java.time, which agree; exact.
     #[test]
     fn intervals_end_as_in_the_reference() {
-        let rows = include_str!("../../../../tests/reference/calendar-intervals.csv");
+        let rows = include_str!("../../../tests/reference/calendar-intervals.csv");
         let mut checked = 0;
         for row in rows.lines().filter(|row| row.starts_with('C')) {
             let fields: Vec<&str> = row.split(',').collect();

@@ -1,0 +1,51 @@
+//! `reckon`: what the engine reckons, by hand, without a log and without the county.
+
+mod due;
+
+use clap::{Args, Subcommand};
+use sponson_show::reckoned::Reckoned;
+use sponson_show::terminal::{Exit, Terminal};
+
+use crate::error::CommandError;
+
+/// Reckon by hand what the answers rest on: works anywhere, and records nothing.
+///
+/// Advice only: local procedure, the maker's manual and the person in charge decide.
+#[derive(Args, Debug)]
+pub struct ReckonArgs {
+    #[command(subcommand)]
+    what: What,
+    /// Print the result as JSON, for other programs.
+    #[arg(long, global = true)]
+    json: bool,
+}
+
+#[derive(Debug, Subcommand)]
+enum What {
+    Due(due::DueArgs),
+}
+
+/// Reckons, and shows the result.
+///
+/// # Errors
+/// When a value cannot be, or the result cannot be written.
+pub fn run(args: &ReckonArgs, mut terminal: Terminal<'_>) -> Result<Exit, CommandError> {
+    let reckoned = match &args.what {
+        What::Due(args) => args.reckon()?,
+    };
+    show(&reckoned, args.json, &mut terminal)
+}
+
+fn show(
+    reckoned: &Reckoned,
+    json: bool,
+    terminal: &mut Terminal<'_>,
+) -> Result<Exit, CommandError> {
+    let text = if json {
+        reckoned.to_json()
+    } else {
+        reckoned.to_text()
+    };
+    terminal.result(&text)?;
+    Ok(Exit::Fine)
+}
