@@ -7,9 +7,11 @@
 //! Floating point is used with + - * / in fixed order, and `libm` where a power is needed, then
 //! rounded once: the same inputs give the same pascal everywhere.
 
+mod altimeter;
 mod closed;
 mod standard_atmosphere;
 
+pub use altimeter::{altimeter_setting_pa, station_pressure_pa};
 pub use closed::{
     Air, Cap, Predicted, bring_to_pa, gauge_elsewhere, gauge_elsewhere_pa, predicted,
 };

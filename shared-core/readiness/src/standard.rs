@@ -16,6 +16,7 @@ mod quantity;
 mod sheet;
 
 pub use built_in::built_in;
+pub use policy::{PressurePolicy, Sun};
 pub use sheet::SHEET_MAX;
 
 /// The lead's sheet for one model of craft.
@@ -318,6 +319,8 @@ pub struct Policy {
     pub utc_offset_min: i32,
     /// Units that the county shows.
     pub units: Units,
+    /// Settings for pressures.
+    pub pressure: PressurePolicy,
 }
 
 /// Units shown.

@@ -4,7 +4,8 @@
 //! ideal and 150 Pa real; US Standard Atmosphere 1976 and ISO 2533, 0.1 Pa between closed forms.
 
 use sponson_readiness::pressure::{
-    Air, gauge_elsewhere, gauge_elsewhere_pa, geopotential_pa, standard_pressure_pa,
+    Air, altimeter_setting_pa, gauge_elsewhere, gauge_elsewhere_pa, geopotential_pa,
+    standard_pressure_pa, station_pressure_pa,
 };
 
 const IDEAL_PA: f64 = 0.5;
@@ -181,4 +182,37 @@ fn a_part_that_has_gone_slack_shows_nothing() {
     };
     assert!(gauge_elsewhere(10_342.14, at(30_000), at(0)) < 0.0);
     assert_eq!(gauge_elsewhere_pa(10_342, at(30_000), at(0)), 0);
+}
+
+/// Test values of `MetPy` 1.x (`tests/calc/test_basic.py`, `test_altimeter_to_station_pressure_*`),
+/// which reckons by Smithsonian Meteorological Tables (1951) p. 269 with its own gas constant:
+/// within 3 Pa.
+#[test]
+fn altimeter_settings_reduced_to_the_station() {
+    for (altimeter_pa, height_m, station_pa) in [
+        (100_914, 500, 95_096.498),
+        (100_000, 2_000, 78_426.299_6),
+        (100_500, 1_500, 83_865.165_7),
+        (101_000, 1_000, 89_603.782_1),
+        (101_300, 500, 95_463.926_5),
+    ] {
+        let reduced_pa = station_pressure_pa(altimeter_pa, height_m * 1_000);
+        assert!((reduced_pa - station_pa).abs() <= 3.0, "{reduced_pa}");
+        let back_pa = altimeter_setting_pa(reduced_pa, height_m * 1_000);
+        assert!(
+            (back_pa - f64::from(altimeter_pa)).abs() <= 0.01,
+            "{back_pa}"
+        );
+    }
+}
+
+/// At the standard setting the reduction is the standard atmosphere, within the 30 Pa of the 3 m
+/// that the definition takes off.
+#[test]
+fn the_standard_setting_gives_the_standard_atmosphere() {
+    for height_m in [-400, 0, 300, 1_500, 3_000] {
+        let reduced_pa = station_pressure_pa(101_325, height_m * 1_000);
+        let standard_pa = standard_pressure_pa(height_m * 1_000);
+        assert!((reduced_pa - standard_pa).abs() <= 45.0, "{height_m}");
+    }
 }

@@ -1,6 +1,10 @@
 //! The county's settings for judging, from TOML text.
 
+mod pressure;
+
 use serde::Deserialize;
+
+pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
 use super::{Policy, StandardError, Units, built_in};
@@ -16,6 +20,8 @@ struct Raw {
     unsettled_spread: String,
     utc_offset_min: i32,
     units: Units,
+    #[serde(default)]
+    pressure: pressure::RawPressure,
 }
 
 impl Policy {
@@ -57,6 +63,7 @@ impl Policy {
             unsettled_spread_mk: at("unsettled_spread").spread_mk(&raw.unsettled_spread)?,
             utc_offset_min: raw.utc_offset_min,
             units: raw.units,
+            pressure: raw.pressure.checked()?,
         })
     }
 }
