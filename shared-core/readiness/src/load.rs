@@ -1,0 +1,17 @@
+//! Load: what a boat's plate leaves for people, in how many trips they come home, and whose life
+//! jacket is short.
+//!
+//! Counts and weighs; what a craft, its kit and a question are is gathered elsewhere. No formula of
+//! a plate stands here: see `plate`.
+
+mod counted;
+mod jackets;
+mod people;
+mod rooms;
+mod trips;
+
+pub use counted::{Counted, Thing, WeighedBy, full_load_of_motor};
+pub use jackets::{Bound, Fit, Jacket, Need, Short, Wearer, short_of};
+pub use people::{Group, PEOPLE_MAX, PEOPLE_MASS_MAX_G, Party, Size, Sizes, groups};
+pub use rooms::{PlateCounts, Room, Weighed, counts_of, mass_left_g, rooms, seats_of, tightest};
+pub use trips::{Packed, Trip, trips};

@@ -1,0 +1,100 @@
+//! People to bring home: by size, with the weight that was given or the one that is assumed.
+
+use super::jackets::Wearer;
+
+/// Most people in one question: more than a school, and small enough to be packed exactly.
+pub const PEOPLE_MAX: u32 = 200;
+
+/// Greatest mass of one person that is taken for one, grams.
+pub const PEOPLE_MASS_MAX_G: u64 = 300_000;
+
+/// Sizes by the body weights of life jackets' labels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Size {
+    /// Infant.
+    Infant,
+    /// Child.
+    Child,
+    /// Youth.
+    Youth,
+    /// Adult.
+    Adult,
+}
+
+/// People of one size, as asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Party {
+    /// Size.
+    pub size: Size,
+    /// Lying down: takes the seats that the boat standard says.
+    pub lying: bool,
+    /// How many.
+    pub count: u32,
+    /// Mass of each, grams; none when not given.
+    pub mass_g: Option<u64>,
+}
+
+/// Body weights and assumed masses of the sizes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sizes {
+    /// Below child.
+    pub infant: Wearer,
+    /// Between infant and youth.
+    pub child: Wearer,
+    /// Between child and adult.
+    pub youth: Wearer,
+    /// Above youth.
+    pub adult: Wearer,
+    /// Mass reckoned for an adult whose weight is not given, grams.
+    pub adult_mass_g: u64,
+}
+
+impl Sizes {
+    /// Body weights of a size.
+    #[must_use]
+    pub const fn of(&self, size: Size) -> Wearer {
+        match size {
+            Size::Infant => self.infant,
+            Size::Child => self.child,
+            Size::Youth => self.youth,
+            Size::Adult => self.adult,
+        }
+    }
+
+    /// Mass that is reckoned for one of a size whose weight is not given: the heaviest of the size,
+    /// for an adult the county's.
+    #[must_use]
+    pub fn mass_g(&self, size: Size) -> u64 {
+        match size {
+            Size::Adult => self.adult_mass_g,
+            Size::Infant | Size::Child | Size::Youth => {
+                let top = self.of(size).high.map(|bound| bound.mass_g);
+                top.unwrap_or(self.adult_mass_g)
+            }
+        }
+    }
+}
+
+/// People of one size as they are reckoned with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Group {
+    /// As asked.
+    pub party: Party,
+    /// Mass of each, grams.
+    pub mass_g: u64,
+    /// Seats that each takes.
+    pub seats: u32,
+}
+
+/// Fills in weights and seats.
+#[must_use]
+pub fn groups(people: &[Party], sizes: &Sizes, lying_seats: u32) -> Vec<Group> {
+    let people = people.iter().filter(|party| party.count > 0);
+    people
+        .map(|party| Group {
+            party: *party,
+            mass_g: party.mass_g.unwrap_or_else(|| sizes.mass_g(party.size)),
+            seats: if party.lying { lying_seats.max(1) } else { 1 },
+        })
+        .collect()
+}
