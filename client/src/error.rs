@@ -27,6 +27,9 @@ pub enum CommandError {
     /// A quantity on the command line.
     #[error(transparent)]
     Unit(#[from] UnitError),
+    /// People on the command line.
+    #[error(transparent)]
+    People(#[from] sponson_show::people::PeopleError),
     /// A date or moment on the command line.
     #[error(transparent)]
     Date(#[from] DateError),
@@ -137,6 +140,7 @@ impl CommandError {
     pub fn exit(&self) -> Exit {
         match self {
             Self::Unit(_)
+            | Self::People(_)
             | Self::Date(_)
             | Self::Argument { .. }
             | Self::NobodyToAsk { .. }

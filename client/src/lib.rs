@@ -5,6 +5,7 @@
 //! given. Commands that any copy of the log has ([`commands::log`], [`commands::verify`],
 //! [`commands::about`], [`commands::carry`], [`commands::ready`]) serve the county's program too.
 
+pub mod aboard;
 mod arguments;
 mod ask_along;
 mod beside;

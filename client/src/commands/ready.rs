@@ -8,6 +8,7 @@ use sponson_proto::answer::v1::question::KnownBy;
 use sponson_show::terminal::Exit;
 use sponson_show::{clean, dates, units};
 
+use crate::aboard::Aboard;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
 use crate::near::{near, plain};
@@ -51,6 +52,9 @@ pub struct Launch {
     /// Elevation of the launch, for example 820ft.
     #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
     pub elevation: Option<String>,
+    /// Crew and people to bring home.
+    #[command(flatten)]
+    pub aboard: Aboard,
     /// Moment, and what was known.
     #[command(flatten)]
     pub when: When,
@@ -151,6 +155,8 @@ impl Launch {
             air_mc: temperature("--air", &self.air)?,
             water_mc: temperature("--water", &self.water)?,
             elevation_mm: elevation.transpose()?,
+            crew: self.aboard.crew_asked(shown.mass)?,
+            people: self.aboard.people_asked(shown.mass)?,
             ..self.when.question(catalogue)?
         })
     }

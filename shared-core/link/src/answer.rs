@@ -17,6 +17,8 @@ use sponson_show::sentence::{
 };
 use sponson_show::{Context, words};
 
+use crate::aboard;
+
 /// Writes an answer as messages.
 #[must_use]
 pub fn to_wire(answer: &CountyAnswer, ctx: &Context) -> wire::CountyAnswer {
@@ -67,6 +69,8 @@ fn asked(asked: &Asked) -> wire::Asked {
             .map_or_else(String::new, |_| asked.clock.id().to_owned()),
         clock_doubt_ms: asked.clock.by_ms(),
         clock_other_unix_ms: asked.clock.other().map(|other| other.0),
+        crew: aboard::crew_to_wire(asked.crew),
+        people: asked.people.iter().map(aboard::people_to_wire).collect(),
     }
 }
 

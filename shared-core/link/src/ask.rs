@@ -17,6 +17,7 @@ use sponson_show::context::Witness;
 use sponson_show::units::print;
 use tonic::Code;
 
+use crate::aboard;
 use crate::catalogue::craft_numbers;
 use crate::refusal::Refusal;
 
@@ -63,6 +64,8 @@ pub(crate) fn ask(
         air_mc: question.air_mc,
         water_mc: question.water_mc,
         elevation_mm: question.elevation_mm,
+        crew: aboard::crew(question.crew.as_ref())?,
+        people: aboard::people(&question.people)?,
     };
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);

@@ -21,6 +21,7 @@ use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_replica::{Inputs, Replica};
 
+use crate::aboard;
 use crate::answer;
 use crate::ask::{Given, context};
 use compare::Report;
@@ -50,6 +51,9 @@ pub(crate) enum GivenError {
     /// Not signed by the key that it names.
     #[error(transparent)]
     Signature(#[from] SignatureError),
+    /// Crew or people that no question has.
+    #[error("signed answer: its crew or people cannot be")]
+    Aboard,
     /// Another county's.
     #[error("signed answer is of county {theirs}, not of {ours}")]
     OtherCounty {
@@ -222,6 +226,8 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
         air_mc: given(Assumed::Air, asked.air_mc),
         water_mc: given(Assumed::Water, asked.water_mc),
         elevation_mm: given(Assumed::Elevation, asked.elevation_mm),
+        crew: aboard::crew(asked.crew.as_ref()).map_err(|_| GivenError::Aboard)?,
+        people: aboard::people(&asked.people).map_err(|_| GivenError::Aboard)?,
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;

@@ -4,6 +4,7 @@
 //! A shell: what is true, what is kept and what is said next are decided in the crates below. The
 //! clocks and the random bytes of a device are handed in.
 
+mod aboard;
 pub mod answer;
 mod ask;
 mod catalogue;

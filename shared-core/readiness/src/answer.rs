@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 
 use crate::event::{NotApplicable, OutReason, PartPlace, Severity, Stowage};
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
+use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
 
 mod disagreement;
@@ -55,6 +56,10 @@ pub struct Asked {
     pub water_mc: i32,
     /// Elevation of the launch, millimetres.
     pub elevation_mm: i32,
+    /// Crew as given.
+    pub crew: CrewAsked,
+    /// People to bring home, as given.
+    pub people: Vec<Party>,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
     /// What is known against the asker's clock.
@@ -106,8 +111,12 @@ pub enum Assumed {
     Water,
     /// Elevation: the county's setting.
     Elevation,
-    /// Crew: the standard's least crew, at the county's weight.
+    /// Crew: the standard's least crew, at the county's weight unless one was given.
     Crew,
+    /// Weight of the given crew: the county's setting.
+    CrewWeight,
+    /// Weight of some of the people: the heaviest of their size, an adult's the county's setting.
+    PeopleWeight,
 }
 
 /// What the answer rests on.

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::answer::{CountyAnswer, CraftAnswer, KnownBy};
 use crate::ids::{MissionId, ModelId, SubjectId};
+use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{Policy, Standard};
@@ -79,6 +80,31 @@ pub struct Question {
     pub water_mc: Option<i32>,
     /// Elevation of the launch, millimetres.
     pub elevation_mm: Option<i32>,
+    /// Crew that goes.
+    pub crew: CrewAsked,
+    /// People to bring home.
+    pub people: Vec<Party>,
+}
+
+impl Question {
+    /// The general question about all craft at a moment: nothing else given.
+    #[must_use]
+    pub const fn general(as_of: Moment, now: Moment) -> Self {
+        Self {
+            as_of,
+            now,
+            craft: None,
+            mission: None,
+            air_mc: None,
+            water_mc: None,
+            elevation_mm: None,
+            crew: CrewAsked {
+                count: None,
+                mass_g: None,
+            },
+            people: Vec::new(),
+        }
+    }
 }
 
 /// Answers a question about the county, or about one craft of it.

@@ -12,6 +12,8 @@ mod trips;
 
 pub use counted::{Counted, Thing, WeighedBy, full_load_of_motor};
 pub use jackets::{Bound, Fit, Jacket, Need, Short, Wearer, short_of};
-pub use people::{Group, PEOPLE_MAX, PEOPLE_MASS_MAX_G, Party, Size, Sizes, groups};
+pub use people::{
+    CREW_MAX, CrewAsked, Group, PEOPLE_MASS_MAX_G, PEOPLE_MAX, Party, Size, Sizes, groups,
+};
 pub use rooms::{PlateCounts, Room, Weighed, counts_of, mass_left_g, rooms, seats_of, tightest};
 pub use trips::{Packed, Trip, trips};

@@ -8,6 +8,7 @@ pub mod clean;
 pub mod context;
 pub mod dates;
 pub mod json;
+pub mod people;
 pub mod reckoned;
 pub mod sentence;
 pub mod table;

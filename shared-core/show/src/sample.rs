@@ -10,6 +10,7 @@ use sponson_readiness::answer::{
 };
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
 use sponson_readiness::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
+use sponson_readiness::load::CrewAsked;
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::Origin;
 
@@ -230,6 +231,8 @@ pub(crate) fn county() -> CountyAnswer {
             air_mc: 5000,
             water_mc: 5000,
             elevation_mm: 249_936,
+            crew: CrewAsked::default(),
+            people: Vec::new(),
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
             clock: AskerClock::NotDoubted,
         },

@@ -40,6 +40,10 @@ pub const fn assumed(assumed: Assumed) -> &'static str {
         Assumed::Water => "water temperature (the air's)",
         Assumed::Elevation => "elevation (the county's setting)",
         Assumed::Crew => "crew (the least of the boat standard)",
+        Assumed::CrewWeight => "the crew's weight (the county's setting)",
+        Assumed::PeopleWeight => {
+            "people's weight (the heaviest of their size; an adult's the county's setting)"
+        }
     }
 }
 

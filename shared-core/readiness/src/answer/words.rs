@@ -77,6 +77,8 @@ words!(Assumed {
     Water => "water",
     Elevation => "elevation",
     Crew => "crew",
+    CrewWeight => "crew_weight",
+    PeopleWeight => "people_weight",
 });
 
 words!(Readiness {

@@ -9,8 +9,7 @@ use crate::standard::Policy;
 /// Fills in what a question leaves open from the county's settings.
 #[must_use]
 pub fn asked(policy: &Policy, question: &Question) -> Asked {
-    // The question has no crew: every answer reckons with the standard's least crew.
-    let mut assumed = BTreeSet::from([Assumed::Crew]);
+    let mut assumed = aboard(question);
     if question.mission.is_none() {
         assumed.insert(Assumed::Mission);
     }
@@ -33,7 +32,21 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
         air_mc,
         water_mc,
         elevation_mm,
+        crew: question.crew,
+        people: question.people.clone(),
         assumed,
         clock: AskerClock::NotDoubted,
     }
+}
+
+/// What is not given of crew and people.
+fn aboard(question: &Question) -> BTreeSet<Assumed> {
+    let crew = match (question.crew.count, question.crew.mass_g) {
+        (None, _) => Some(Assumed::Crew),
+        (Some(_), None) => Some(Assumed::CrewWeight),
+        (Some(_), Some(_)) => None,
+    };
+    let is_open = question.people.iter().any(|party| party.mass_g.is_none());
+    let people = is_open.then_some(Assumed::PeopleWeight);
+    crew.into_iter().chain(people).collect()
 }

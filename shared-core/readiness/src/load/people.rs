@@ -8,6 +8,18 @@ pub const PEOPLE_MAX: u32 = 200;
 /// Greatest mass of one person that is taken for one, grams.
 pub const PEOPLE_MASS_MAX_G: u64 = 300_000;
 
+/// Greatest crew that is taken for one.
+pub const CREW_MAX: u32 = 30;
+
+/// Crew as asked: what is not given is the least of the boat standard, at the county's weight.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub struct CrewAsked {
+    /// How many.
+    pub count: Option<u32>,
+    /// Mass of each in gear, grams.
+    pub mass_g: Option<u64>,
+}
+
 /// Sizes by the body weights of life jackets' labels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Size {
@@ -19,6 +31,22 @@ pub enum Size {
     Youth,
     /// Adult.
     Adult,
+}
+
+impl Size {
+    /// Every size, the lightest first.
+    pub const ALL: &[Self] = &[Self::Infant, Self::Child, Self::Youth, Self::Adult];
+
+    /// The stable word.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Infant => "infant",
+            Self::Child => "child",
+            Self::Youth => "youth",
+            Self::Adult => "adult",
+        }
+    }
 }
 
 /// People of one size, as asked.

@@ -63,7 +63,9 @@ pub fn trips(groups: &[Group], seats: Option<u32>, mass_g: Option<u64>) -> Packe
     // Half of the range is as good as no limit, and sums stay inside it.
     let wide = |number: Option<u64>| {
         let most = i64::MAX / 2;
-        number.map_or(most, |number| i64::try_from(number).unwrap_or(most).min(most))
+        number.map_or(most, |number| {
+            i64::try_from(number).unwrap_or(most).min(most)
+        })
     };
     let empty = Left {
         seats: wide(seats.map(u64::from)),
@@ -139,13 +141,21 @@ fn first_that_takes(people: &[One], empty: Left) -> Vec<usize> {
 
 /// Fewer trips than this cannot be: by seats, by mass, and by those of whom no two fit together.
 fn at_least(people: &[One], empty: Left) -> usize {
-    let sum = |of: fn(&One) -> i64| people.iter().fold(0_i64, |sum, one| sum.saturating_add(of(one)));
-    let trips = |all: i64, one: i64| all.max(0).div_euclid(one.max(1)) + i64::from(all % one.max(1) > 0);
+    let sum = |of: fn(&One) -> i64| {
+        people
+            .iter()
+            .fold(0_i64, |sum, one| sum.saturating_add(of(one)))
+    };
+    let trips =
+        |all: i64, one: i64| all.max(0).div_euclid(one.max(1)) + i64::from(all % one.max(1) > 0);
     let by_seats = trips(sum(|one| one.seats), empty.seats);
     let by_mass = trips(sum(|one| one.mass_g), empty.mass_g);
-    let alone = |of: fn(&One) -> i64, whole: i64| people.iter().filter(|one| of(one) * 2 > whole).count();
+    let alone =
+        |of: fn(&One) -> i64, whole: i64| people.iter().filter(|one| of(one) * 2 > whole).count();
     let alone = alone(|one| one.seats, empty.seats).max(alone(|one| one.mass_g, empty.mass_g));
-    usize::try_from(by_seats.max(by_mass)).unwrap_or(0).max(alone)
+    usize::try_from(by_seats.max(by_mass))
+        .unwrap_or(0)
+        .max(alone)
 }
 
 enum Found {
@@ -180,7 +190,9 @@ impl Search<'_> {
             .map_or(0, |before| places[before]);
         for at in from..most.min(open.len() + 1) {
             let left = open.get(at).copied().unwrap_or(self.empty);
-            let seen = open.get(..at).is_some_and(|earlier| earlier[from..].contains(&left));
+            let seen = open
+                .get(..at)
+                .is_some_and(|earlier| earlier[from..].contains(&left));
             if seen || !left.takes(one) {
                 continue;
             }
@@ -209,7 +221,9 @@ impl Search<'_> {
     fn has_room(&self, next: usize, open: &[Left], most: usize) -> bool {
         let new = i64::try_from(most - open.len()).unwrap_or(0);
         let sum = |of: fn(&Left) -> i64| {
-            let begun = open.iter().fold(0_i64, |sum, left| sum.saturating_add(of(left)));
+            let begun = open
+                .iter()
+                .fold(0_i64, |sum, left| sum.saturating_add(of(left)));
             begun.saturating_add(of(&self.empty).saturating_mul(new))
         };
         let owed = |of: fn(&One) -> i64| {

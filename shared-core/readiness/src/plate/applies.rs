@@ -64,11 +64,7 @@ pub fn applies(hull: Hull, length: Um) -> Result<(), NotApplied> {
 /// # Errors
 ///
 /// [`NotApplied`] says why not (33 CFR 183.51).
-pub fn applies_to_power(
-    hull: Hull,
-    length: Um,
-    propulsion: Propulsion,
-) -> Result<(), NotApplied> {
+pub fn applies_to_power(hull: Hull, length: Um, propulsion: Propulsion) -> Result<(), NotApplied> {
     applies(hull, length)?;
     match propulsion {
         Propulsion::Outboard | Propulsion::OutboardTo2Hp => Ok(()),

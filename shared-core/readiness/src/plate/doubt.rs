@@ -53,6 +53,9 @@ fn total(plate: &Plate) -> Option<Doubt> {
     };
     let motor_g = motor_weight(hp_of_watts(plate.power_w?))?.total.to_g();
     let is_far = left_g.saturating_mul(MOTOR_APART) < motor_g
-        || left_g > motor_g.saturating_mul(MOTOR_APART).saturating_mul(MOTOR_APART);
+        || left_g
+            > motor_g
+                .saturating_mul(MOTOR_APART)
+                .saturating_mul(MOTOR_APART);
     is_far.then_some(Doubt::Motor { left_g, motor_g })
 }

@@ -62,13 +62,11 @@ impl Scene {
             ]),
             records: BTreeMap::new(),
             question: Question {
-                as_of: NOON,
-                now: NOON,
-                craft: None,
                 mission: Some(MissionId::from("lake")),
                 air_mc: Some(20_000),
                 water_mc: Some(20_000),
                 elevation_mm: Some(0),
+                ..Question::general(NOON, NOON)
             },
             known_by: KnownBy {
                 log_id: [0; 16],

@@ -23,15 +23,11 @@ use crate::world::World;
 pub(crate) type Held = Result<(), String>;
 
 /// The question that everybody asks.
-pub(crate) const fn question(unix_ms: i64) -> Question {
+pub(crate) fn question(unix_ms: i64) -> Question {
     Question {
-        as_of: Moment(unix_ms),
-        now: Moment(unix_ms),
-        craft: None,
-        mission: None,
         air_mc: Some(15_000),
         water_mc: Some(12_000),
-        elevation_mm: None,
+        ..Question::general(Moment(unix_ms), Moment(unix_ms))
     }
 }
 

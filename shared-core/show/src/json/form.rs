@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 use sponson_readiness::answer::{Asked, CountyAnswer, MissingKit, Overdue, StationHeard};
+use sponson_readiness::load::Party;
 use sponson_readiness::moment::Moment;
 
 use super::SCHEMA;
@@ -41,8 +42,19 @@ struct AskedForm {
     air_c: f64,
     water_c: f64,
     elevation_m: f64,
+    crew: Option<u32>,
+    crew_mass_g: Option<u64>,
+    people: Vec<PeopleForm>,
     assumed: Vec<&'static str>,
     clock: Option<ClockForm>,
+}
+
+#[derive(Serialize)]
+struct PeopleForm {
+    size: &'static str,
+    lying: bool,
+    count: u32,
+    mass_g: Option<u64>,
 }
 
 #[derive(Serialize)]
@@ -113,12 +125,24 @@ fn asked(asked: &Asked) -> AskedForm {
         air_c: f64::from(asked.air_mc) / 1000.0,
         water_c: f64::from(asked.water_mc) / 1000.0,
         elevation_m: f64::from(asked.elevation_mm) / 1000.0,
+        crew: asked.crew.count,
+        crew_mass_g: asked.crew.mass_g,
+        people: asked.people.iter().map(people).collect(),
         assumed: asked.assumed.iter().map(|a| a.id()).collect(),
         clock: asked.clock.by_ms().map(|by_ms| ClockForm {
             doubt: asked.clock.id(),
             by_s: by_ms.div_euclid(1000),
             other: asked.clock.other().map(print::rfc3339),
         }),
+    }
+}
+
+fn people(party: &Party) -> PeopleForm {
+    PeopleForm {
+        size: party.size.id(),
+        lying: party.lying,
+        count: party.count,
+        mass_g: party.mass_g,
     }
 }
 

@@ -32,6 +32,9 @@ fn the_form_as_written() {
         "air_c": 5.0,
         "water_c": 5.0,
         "elevation_m": 249.936,
+        "crew": null,
+        "crew_mass_g": null,
+        "people": [],
         "assumed": [
           "water",
           "crew"

@@ -12,6 +12,7 @@ use super::reasons::reasons;
 use super::summary::{Group, is_silent, not_for_mission, summary};
 use crate::clean::clean;
 use crate::context::Context;
+use crate::people::people_text;
 use crate::sentence::{checked_text, words_of};
 use crate::units::print;
 use crate::words;
@@ -63,10 +64,30 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
             print::elevation(asked.elevation_mm, units)
         ),
     );
+    if let Some(aboard) = aboard(asked, ctx) {
+        lines.hanging("Aboard: ", &aboard);
+    }
     if !asked.assumed.is_empty() {
         let assumed: Vec<&str> = asked.assumed.iter().map(|a| words::assumed(*a)).collect();
         lines.hanging("Assumed: ", &assumed.join(", "));
     }
+}
+
+/// Crew and people as given; none when neither was.
+fn aboard(asked: &Asked, ctx: &Context) -> Option<String> {
+    let each = asked.crew.mass_g.map(|mass_g| {
+        let mass_g = i64::try_from(mass_g).unwrap_or(i64::MAX);
+        format!(" of {} each", print::mass(mass_g, ctx.units))
+    });
+    let crew = match (asked.crew.count, each) {
+        (Some(count), each) => Some(format!("crew of {count}{}", each.unwrap_or_default())),
+        (None, Some(each)) => Some(format!("crew{each}")),
+        (None, None) => None,
+    };
+    let people = (!asked.people.is_empty())
+        .then(|| format!("to bring home {}", people_text(&asked.people, ctx.units)));
+    let said: Vec<String> = crew.into_iter().chain(people).collect();
+    (!said.is_empty()).then(|| said.join("; "))
 }
 
 fn silent(lines: &mut Lines, stations: &[StationHeard], as_of: Moment, ctx: &Context) {

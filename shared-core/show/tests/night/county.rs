@@ -421,13 +421,10 @@ impl Told {
             known_by: &known_by,
         };
         let question = Question {
-            as_of: NIGHT,
-            now: NIGHT,
-            craft: None,
             mission: mission.map(MissionId::from),
             air_mc: Some(air_c * 1_000),
             water_mc: Some(water_c * 1_000),
-            elevation_mm: None,
+            ..Question::general(NIGHT, NIGHT)
         };
         engine::answer(&county, &question)
     }
