@@ -1,6 +1,6 @@
 //! A cylinder: what it holds, what its gauge will show, what is left in it.
 
-use super::{Amount, cubic_metres, kelvin, pressure, whole, wide};
+use super::{Amount, cubic_metres, kelvin, pressure, whole};
 use crate::pressure::Air;
 
 /// A cylinder as its gauge was read.
