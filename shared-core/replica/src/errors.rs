@@ -155,6 +155,12 @@ pub enum StoreError {
     /// Writing failed.
     #[error("store cannot be written: {0}; nothing was kept, look at the disk and start again")]
     Write(String),
+    /// Writing did not come to an end.
+    #[error(
+        "store cannot be written: {0}; whether this was kept is not known: look at the disk, start \
+         again, and see whether it is there before you record it once more"
+    )]
+    NoAnswer(String),
     /// An earlier write failed.
     #[error("store failed earlier and keeps nothing more: look at the disk and start again")]
     Poisoned,

@@ -5,6 +5,7 @@
 //! acknowledged again. Knows rows, not what they mean.
 
 pub(crate) mod at_start;
+mod engine;
 pub(crate) mod folder;
 pub(crate) mod mark;
 pub(crate) mod migrations;
@@ -21,7 +22,7 @@ use std::path::{Path, PathBuf};
 use folder::Wanted;
 use place::{Place, Rows};
 use simulated::SimulatedDisk;
-use write::Row;
+use write::{Row, WriteFailed};
 
 use crate::errors::{OpenError, RowError, StoreError};
 use rows::{RowKey, damaged, decode};
@@ -120,17 +121,21 @@ impl Store {
         if self.state == State::Poisoned {
             return Err(StoreError::Poisoned);
         }
-        self.write_through(batch).map_err(|detail| {
+        self.write_through(batch).map_err(|failed| {
             self.state = State::Poisoned;
-            tracing::error!(store.detail = %detail, "store cannot be written; it keeps nothing more");
-            StoreError::Write(detail)
+            let error = match failed {
+                WriteFailed::Refused(detail) => StoreError::Write(detail),
+                WriteFailed::NoAnswer(detail) => StoreError::NoAnswer(detail),
+            };
+            tracing::error!(store.detail = %error, "it keeps nothing more");
+            error
         })
     }
 
-    fn write_through(&self, batch: Vec<Row>) -> Result<(), String> {
+    fn write_through(&self, batch: Vec<Row>) -> Result<(), WriteFailed> {
         #[cfg(test)]
         if self.state == State::FailNext {
-            return Err("made to fail".to_owned());
+            return Err(WriteFailed::Refused("made to fail".to_owned()));
         }
         self.place.write(batch)?;
         self.place.make_durable()

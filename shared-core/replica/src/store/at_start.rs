@@ -139,7 +139,7 @@ pub(crate) fn copy(from: &Path, to: &Path, files: Copied) -> std::io::Result<boo
     })?;
     if files.settings == Settings::Fresh {
         let fresh = to.join("fresh");
-        folder::open_engine(&fresh, &fresh).map_err(std::io::Error::other)?;
+        folder::open_engine(&fresh, &fresh, None).map_err(std::io::Error::other)?;
         std::fs::copy(fresh.join("conf"), to.join("conf"))?;
         remove(&fresh)?;
     }

@@ -3,9 +3,9 @@
 
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io::ErrorKind;
-use std::panic::AssertUnwindSafe;
 use std::path::Path;
 
+use super::engine::{Engine, Stuck, limit_for, within};
 use super::{at_start, mark};
 use crate::errors::OpenError;
 
@@ -24,19 +24,8 @@ pub(crate) enum Wanted {
     Existing,
 }
 
-/// An open engine, with the lock that is held for as long.
-#[derive(Debug)]
-pub(crate) struct Opened {
-    /// The engine.
-    pub(crate) db: sled::Db,
-    /// Its file, for syncing.
-    pub(crate) file: File,
-    /// Held until the store is dropped.
-    pub(crate) lock: File,
-}
-
 /// Locks the folder and opens the engine in it.
-pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
+pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Engine, OpenError> {
     let failed = |what| {
         move |error: std::io::Error| OpenError::Folder {
             folder: folder.display().to_string(),
@@ -63,15 +52,10 @@ pub(crate) fn open(folder: &Path, wanted: Wanted) -> Result<Opened, OpenError> {
     if wanted == Wanted::Existing {
         at_start::keep(folder);
     }
-    let db = open_engine(folder, &store)?;
-    let file = OpenOptions::new()
-        .read(true)
-        .write(true)
-        .open(store.join("db"))
-        .map_err(failed("opening the file"))?;
+    let engine = open_engine(folder, &store, Some(lock))?;
     // At every opening: a first one may have been cut short between making the files and here.
     sync_names(folder, &store).map_err(failed("syncing the names of the files"))?;
-    Ok(Opened { db, file, lock })
+    Ok(engine)
 }
 
 /// Makes the folder, for this user only.
@@ -148,38 +132,56 @@ fn remove_half_written_snapshots(store: &Path) -> std::io::Result<()> {
 const UNLOCK_TRIES: u32 = 41;
 const UNLOCK_WAIT: std::time::Duration = std::time::Duration::from_millis(50);
 
-/// Opens the engine; a panic is an error too.
-pub(super) fn open_engine(folder: &Path, store: &Path) -> Result<sled::Db, OpenError> {
-    let config = sled::Config::default()
-        .path(store)
-        .cache_capacity(CACHE_BYTES)
-        .flush_every_ms(Some(TIDY_EVERY_MS));
+/// Opens the engine; a panic is an error too, and so is one that does not come to an end: that
+/// keeps the lock of the folder for as long as it is still opening.
+pub(super) fn open_engine(
+    folder: &Path,
+    store: &Path,
+    lock: Option<File>,
+) -> Result<Engine, OpenError> {
+    let failed = |detail| OpenError::Folder {
+        folder: folder.display().to_string(),
+        what: "opening the store",
+        detail,
+    };
     let damaged = |detail| OpenError::Damaged {
         folder: folder.display().to_string(),
         detail,
     };
+    let path = store.to_owned();
+    // It may read and write all of its files once.
+    let limit = limit_for(at_start::size(store).unwrap_or_default().saturating_mul(2));
+    let opening = move || open_unlocked(&path).map(|(db, file)| Engine::new(db, file, lock));
+    match within(limit, opening) {
+        Ok(Ok(engine)) => Ok(engine),
+        // The disk is full or fails: the store may be whole.
+        Ok(Err(sled::Error::Io(error))) => Err(failed(error.to_string())),
+        Ok(Err(error)) => Err(damaged(error.to_string())),
+        Err(Stuck::Panicked(words)) => Err(damaged(words)),
+        Err(stuck @ (Stuck::NoAnswer(_) | Stuck::NoThread(_))) => Err(failed(stuck.to_string())),
+    }
+}
+
+/// Opens the engine once nobody holds its lock any more, and its file for syncing.
+fn open_unlocked(store: &Path) -> sled::Result<(sled::Db, File)> {
+    let config = sled::Config::default()
+        .path(store)
+        .cache_capacity(CACHE_BYTES)
+        .flush_every_ms(Some(TIDY_EVERY_MS));
     let mut tries = 1;
-    let opened = loop {
-        let opened = std::panic::catch_unwind(AssertUnwindSafe(|| config.open()));
-        let still_locked = matches!(&opened, Ok(Err(sled::Error::Io(error)))
+    let db = loop {
+        let opened = config.open();
+        let still_locked = matches!(&opened, Err(sled::Error::Io(error))
             if error.to_string().contains("could not acquire lock"));
         if !still_locked || tries == UNLOCK_TRIES {
-            break opened;
+            break opened?;
         }
         tries += 1;
         std::thread::sleep(UNLOCK_WAIT);
     };
-    match opened {
-        Ok(Ok(db)) => Ok(db),
-        // The disk is full or fails: the store may be whole.
-        Ok(Err(sled::Error::Io(error))) => Err(OpenError::Folder {
-            folder: folder.display().to_string(),
-            what: "opening the store",
-            detail: error.to_string(),
-        }),
-        Ok(Err(error)) => Err(damaged(error.to_string())),
-        Err(panic) => Err(damaged(panic_text(panic.as_ref()))),
-    }
+    let mut file = OpenOptions::new();
+    let file = file.read(true).write(true).open(store.join("db"))?;
+    Ok((db, file))
 }
 
 /// The words of a panic.

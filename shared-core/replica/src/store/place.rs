@@ -1,15 +1,15 @@
 //! Where the rows lie: in the engine's folder, or on a disk that is simulated. Nothing else in the
 //! store knows which.
 
-use std::fs::File;
 use std::path::{Path, PathBuf};
 
 use super::at_start;
-use super::folder::{self, Opened, Wanted};
+use super::engine::Engine;
+use super::folder::{self, Wanted};
 use super::mark::Mark;
 use super::rows::damaged;
 use super::simulated::SimulatedDisk;
-use super::write::Row;
+use super::write::{Row, WriteFailed};
 use crate::errors::{OpenError, RowError};
 
 /// Rows in order, as they are.
@@ -21,15 +21,11 @@ pub(super) enum Place {
     /// In a folder.
     Folder {
         /// The engine.
-        db: sled::Db,
-        /// Its file, for syncing.
-        file: File,
+        engine: Engine,
         /// The folder.
         folder: PathBuf,
         /// How many events were acknowledged.
         mark: Mark,
-        /// Last: released after the engine is closed.
-        _lock: File,
     },
     /// In memory, for tests.
     Simulated(SimulatedDisk),
@@ -38,18 +34,16 @@ pub(super) enum Place {
 impl Place {
     /// Locks and opens a folder.
     pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Self, OpenError> {
-        let Opened { db, file, lock } = folder::open(folder, wanted)?;
+        let engine = folder::open(folder, wanted)?;
         let mark = Mark::open(folder).map_err(|error| OpenError::Folder {
             folder: folder.display().to_string(),
             what: "opening the mark",
             detail: error.to_string(),
         })?;
         Ok(Self::Folder {
-            db,
-            file,
+            engine,
             folder: folder.to_owned(),
             mark,
-            _lock: lock,
         })
     }
 
@@ -67,8 +61,8 @@ impl Place {
     /// See [`super::Store::copy_for_check`].
     pub(super) fn copy_for_check(&self) -> Option<PathBuf> {
         match self {
-            Self::Folder { db, folder, .. } => {
-                db.flush().ok()?;
+            Self::Folder { engine, folder, .. } => {
+                engine.flush().ok()?;
                 let copied = at_start::for_check(folder);
                 copied
                     .inspect_err(|error| tracing::warn!("no copy for a check: {error}"))
@@ -100,7 +94,7 @@ impl Place {
     /// One row.
     pub(super) fn get(&self, key: &[u8]) -> Result<Option<sled::IVec>, sled::Error> {
         match self {
-            Self::Folder { db, .. } => db.get(key),
+            Self::Folder { engine, .. } => engine.reading()?.get(key),
             Self::Simulated(disk) => Ok(disk.get(key)),
         }
     }
@@ -108,41 +102,33 @@ impl Place {
     /// All rows whose keys begin so.
     pub(super) fn scan(&self, prefix: &[u8]) -> Rows {
         match self {
-            Self::Folder { db, .. } => {
+            Self::Folder { engine, .. } => {
                 let prefix = prefix.to_vec();
-                let rows = db.scan_prefix(&prefix);
-                Box::new(rows.map(move |row| row.map_err(|error| damaged(&prefix, error))))
+                match engine.reading() {
+                    Ok(db) => {
+                        let rows = db.scan_prefix(&prefix);
+                        Box::new(rows.map(move |row| row.map_err(|error| damaged(&prefix, error))))
+                    }
+                    Err(error) => Box::new(std::iter::once(Err(damaged(&prefix, error)))),
+                }
             }
             Self::Simulated(disk) => Box::new(disk.scan(prefix).into_iter().map(Ok)),
         }
     }
 
     /// Hands a batch over, all of it or nothing. It may still be lost when the power goes.
-    pub(super) fn write(&self, batch: Vec<Row>) -> Result<(), String> {
+    pub(super) fn write(&self, batch: Vec<Row>) -> Result<(), WriteFailed> {
         match self {
-            Self::Folder { db, .. } => {
-                let mut whole = sled::Batch::default();
-                for (key, value) in batch {
-                    match value {
-                        Some(value) => whole.insert(key, value),
-                        None => whole.remove(key),
-                    }
-                }
-                db.apply_batch(whole).map_err(|error| error.to_string())
-            }
-            Self::Simulated(disk) => disk.write(batch),
+            Self::Folder { engine, .. } => engine.write(batch),
+            Self::Simulated(disk) => disk.write(batch).map_err(WriteFailed::Refused),
         }
     }
 
     /// Makes what was written survive a power cut.
-    pub(super) fn make_durable(&self) -> Result<(), String> {
+    pub(super) fn make_durable(&self) -> Result<(), WriteFailed> {
         match self {
-            Self::Folder { db, file, .. } => {
-                // In this order: the engine's flush only hands the bytes to the system.
-                db.flush().map_err(|error| error.to_string())?;
-                file.sync_data().map_err(|error| error.to_string())
-            }
-            Self::Simulated(disk) => disk.make_durable(),
+            Self::Folder { engine, .. } => engine.sync(),
+            Self::Simulated(disk) => disk.make_durable().map_err(WriteFailed::Refused),
         }
     }
 }

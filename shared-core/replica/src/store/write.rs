@@ -12,6 +12,15 @@ use crate::errors::StoreError;
 /// One row to be written; without a value it is taken away.
 pub(super) type Row = (Vec<u8>, Option<Vec<u8>>);
 
+/// Why rows were not written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum WriteFailed {
+    /// The disk or the engine says so.
+    Refused(String),
+    /// It did not come back: what is on the disk then is not known.
+    NoAnswer(String),
+}
+
 /// Rows that become durable together or not at all.
 #[derive(Debug, Default)]
 pub(crate) struct Chunk {

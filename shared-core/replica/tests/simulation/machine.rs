@@ -98,7 +98,7 @@ impl Machine {
     /// What a failed store means here: the power went, or the replica is wrong.
     pub(crate) fn failed(&mut self, error: &StoreError) -> Result<PowerCut, String> {
         match error {
-            StoreError::Write(_) | StoreError::Poisoned => {
+            StoreError::Write(_) | StoreError::NoAnswer(_) | StoreError::Poisoned => {
                 self.power_off();
                 Ok(PowerCut)
             }
