@@ -63,6 +63,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "serde",
             "serde_json",
             "sha2",
+            "solar-positioning",
             "thiserror",
             "tokio",
             "tokio-rustls",

@@ -8,11 +8,14 @@ use sponson_proto::answer::v1::question::KnownBy;
 use sponson_show::terminal::Exit;
 use sponson_show::{clean, dates, units};
 
+pub use self::job::Job;
 use crate::aboard::Aboard;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
 use crate::near::{near, plain};
 use crate::session::Session;
+
+mod job;
 
 /// Show which craft can go, or the report of one.
 ///
@@ -55,6 +58,9 @@ pub struct Launch {
     /// Crew and people to bring home.
     #[command(flatten)]
     pub aboard: Aboard,
+    /// The job and its weather.
+    #[command(flatten)]
+    pub job: Box<Job>,
     /// Moment, and what was known.
     #[command(flatten)]
     pub when: When,
@@ -157,6 +163,7 @@ impl Launch {
             elevation_mm: elevation.transpose()?,
             crew: self.aboard.crew_asked(shown.mass)?,
             people: self.aboard.people_asked(shown.mass)?,
+            conditions: Some(self.job.conditions()?),
             ..self.when.question(catalogue)?
         })
     }

@@ -18,7 +18,7 @@ pub struct AnswerArgs {
     /// Number of one craft; all when not given.
     craft: Option<String>,
     #[command(flatten)]
-    launch: Launch,
+    launch: Box<Launch>,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,

@@ -18,6 +18,7 @@ use sponson_show::sentence::{
 use sponson_show::{Context, words};
 
 use crate::aboard;
+use crate::conditions;
 
 /// Writes an answer as messages.
 #[must_use]
@@ -71,6 +72,16 @@ fn asked(asked: &Asked) -> wire::Asked {
         clock_other_unix_ms: asked.clock.other().map(|other| other.0),
         crew: aboard::crew_to_wire(asked.crew),
         people: asked.people.iter().map(aboard::people_to_wire).collect(),
+        conditions: Some(conditions::to_wire(&asked.conditions)),
+        light: asked
+            .conditions
+            .light
+            .iter()
+            .map(conditions::light_to_wire)
+            .collect(),
+        duration_s: asked.duration_s,
+        dark: asked.dark.id().to_owned(),
+        lights_from_unix_ms: asked.lights.from().map(|from| from.0),
     }
 }
 

@@ -7,6 +7,7 @@ use sponson_log::registry::Registry;
 use sponson_proto::answer::v1 as wire;
 use sponson_proto::answer::v1::question::KnownBy;
 use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::conditions::Conditions;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::{EventId, MissionId, SubjectId};
 use sponson_readiness::moment::Moment;
@@ -19,6 +20,7 @@ use tonic::Code;
 
 use crate::aboard;
 use crate::catalogue::craft_numbers;
+use crate::conditions;
 use crate::refusal::Refusal;
 
 /// Longest painted number or mission that is looked up.
@@ -56,8 +58,14 @@ pub(crate) fn ask(
         "" => None,
         number => Some(subject_of(replica, number)?),
     };
+    let as_of = question.as_of_unix_ms.map_or(as_of, Moment);
+    let mut conditions = match &question.conditions {
+        Some(given) => conditions::parse(given)?,
+        None => Conditions::default(),
+    };
+    conditions.light = conditions::light(&conditions, may_be_judged(replica, as_of, now));
     let question = Question {
-        as_of: question.as_of_unix_ms.map_or(as_of, Moment),
+        as_of,
         now: moment,
         craft,
         mission: mission(replica, question.mission.trim())?,
@@ -66,6 +74,7 @@ pub(crate) fn ask(
         elevation_mm: question.elevation_mm,
         crew: aboard::crew(question.crew.as_ref())?,
         people: aboard::people(&question.people)?,
+        conditions,
     };
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);
@@ -85,6 +94,19 @@ pub(crate) fn ask(
         known: Some(known),
         craft,
     })
+}
+
+/// The moments that a question may be judged at: where the clock of the device is in doubt, others
+/// than the one that is asked for.
+fn may_be_judged(replica: &Replica, as_of: Moment, now: &Now) -> BTreeSet<Moment> {
+    let mut moments = BTreeSet::from([as_of]);
+    if as_of == Moment(now.unix_ms) {
+        let worth = replica.clock_worth(now);
+        moments.insert(Moment(worth.unix_ms));
+        moments.extend(worth.doubt.other());
+        moments.extend(replica.newest_shown().map(Moment).filter(|it| *it > as_of));
+    }
+    moments
 }
 
 fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {

@@ -16,6 +16,7 @@ use sponson_proto::answer::v1 as wire;
 use sponson_proto::event::v1::SignatureAlgorithm;
 use sponson_proto::service::v1::CheckAnswerReply;
 use sponson_readiness::answer::{AskerClock, Assumed, ENGINE_VERSION};
+use sponson_readiness::conditions::Conditions;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
@@ -24,6 +25,7 @@ use sponson_replica::{Inputs, Replica};
 use crate::aboard;
 use crate::answer;
 use crate::ask::{Given, context};
+use crate::conditions;
 use compare::Report;
 
 /// The sort of file: an answer for 500 craft at 8 KiB each.
@@ -228,6 +230,7 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
         elevation_mm: given(Assumed::Elevation, asked.elevation_mm),
         crew: aboard::crew(asked.crew.as_ref()).map_err(|_| GivenError::Aboard)?,
         people: aboard::people(&asked.people).map_err(|_| GivenError::Aboard)?,
+        conditions: conditions(&asked)?,
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;
@@ -245,6 +248,19 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
     let offset = opened.given.utc_offset_min;
     let ctx = context(replica, &answered.registry, &answered.answer, offset);
     Ok(answer::to_wire(&answered.answer, &ctx))
+}
+
+/// Place, duration and weather as they are listed, and the light that was worked out from them.
+fn conditions(asked: &wire::Asked) -> Result<Conditions, GivenError> {
+    let given = asked.conditions.as_ref().map(conditions::parse).transpose();
+    let given = given.map_err(|refusal| {
+        let status = tonic::Status::from(refusal);
+        GivenError::Unreadable(status.message().to_owned())
+    })?;
+    Ok(Conditions {
+        light: asked.light.iter().map(conditions::light_of_wire).collect(),
+        ..given.unwrap_or_default()
+    })
 }
 
 /// What was known against the asker's clock, as it is listed.

@@ -7,6 +7,7 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
+use crate::conditions::{Conditions, Dark, Lights};
 use crate::event::{NotApplicable, OutReason, PartPlace, Severity, Stowage};
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::load::{CrewAsked, Party};
@@ -60,10 +61,29 @@ pub struct Asked {
     pub crew: CrewAsked,
     /// People to bring home, as given.
     pub people: Vec<Party>,
+    /// How long the job lasts, seconds.
+    pub duration_s: u32,
+    /// Whether it is dark meanwhile.
+    pub dark: Dark,
+    /// Whether lights are needed: in the dark and in restricted visibility.
+    pub lights: Lights,
+    /// Place, duration, light and weather as they were given.
+    pub conditions: Conditions,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
     /// What is known against the asker's clock.
     pub clock: AskerClock,
+}
+
+impl Asked {
+    /// Sunset and sunrise of the night that the job begins in, else of the next; none where that
+    /// is not known, or the sun does not set or rise.
+    #[must_use]
+    pub fn night(&self) -> (Option<Moment>, Option<Moment>) {
+        let mut light = self.conditions.light.iter();
+        let around = light.find(|light| light.from <= self.as_of && self.as_of <= light.to);
+        around.map_or((None, None), |light| light.night_at(self.as_of))
+    }
 }
 
 /// What is known against the asker's clock, and so which moment was judged.
@@ -117,6 +137,18 @@ pub enum Assumed {
     CrewWeight,
     /// Weight of some of the people: the heaviest of their size, an adult's the county's setting.
     PeopleWeight,
+    /// Place: not known, and so not whether it is dark.
+    Place,
+    /// Duration: the county's setting.
+    Duration,
+    /// Visibility: clear.
+    Visibility,
+    /// Wind: within the limits of the standard.
+    Wind,
+    /// Current: within the limits of the standard.
+    Current,
+    /// Pressure of the air: the standard atmosphere's at the elevation.
+    Ambient,
 }
 
 /// What the answer rests on.

@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::answer::{CountyAnswer, CraftAnswer, KnownBy};
+use crate::conditions::Conditions;
 use crate::ids::{MissionId, ModelId, SubjectId};
 use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
@@ -84,6 +85,8 @@ pub struct Question {
     pub crew: CrewAsked,
     /// People to bring home.
     pub people: Vec<Party>,
+    /// Place, duration, light, weather.
+    pub conditions: Conditions,
 }
 
 impl Question {
@@ -103,6 +106,7 @@ impl Question {
                 mass_g: None,
             },
             people: Vec::new(),
+            conditions: Conditions::NONE,
         }
     }
 }

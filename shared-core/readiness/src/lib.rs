@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod answer;
+pub mod conditions;
 pub mod dates;
 pub mod engine;
 pub mod event;

@@ -317,6 +317,10 @@ pub struct Policy {
     pub unsettled_spread_mk: u32,
     /// Offset of the county's day from UTC, minutes: which day a moment falls on.
     pub utc_offset_min: i32,
+    /// How long a job is taken to last when nobody says, seconds.
+    pub duration_s: u32,
+    /// Seeing less far than this is restricted visibility, metres.
+    pub restricted_visibility_m: u32,
     /// Units that the county shows.
     pub units: Units,
     /// Settings for pressures.

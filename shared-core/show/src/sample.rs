@@ -8,6 +8,7 @@ use sponson_readiness::answer::{
     Effect, Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure,
     Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo, Until,
 };
+use sponson_readiness::conditions::{Conditions, Dark, Light, Lights, Position, Visibility};
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
 use sponson_readiness::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use sponson_readiness::load::CrewAsked;
@@ -233,6 +234,10 @@ pub(crate) fn county() -> CountyAnswer {
             elevation_mm: 249_936,
             crew: CrewAsked::default(),
             people: Vec::new(),
+            duration_s: 7_200,
+            dark: Dark::Yes,
+            lights: Lights::NeededFrom(AS_OF),
+            conditions: conditions(),
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
             clock: AskerClock::NotDoubted,
         },
@@ -281,5 +286,25 @@ pub(crate) fn county() -> CountyAnswer {
             until: Until::Unproven,
             settle: vec![Settle::Place("Raft 2".to_owned())],
         }],
+    }
+}
+
+/// A county's river by night, in a breeze.
+fn conditions() -> Conditions {
+    let hour = |hours: i64| AS_OF.plus_ms(hours * HOUR_MS);
+    Conditions {
+        position: Some(Position {
+            lat_e7: 449_000_000,
+            lon_e7: -1_032_000_000,
+        }),
+        duration_s: Some(7_200),
+        light: vec![Light {
+            from: hour(-36),
+            to: hour(38),
+            dark: vec![(hour(-11), hour(3)), (hour(15), hour(27))],
+        }],
+        visibility: Some(Visibility::Clear),
+        wind_mm_s: Some(7_717),
+        ..Conditions::default()
     }
 }

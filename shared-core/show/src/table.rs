@@ -4,6 +4,7 @@
 //! came from people is cleaned before it is shown.
 
 mod columns;
+mod conditions;
 mod county;
 mod craft;
 mod differ;

@@ -6,10 +6,14 @@
 
 mod number;
 mod parse;
+mod position;
 pub mod print;
 mod quantity;
 
-pub use parse::{absolute, elevation, gauge, length, mass, span, temperature, volume};
+pub use parse::{
+    absolute, distance, elevation, gauge, length, mass, span, speed, temperature, volume,
+};
+pub use position::position;
 pub use quantity::UnitError;
 
 /// Pressure above the air outside, pascal: what a gauge shows.

@@ -38,7 +38,9 @@ impl Report {
         ));
         report.signer(replica, key, program);
         report.said.push(
-            "Taken as it says: when it was asked, and when stations were last heard.".to_owned(),
+            "Taken as it says: when it was asked, when stations were last heard, and when it is dark \
+             at the place."
+                .to_owned(),
         );
         report
     }

@@ -79,6 +79,12 @@ words!(Assumed {
     Crew => "crew",
     CrewWeight => "crew_weight",
     PeopleWeight => "people_weight",
+    Place => "place",
+    Duration => "duration",
+    Visibility => "visibility",
+    Wind => "wind",
+    Current => "current",
+    Ambient => "ambient",
 });
 
 words!(Readiness {

@@ -19,9 +19,23 @@ struct Raw {
     silent: String,
     unsettled_spread: String,
     utc_offset_min: i32,
+    #[serde(default = "duration")]
+    duration: String,
+    #[serde(default = "restricted_visibility")]
+    restricted_visibility: String,
     units: Units,
     #[serde(default)]
     pressure: pressure::RawPressure,
+}
+
+/// Settings signed before there was this one stand as they are.
+fn duration() -> String {
+    "4 h".to_owned()
+}
+
+/// See [`duration`].
+fn restricted_visibility() -> String {
+    "2 nmi".to_owned()
 }
 
 impl Policy {
@@ -62,6 +76,9 @@ impl Policy {
             silent_hours: silent_s / 3_600,
             unsettled_spread_mk: at("unsettled_spread").spread_mk(&raw.unsettled_spread)?,
             utc_offset_min: raw.utc_offset_min,
+            duration_s: at("duration").time_s(&raw.duration)?,
+            restricted_visibility_m: at("restricted_visibility")
+                .distance_m(&raw.restricted_visibility)?,
             units: raw.units,
             pressure: raw.pressure.checked()?,
         })

@@ -84,6 +84,20 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// Distance over the ground or water, metres.
+    pub(super) fn distance_m(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a distance from 0 to 100 km such as \"2 nmi\" or \"2 mi\"";
+        let scales = [
+            ("m", 1.0),
+            ("km", 1000.0),
+            ("ft", 0.3048),
+            ("mi", 1_609.344),
+            ("nmi", 1_852.0),
+        ];
+        let value = self.scaled(text, &scales, 0.0..=100_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Length of time, seconds.
     pub(super) fn time_s(&self, text: &str) -> Result<u32, StandardError> {
         let limit = "give a time from 0 s to 20000 h such as \"2 h\" or \"60 min\"";

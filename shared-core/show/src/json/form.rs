@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 use sponson_readiness::answer::{Asked, CountyAnswer, MissingKit, Overdue, StationHeard};
+use sponson_readiness::conditions::{Ambient, Tow, Visibility};
 use sponson_readiness::load::Party;
 use sponson_readiness::moment::Moment;
 
@@ -45,6 +46,19 @@ struct AskedForm {
     crew: Option<u32>,
     crew_mass_g: Option<u64>,
     people: Vec<PeopleForm>,
+    place: Option<PlaceForm>,
+    duration_s: u32,
+    dark: &'static str,
+    sunset: Option<String>,
+    sunrise: Option<String>,
+    lights_from: Option<String>,
+    visibility: Option<&'static str>,
+    visibility_m: Option<u32>,
+    wind_m_s: Option<f64>,
+    current_m_s: Option<f64>,
+    tow: bool,
+    ambient_pa: Option<i64>,
+    altimeter_pa: Option<i64>,
     assumed: Vec<&'static str>,
     clock: Option<ClockForm>,
 }
@@ -55,6 +69,12 @@ struct PeopleForm {
     lying: bool,
     count: u32,
     mass_g: Option<u64>,
+}
+
+#[derive(Serialize)]
+struct PlaceForm {
+    lat_deg: f64,
+    lon_deg: f64,
 }
 
 #[derive(Serialize)]
@@ -120,7 +140,38 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
 }
 
 fn asked(asked: &Asked) -> AskedForm {
+    let given = &asked.conditions;
+    let (sunset, sunrise) = asked.night();
+    let (visibility, visibility_m) = match given.visibility {
+        None => (None, None),
+        Some(Visibility::Clear) => (Some("clear"), None),
+        Some(Visibility::Restricted) => (Some("restricted"), None),
+        Some(Visibility::Metres(m)) => (Some("metres"), Some(m)),
+    };
+    let (ambient_pa, altimeter_pa) = match given.ambient {
+        None => (None, None),
+        Some(Ambient::StationPa(pa)) => (Some(pa), None),
+        Some(Ambient::AltimeterPa(pa)) => (None, Some(pa)),
+    };
+    let per_s = |mm_s: u32| f64::from(mm_s) / 1000.0;
+    let degrees = |e7: i32| f64::from(e7) / 1e7;
     AskedForm {
+        place: given.position.map(|it| PlaceForm {
+            lat_deg: degrees(it.lat_e7),
+            lon_deg: degrees(it.lon_e7),
+        }),
+        duration_s: asked.duration_s,
+        dark: asked.dark.id(),
+        sunset: sunset.map(print::rfc3339),
+        sunrise: sunrise.map(print::rfc3339),
+        lights_from: asked.lights.from().map(print::rfc3339),
+        visibility,
+        visibility_m,
+        wind_m_s: given.wind_mm_s.map(per_s),
+        current_m_s: given.current_mm_s.map(per_s),
+        tow: given.tow == Tow::Yes,
+        ambient_pa,
+        altimeter_pa,
         mission: asked.mission.as_ref().map(|mission| mission.0.clone()),
         air_c: f64::from(asked.air_mc) / 1000.0,
         water_c: f64::from(asked.water_mc) / 1000.0,

@@ -6,6 +6,7 @@ use sponson_readiness::answer::{
 };
 use sponson_readiness::moment::Moment;
 
+use super::conditions::{job_text, launch_text};
 use super::lines::Lines;
 use super::lists::{disagreements, due_table, kit_table, number_prefix, short_number};
 use super::reasons::reasons;
@@ -54,18 +55,12 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
     if let Some(clock) = words::asker_clock(asked.clock) {
         lines.hanging("CLOCK: ", &clock);
     }
-    let units = ctx.units;
-    lines.hanging(
-        "",
-        &format!(
-            "Launch: air {}, water {}, elevation {}",
-            print::temperature(asked.air_mc, units),
-            print::temperature(asked.water_mc, units),
-            print::elevation(asked.elevation_mm, units)
-        ),
-    );
+    lines.hanging("Launch: ", &launch_text(asked, ctx));
     if let Some(aboard) = aboard(asked, ctx) {
         lines.hanging("Aboard: ", &aboard);
+    }
+    if let Some(job) = job_text(asked, ctx) {
+        lines.hanging("Job: ", &job);
     }
     if !asked.assumed.is_empty() {
         let assumed: Vec<&str> = asked.assumed.iter().map(|a| words::assumed(*a)).collect();

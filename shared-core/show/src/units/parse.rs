@@ -161,6 +161,46 @@ const ELEVATION: Quantity = Quantity {
     range_text: "from -500 m to 9000 m",
 };
 
+const DISTANCE: Quantity = Quantity {
+    units: &[
+        unit(
+            &["km", "kilometre", "kilometres", "kilometer", "kilometers"],
+            1000,
+            1,
+        ),
+        // International mile, 5280 ft (NIST SP 811: 1.609 344 E+03 m, exact).
+        unit(&["mi", "mile", "miles"], 1_609_344, 1000),
+        // International nautical mile (NIST SP 811: 1.852 E+03 m, exact).
+        unit(&["nmi", "NM", "nautical mile", "nautical miles"], 1852, 1),
+        unit(&["m", "metre", "metres", "meter", "meters"], 1, 1),
+        unit(&["ft", "foot", "feet"], 3048, 10_000),
+        unit(&["yd", "yds", "yard", "yards"], 9144, 10_000),
+    ],
+    compound: Compound::Refused,
+    accepted: "mi, nmi, km, m, ft, yd",
+    example: "1 mi",
+    range: (0, 100_000),
+    range_text: "from 0 to 100 km",
+};
+
+const SPEED: Quantity = Quantity {
+    units: &[
+        // Knot: a nautical mile an hour (NIST SP 811: 5.144 444 E-01 m/s).
+        unit(&["kn", "kt", "kts", "knot", "knots"], 1_852_000, 3600),
+        // NIST SP 811: 4.4704 E-01 m/s, exact.
+        unit(&["mph", "mi/h"], 44_704, 100),
+        unit(&["m/s", "mps"], 1000, 1),
+        unit(&["km/h", "kph", "kmh"], 1_000_000, 3600),
+        unit(&["ft/s", "fps"], FT_NUM, 10),
+    ],
+    compound: Compound::Refused,
+    accepted: "kn, mph, m/s, km/h, ft/s",
+    example: "15 kn",
+    // Above any wind measured at the ground.
+    range: (0, 120_000),
+    range_text: "from 0 to 120 m/s, 233 kn",
+};
+
 const SPAN: Quantity = Quantity {
     units: &[
         unit(&["s", "sec", "secs", "second", "seconds"], 1, 1),
@@ -281,6 +321,22 @@ pub fn elevation(field: &str, text: &str) -> Result<i32, UnitError> {
 /// Names the field, the value and what is accepted.
 pub fn span(field: &str, text: &str) -> Result<u32, UnitError> {
     read(&SPAN, field, text, None).map(narrow_unsigned)
+}
+
+/// Reads a distance over the ground or water into metres: `2 mi`, `400 yd`.
+///
+/// # Errors
+/// Names the field, the value and what is accepted.
+pub fn distance(field: &str, text: &str) -> Result<u32, UnitError> {
+    read(&DISTANCE, field, text, None).map(narrow_unsigned)
+}
+
+/// Reads the speed of wind or water into millimetres a second: `15 kn`, `20 mph`.
+///
+/// # Errors
+/// Names the field, the value and what is accepted.
+pub fn speed(field: &str, text: &str) -> Result<u32, UnitError> {
+    read(&SPEED, field, text, None).map(narrow_unsigned)
 }
 
 const fn pressure_unit(unit: PressureUnit) -> &'static str {

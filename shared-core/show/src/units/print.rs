@@ -3,6 +3,7 @@
 //! Rounded for reading: nothing here is to be reckoned with further.
 
 use chrono::{DateTime, Datelike as _, FixedOffset, NaiveDateTime};
+use sponson_readiness::conditions::Position;
 use sponson_readiness::event::DateMark;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::{MassUnit, PressureUnit, TemperatureUnit, Units};
@@ -102,6 +103,48 @@ pub fn elevation(mm: i32, units: Units) -> String {
         MassUnit::Kg => format!("{} m", round_div(mm, 1000)),
         MassUnit::Lb => format!("{} ft", round_div(mm * 10, FT_NUM)),
     }
+}
+
+/// An altimeter setting given in pascal, in inches of mercury with two decimals and in hPa: as it is
+/// said on the air.
+#[must_use]
+pub fn altimeter(pa: i64) -> String {
+    let pa = i128::from(pa);
+    let inches = fixed(round_div(pa * 100_000, 3_386_389), 2);
+    format!("{inches} inHg ({} hPa)", round_div(pa, 100))
+}
+
+/// A speed of wind or water given in millimetres a second, in knots with a tenth where it has one.
+#[must_use]
+pub fn speed(mm_s: u32) -> String {
+    let tenths = round_div(i128::from(mm_s) * 36_000, 1_852_000);
+    let number = fixed(tenths, 1);
+    format!("{} kn", number.strip_suffix(".0").unwrap_or(&number))
+}
+
+/// A distance given in metres: in miles with a tenth or feet, or in kilometres or metres; see
+/// [`length`] for which.
+#[must_use]
+pub fn distance(m: u32, units: Units) -> String {
+    let m = i128::from(m);
+    match units.mass {
+        MassUnit::Kg if m < 1_000 => format!("{m} m"),
+        MassUnit::Kg => format!("{} km", fixed(round_div(m, 100), 1)),
+        MassUnit::Lb if m < 400 => format!("{} ft", round_div(m * 10_000, FT_NUM)),
+        MassUnit::Lb => format!("{} mi", fixed(round_div(m * 10_000, 1_609_344), 1)),
+    }
+}
+
+/// Latitude and longitude, to a ten-thousandth of a degree (11 m).
+#[must_use]
+pub fn position(position: Position) -> String {
+    let half = |e7: i32, [positive, negative]: [char; 2]| {
+        let letter = if e7 < 0 { negative } else { positive };
+        let number = fixed(round_div(i128::from(e7.unsigned_abs()), 1_000), 4);
+        format!("{number}{letter}")
+    };
+    let lat = half(position.lat_e7, ['N', 'S']);
+    format!("{lat} {}", half(position.lon_e7, ['E', 'W']))
 }
 
 /// Engine time given in seconds, in hours with one decimal.

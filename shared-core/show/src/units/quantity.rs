@@ -112,6 +112,17 @@ pub enum UnitError {
         /// What is wanted, and the remedy.
         wanted: &'static str,
     },
+    /// No latitude and longitude.
+    #[error(
+        "{field}: '{value}' is no place; give latitude and longitude in degrees, for example \
+         44.9,-103.2 or 44.9N,103.2W"
+    )]
+    NoPlace {
+        /// Field.
+        field: String,
+        /// Value as written.
+        value: String,
+    },
     /// Outside what can be.
     #[error("{field}: '{value}' is out of range ({range}); check the number and the unit")]
     OutOfRange {
