@@ -21,7 +21,7 @@ pub struct AssignArgs {
     /// Name or number of the incident.
     incident: String,
     #[command(flatten)]
-    launch: Launch,
+    launch: Box<Launch>,
     /// In words.
     #[arg(long)]
     note: Option<String>,
