@@ -33,6 +33,7 @@ mod place;
 mod questions;
 mod sides;
 mod standing;
+pub mod table;
 mod verdict;
 
 pub use asked::asked;

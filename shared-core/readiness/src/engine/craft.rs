@@ -8,7 +8,7 @@ use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
     disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, place,
-    questions, standing, verdict,
+    questions, standing, table, verdict,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -73,6 +73,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     questions::check(facts, &mut found);
     let load = load::check(facts, &stores, &mut found);
 
+    debug_assert!(in_table(&found), "not in the readiness table: {found:?}");
     sort(&mut found);
     Answered {
         answer: CraftAnswer {
@@ -109,6 +110,7 @@ fn no_standard(record: &Record) -> Answered {
     ];
     standing::declared(record, &mut found);
     standing::doubts(record, &Subject::Craft, &mut found);
+    debug_assert!(in_table(&found), "not in the readiness table: {found:?}");
     sort(&mut found);
     Answered {
         answer: CraftAnswer {
@@ -140,6 +142,14 @@ fn doubts(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         };
         standing::doubts(body, &subject, found);
     }
+}
+
+/// Whether every finding has an effect that the readiness table gives its rule.
+fn in_table(found: &[Finding]) -> bool {
+    found.iter().all(|finding| {
+        let makes = table::Makes::of(&finding.effect);
+        table::line(finding.rule).allows(makes)
+    })
 }
 
 /// A silent station first, since it says how far to trust the rest; then the worst first.

@@ -1,12 +1,13 @@
 //! Builds findings: a rule, what it is about, what it does, and where the rule comes from.
 
-use crate::answer::{Action, Basis, Effect, Finding, Measure, Required, Rule, Subject, ToDo};
+use crate::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject, ToDo};
 use crate::event::Severity;
 use crate::ids::EventId;
 use crate::record::Origin;
 use crate::standard::Cited;
 
 use super::sides::counts_against;
+use super::table;
 
 /// Ages beyond this run from a moment that nobody can show: a thousand years, against some 300
 /// million that a subtraction from the end of time gives.
@@ -37,7 +38,7 @@ impl Finding {
 
     /// A finding of the engine's own, with the source that the engine has for it.
     pub(super) fn own(rule: Rule, severity: Severity, effect: Effect, subject: Subject) -> Self {
-        let (basis, source) = own_source(rule);
+        let line = table::line(rule);
         Self {
             rule,
             severity,
@@ -46,8 +47,8 @@ impl Finding {
             measured: None,
             required: None,
             evidence: Vec::new(),
-            basis,
-            source: source.to_owned(),
+            basis: line.basis,
+            source: line.source.to_owned(),
             to_do: Vec::new(),
         }
     }
@@ -116,62 +117,5 @@ impl Finding {
     pub(super) fn at_most_unproven(mut self) -> Self {
         self.effect = self.effect.min(Effect::Unproven);
         self
-    }
-}
-
-/// Where the engine's own rules come from.
-fn own_source(rule: Rule) -> (Basis, &'static str) {
-    match rule {
-        Rule::OutOfService | Rule::Assigned => {
-            (Basis::Trade, "incident command status words, ICS 219")
-        }
-        Rule::FaultOpen => (
-            Basis::Trade,
-            "government boat practice, COMDTINST M16114.32 and Defender handbook p. 5-3",
-        ),
-        Rule::PlateUnknown | Rule::LoadOver => (
-            Basis::Agency,
-            "the maker's plate, 33 CFR 183.25 in form; kept by agency policy",
-        ),
-        Rule::HeldCountyWide => (Basis::Agency, "a county-wide hold of the lead"),
-        Rule::HoldRuns => (Basis::Maker, "cure time of the repair as recorded"),
-        Rule::MotorOverPlate => (
-            Basis::Agency,
-            "the maker's plate, 33 CFR 183.25 in form; out of service until re-motored",
-        ),
-        Rule::MotorImmersed => (Basis::Maker, "TM 5-1940-321-13&P, capsizing"),
-        Rule::PressureLow
-        | Rule::PressureHigh
-        | Rule::PressureNotRead
-        | Rule::PressureProvisional
-        | Rule::PressureAfterAir
-        | Rule::PressureImplausible
-        | Rule::KitShort
-        | Rule::KitNotCounted
-        | Rule::KitStale
-        | Rule::KitExpired
-        | Rule::KitExpiresSoon
-        | Rule::GearMissing
-        | Rule::GearInTwoPlaces
-        | Rule::InspectionOverdue
-        | Rule::InspectionDueSoon
-        | Rule::InspectionNeverDone
-        | Rule::InspectionFailed
-        | Rule::LineNo
-        | Rule::LineNotAnswered
-        | Rule::CheckStale
-        | Rule::NeverChecked
-        | Rule::UsedSinceCheck
-        | Rule::NoStandard
-        | Rule::MissionNotInStandard
-        | Rule::Condemned
-        | Rule::PlaceDisputed
-        | Rule::SidesDiffer
-        | Rule::NumberTwice
-        | Rule::SameAs
-        | Rule::Unconfirmed
-        | Rule::NeedsUpgrade
-        | Rule::Rolled
-        | Rule::StationSilent => (Basis::Trade, "common practice, no source"),
     }
 }
