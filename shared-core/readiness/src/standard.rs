@@ -16,7 +16,7 @@ mod quantity;
 mod sheet;
 
 pub use built_in::built_in;
-pub use policy::{PressurePolicy, Sun};
+pub use policy::{AirPolicy, CylinderRule, PressurePolicy, Sun};
 pub use sheet::SHEET_MAX;
 
 /// The lead's sheet for one model of craft.
@@ -325,6 +325,8 @@ pub struct Policy {
     pub units: Units,
     /// Settings for pressures.
     pub pressure: PressurePolicy,
+    /// Settings for air, pumps and cylinders.
+    pub free_air: AirPolicy,
 }
 
 /// Units shown.

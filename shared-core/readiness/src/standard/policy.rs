@@ -1,9 +1,11 @@
 //! The county's settings for judging, from TOML text.
 
+mod air;
 mod pressure;
 
 use serde::Deserialize;
 
+pub use air::{AirPolicy, CylinderRule};
 pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
@@ -26,6 +28,10 @@ struct Raw {
     units: Units,
     #[serde(default)]
     pressure: pressure::RawPressure,
+    #[serde(default)]
+    free_air: air::RawAir,
+    #[serde(default)]
+    cylinder: Vec<air::RawCylinder>,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -81,6 +87,7 @@ impl Policy {
                 .distance_m(&raw.restricted_visibility)?,
             units: raw.units,
             pressure: raw.pressure.checked()?,
+            free_air: raw.free_air.checked(raw.cylinder)?,
         })
     }
 }
