@@ -1,11 +1,15 @@
 //! `reckon`: what the engine reckons, by hand, without a log and without the county.
 
+mod air;
+mod cylinder;
 mod due;
 
 use clap::{Args, Subcommand};
+use sponson_readiness::standard::{AirPolicy, Policy};
 use sponson_show::reckoned::Reckoned;
 use sponson_show::terminal::{Exit, Terminal};
 
+use crate::catalogue::LookupError;
 use crate::error::CommandError;
 
 /// Reckon by hand what the answers rest on: works anywhere, and records nothing.
@@ -22,6 +26,8 @@ pub struct ReckonArgs {
 
 #[derive(Debug, Subcommand)]
 enum What {
+    Air(air::AirArgs),
+    Cylinder(cylinder::CylinderArgs),
     Due(due::DueArgs),
 }
 
@@ -31,6 +37,8 @@ enum What {
 /// When a value cannot be, or the result cannot be written.
 pub fn run(args: &ReckonArgs, mut terminal: Terminal<'_>) -> Result<Exit, CommandError> {
     let reckoned = match &args.what {
+        What::Air(args) => args.reckon()?,
+        What::Cylinder(args) => args.reckon()?,
         What::Due(args) => args.reckon()?,
     };
     show(&reckoned, args.json, &mut terminal)
@@ -48,4 +56,16 @@ fn show(
     };
     terminal.result(&text)?;
     Ok(Exit::Fine)
+}
+
+/// The settings for air that come with the program: no county is asked.
+fn free_air_policy() -> Result<AirPolicy, CommandError> {
+    match Policy::parse(Policy::default_text()) {
+        Ok(policy) => Ok(policy.free_air),
+        Err(source) => Err(LookupError::Unreadable {
+            what: "policy".to_owned(),
+            source,
+        }
+        .into()),
+    }
 }

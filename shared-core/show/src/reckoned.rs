@@ -3,6 +3,8 @@
 //!
 //! It reckons nothing itself.
 
+mod air;
+mod cylinder;
 mod due;
 
 use serde::ser::SerializeMap as _;
@@ -11,6 +13,8 @@ use serde_json::Value;
 
 use crate::json;
 
+pub use air::{AirAsked, PumpAsked, air};
+pub use cylinder::{CylinderAsked, cylinder};
 pub use due::due;
 
 /// Name and version of the form.

@@ -143,10 +143,15 @@ impl RawAir {
             let spot = at("breathing_litres_a_minute");
             return Err(spot.refuse(&breathing.to_string(), "give litres from 10 to 200"));
         }
-        let entries = if given.is_empty() { built_in_entries()? } else { given };
+        let entries = if given.is_empty() {
+            built_in_entries()?
+        } else {
+            given
+        };
         let cylinders = entries.iter().map(RawCylinder::checked);
         Ok(AirPolicy {
-            reference_mc: at("reference_temperature").temperature_mc(&self.reference_temperature)?,
+            reference_mc: at("reference_temperature")
+                .temperature_mc(&self.reference_temperature)?,
             growth_ppm: percent("growth_percent", self.growth_percent, 20)?,
             // A pump that loses more is broken.
             pump_losses_ppm: percent("pump_losses_percent", self.pump_losses_percent, 90)?,
@@ -174,9 +179,16 @@ fn built_in_entries() -> Result<Vec<RawCylinder>, StandardError> {
 
 impl RawCylinder {
     fn checked(&self) -> Result<CylinderRule, StandardError> {
-        let place = self.specifications.first().map_or("cylinder", String::as_str);
+        let place = self
+            .specifications
+            .first()
+            .map_or("cylinder", String::as_str);
         let at = |field| Spot { place, field };
-        if self.specifications.iter().all(|mark| plain(mark).is_empty()) {
+        if self
+            .specifications
+            .iter()
+            .all(|mark| plain(mark).is_empty())
+        {
             return Err(at("specifications").refuse("empty", "give its marks such as [\"3AA\"]"));
         }
         if !(1..=10).contains(&self.test_times) || !(1..=10).contains(&self.test_over) {
@@ -215,7 +227,10 @@ mod tests {
     #[test]
     fn marks_are_found_as_people_write_them() {
         let air = policy(Policy::default_text()).free_air;
-        let months = |mark| air.cylinder(mark).map(|rule| (rule.requalify_months, rule.life_months));
+        let months = |mark| {
+            air.cylinder(mark)
+                .map(|rule| (rule.requalify_months, rule.life_months))
+        };
         assert_eq!(months("3AA"), Some((60, None)));
         assert_eq!(months("DOT-3AL"), Some((60, None)));
         assert_eq!(months("dot 3 ht"), Some((36, None)));
@@ -229,9 +244,21 @@ mod tests {
     fn settings_that_cannot_be_are_refused() {
         let text = Policy::default_text();
         for (from, to, said) in [
-            ("growth_percent = 2", "growth_percent = 21", "growth_percent is 21"),
-            ("requalify = \"36 months\"", "requalify = \"0 months\"", "3HT: requalify is 0 months"),
-            ("breathing_litres_a_minute = 40", "breathing_litres_a_minute = 4", "from 10 to 200"),
+            (
+                "growth_percent = 2",
+                "growth_percent = 21",
+                "growth_percent is 21",
+            ),
+            (
+                "requalify = \"36 months\"",
+                "requalify = \"0 months\"",
+                "3HT: requalify is 0 months",
+            ),
+            (
+                "breathing_litres_a_minute = 40",
+                "breathing_litres_a_minute = 4",
+                "from 10 to 200",
+            ),
         ] {
             let changed = text.replacen(from, to, 1);
             assert_ne!(changed, text);
