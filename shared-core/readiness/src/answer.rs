@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use crate::conditions::{Conditions, Dark, Lights};
 use crate::event::{NotApplicable, OutReason, PartPlace, Severity, Stowage};
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
-use crate::load::{CrewAsked, Party};
+use crate::load::{Counted, CrewAsked, Group, Packed, Party, PlateCounts, Room, Short};
 use crate::moment::Moment;
 
 mod disagreement;
@@ -353,6 +353,12 @@ pub enum Rule {
     UsedSinceCheck,
     /// Its model, its maker's batch or a part of it is held across the county.
     HeldCountyWide,
+    /// The people asked about take more than one trip.
+    TripsNeeded,
+    /// Some of the people asked about cannot be brought home in any number of trips.
+    PeopleLeftBehind,
+    /// A life jacket that fits is short for somebody to be brought home.
+    JacketShort,
 }
 
 /// What a finding does to the craft.
@@ -389,6 +395,10 @@ pub enum Limit {
     Rig(u32),
     /// Go, and do this soon: a line of the standard.
     DoSoon(LineId),
+    /// The people asked about come home in so many trips.
+    Trips(u32),
+    /// Bring life jackets that fit those who are to come home.
+    Jackets,
 }
 
 /// What a finding is about.
@@ -536,12 +546,42 @@ pub struct Load {
     pub crew: u32,
     /// Mass of one, grams.
     pub crew_mass_g: u64,
-    /// Further persons, the smaller of heads and mass.
+    /// Further adults, the smaller of heads and mass.
     pub seats: u32,
+    /// Further children instead, each as heavy as the size goes.
+    pub child_seats: u32,
     /// Mass left, grams.
     pub mass_left_g: Option<i64>,
-    /// What binds.
+    /// What binds, for adults.
     pub binds: LoadLimit,
+    /// Every line of the plate with what is on it.
+    pub lines: Vec<Room>,
+    /// What was weighed.
+    pub counted: Vec<Counted>,
+    /// What the plate's one weight was taken to count; none when it has none or two.
+    pub plate_counts: Option<CountedBy>,
+    /// How those who were asked about come home; none when nobody was.
+    pub homeward: Option<Homeward>,
+}
+
+/// What the one weight of a plate counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct CountedBy {
+    /// What.
+    pub counts: PlateCounts,
+    /// The boat standard does not say: the worse was taken.
+    pub is_assumed: bool,
+}
+
+/// How people come home.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Homeward {
+    /// The people, with weights and seats.
+    pub groups: Vec<Group>,
+    /// The trips.
+    pub packed: Packed,
+    /// Life jackets for the fullest trip, by whom they have to fit, beyond those that the crew wear.
+    pub jackets: Vec<Short>,
 }
 
 /// Which line of the plate binds.

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::answer::Basis;
 use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
+use crate::load::{PlateCounts, Wearer};
 
 mod built_in;
 mod coherent;
@@ -16,7 +17,7 @@ mod quantity;
 mod sheet;
 
 pub use built_in::built_in;
-pub use policy::{AirPolicy, CylinderRule, PressurePolicy, Sun};
+pub use policy::{AirPolicy, CylinderRule, LoadPolicy, PressurePolicy, Sun};
 pub use sheet::SHEET_MAX;
 
 /// The lead's sheet for one model of craft.
@@ -46,6 +47,10 @@ pub struct Standard {
     pub check: CheckRule,
     /// Minutes to rig from rolled.
     pub rig_minutes: Option<u32>,
+    /// Length, millimetres.
+    pub length_mm: Option<u32>,
+    /// What people, motor and crew come to.
+    pub load: LoadRule,
 }
 
 /// Sorts of craft.
@@ -60,6 +65,28 @@ pub enum CraftClass {
     FlatBottom,
     /// Paddled raft.
     Raft,
+}
+
+/// How a craft of the model is loaded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LoadRule {
+    /// What the plate counts when it has one weight only; none when the sheet does not say.
+    pub plate_counts: Option<PlateCounts>,
+    /// Seats that somebody lying down takes.
+    pub lying_seats: u32,
+    /// Whose life jackets the crew wear.
+    pub crew_jackets: CrewJackets,
+}
+
+/// Whose life jackets the crew wear.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CrewJackets {
+    /// Those counted aboard.
+    #[default]
+    Counted,
+    /// Their own, which nobody counts.
+    Own,
 }
 
 /// A mission in a standard.
@@ -172,12 +199,31 @@ pub struct Item {
     pub air_up_to_pa: Option<i64>,
     /// Mass of one unit, grams, for the load.
     pub mass_g: Option<u32>,
+    /// What its mass is listed as.
+    pub weighs_as: WeighsAs,
+    /// Body weights that it serves, for a life jacket.
+    pub wearer: Option<Wearer>,
+    /// Length of craft from which it is asked, millimetres.
+    pub from_length_mm: Option<u32>,
     /// Minutes to count it.
     pub count_minutes: Option<u32>,
     /// Day from which it is asked; none from the first.
     pub asked_from: Option<chrono::NaiveDate>,
     /// Source.
     pub cited: Cited,
+}
+
+/// What the mass of an item is listed as.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum WeighsAs {
+    /// Kit.
+    #[default]
+    Kit,
+    /// Fuel and its tank.
+    Fuel,
+    /// Battery that starts the motor.
+    Battery,
 }
 
 /// Dates on an item's units.
@@ -327,6 +373,8 @@ pub struct Policy {
     pub pressure: PressurePolicy,
     /// Settings for air, pumps and cylinders.
     pub free_air: AirPolicy,
+    /// Settings for loads.
+    pub load: LoadPolicy,
 }
 
 /// Units shown.

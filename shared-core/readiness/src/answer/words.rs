@@ -7,6 +7,7 @@ use super::{
     Settle, Status, Until,
 };
 use crate::event::{NotApplicable, OutReason, Severity, Stowage};
+use crate::load::{PlateCounts, Thing, WeighedBy};
 use crate::moment::Moment;
 
 macro_rules! words {
@@ -69,6 +70,9 @@ words!(Rule {
     MotorOverPlate => "motor_over_plate",
     UsedSinceCheck => "used_since_check",
     HeldCountyWide => "held_county_wide",
+    TripsNeeded => "trips_needed",
+    PeopleLeftBehind => "people_left_behind",
+    JacketShort => "jacket_short",
 });
 
 words!(Assumed {
@@ -112,6 +116,30 @@ words!(LoadLimit {
     Persons => "persons",
     PersonsMass => "persons_mass",
     TotalMass => "total_mass",
+});
+
+words!(Thing {
+    Crew => "crew",
+    Kit => "kit",
+    Motor => "motor",
+    Fuel => "fuel",
+    Battery => "battery",
+});
+
+words!(WeighedBy {
+    Given => "given",
+    Setting => "setting",
+    Counts => "counts",
+    Registered => "registered",
+    Plate => "plate",
+    Table => "table",
+    Density => "density",
+    NotKnown => "not_known",
+});
+
+words!(PlateCounts {
+    Persons => "persons",
+    PersonsMotorGear => "persons_motor_gear",
 });
 
 words!(OutReason {
@@ -240,6 +268,8 @@ impl Limit {
             Self::CrewOnly => "crew_only",
             Self::Rig(_) => "rig",
             Self::DoSoon(_) => "do_soon",
+            Self::Trips(_) => "trips",
+            Self::Jackets => "jackets",
         }
     }
 }

@@ -64,8 +64,13 @@ impl<'a> Facts<'a> {
         self.asked.mission.as_ref()
     }
 
-    /// Least crew for the asked mission.
+    /// Crew reckoned with: as asked, else the least.
     pub(super) fn crew(&self) -> u32 {
+        self.asked.crew.count.unwrap_or_else(|| self.least_crew())
+    }
+
+    /// Least crew for the asked mission.
+    pub(super) fn least_crew(&self) -> u32 {
         let mission = self.mission().and_then(|id| self.standard.missions.get(id));
         let least = mission.and_then(|mission| mission.crew_min).unwrap_or(0);
         least.max(self.standard.crew_min)

@@ -19,7 +19,8 @@ use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
 use crate::dates::DAY_MS;
 use crate::event::{ItemCount, Severity};
-use crate::standard::Item;
+use crate::load::Wearer;
+use crate::standard::{Item, WeighsAs};
 
 /// Whether something aboard adds air to a part, up to a pressure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -35,6 +36,16 @@ pub(super) enum AirSource {
 /// What is aboard, by line of the standard.
 pub(super) struct Stores<'a> {
     lines: Vec<Store<'a>>,
+}
+
+/// Life jackets of one line of the sheet.
+pub(super) struct JacketsAboard<'a> {
+    pub(super) item: &'a Item,
+    pub(super) wearer: Wearer,
+    /// Good ones by trusted counts; none when nobody counted.
+    pub(super) have: Option<u32>,
+    /// Good ones that are surely there: none when counted too long ago.
+    pub(super) at_worst: u32,
 }
 
 /// One line.
@@ -101,15 +112,42 @@ impl<'a> Stores<'a> {
             .unwrap_or(AirSource::None)
     }
 
-    /// Mass of what is carried or should be, grams.
-    pub(super) fn mass_g(&self) -> u64 {
-        self.lines
-            .iter()
+    /// Mass of what is carried or should be of one sort, grams; none when the sheet has no line of it.
+    pub(super) fn mass_g(&self, weighs_as: WeighsAs) -> Option<u64> {
+        let mut lines = self.lines.iter();
+        let mut of_sort = lines
+            .by_ref()
+            .filter(|store| store.item.weighs_as == weighs_as)
+            .peekable();
+        of_sort.peek()?;
+        let mass_g = of_sort
             .map(|store| {
                 let carried = store.aboard.carried.max(store.need.unwrap_or(0));
                 u64::from(carried) * u64::from(store.item.mass_g.unwrap_or(0))
             })
-            .sum()
+            .sum();
+        Some(mass_g)
+    }
+
+    /// Life jackets aboard, by line of the sheet.
+    pub(super) fn jackets(&self, facts: &Facts<'_>) -> Vec<JacketsAboard<'a>> {
+        let lines = self.lines.iter();
+        lines
+            .filter_map(|store| {
+                let aboard = &store.aboard;
+                let is_fresh = aboard.counted && !is_stale(facts, store.item, aboard);
+                Some(JacketsAboard {
+                    item: store.item,
+                    wearer: store.item.wearer?,
+                    have: aboard.counted.then_some(aboard.have),
+                    at_worst: if is_fresh {
+                        aboard.have.min(aboard.have_at_worst)
+                    } else {
+                        0
+                    },
+                })
+            })
+            .collect()
     }
 
     /// Lines that were counted and lack something.
@@ -156,12 +194,19 @@ fn need(facts: &Facts<'_>, item: &Item) -> Option<u32> {
     let mission = facts.mission();
     let from = item.asked_from;
     if from.is_some_and(|from| facts.day < from)
+        || is_shorter(facts, item)
         || !verdict::is_asked(&item.missions, item.short, mission)
     {
         return None;
     }
     let special = mission.and_then(|mission| item.count_for.get(mission));
     Some(special.copied().unwrap_or(item.count)).filter(|need| *need > 0)
+}
+
+/// Whether the craft is known to be shorter than the item is asked from.
+fn is_shorter(facts: &Facts<'_>, item: &Item) -> bool {
+    let length = facts.standard.length_mm.zip(item.from_length_mm);
+    length.is_some_and(|(length_mm, from_mm)| length_mm < from_mm)
 }
 
 /// Short, never counted, counted too long ago, past its date, near its date.

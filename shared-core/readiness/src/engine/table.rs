@@ -68,6 +68,10 @@ const PLATE: (Basis, &str) = (
     Basis::Agency,
     "the maker's plate, 33 CFR 183.25 in form; kept by agency policy",
 );
+const FITS: (Basis, &str) = (
+    Basis::Agency,
+    "modelled on 33 CFR 175.15(a) and 175.21: one that fits for everybody aboard",
+);
 const RE_MOTORED: (Basis, &str) = (
     Basis::Agency,
     "the maker's plate, 33 CFR 183.25 in form; out of service until re-motored",
@@ -105,8 +109,10 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::HoldRuns => of(&[NotReady], Engine, GoAndLook, CURE),
         Rule::CheckStale | Rule::UsedSinceCheck => of(&[Note, Unproven], Engine, NoPart, COMMON),
         Rule::NeverChecked => of(&[Unproven], Engine, NoPart, COMMON),
-        Rule::PlateUnknown => of(&[Limit], Engine, NoPart, PLATE),
-        Rule::LoadOver => of(&[NotReady], Engine, NoPart, PLATE),
+        Rule::PlateUnknown => of(&[Limit, Unproven], Engine, NoPart, PLATE),
+        Rule::LoadOver | Rule::PeopleLeftBehind => of(&[NotReady], Engine, NoPart, PLATE),
+        Rule::TripsNeeded => of(&[Limit], Engine, NoPart, PLATE),
+        Rule::JacketShort => of(ALL, Sheet("short"), GoAndLook, FITS),
         Rule::PlaceDisputed | Rule::Unconfirmed | Rule::NeedsUpgrade => {
             of(&[Unproven], Engine, NoPart, COMMON)
         }

@@ -62,8 +62,8 @@ pub struct Party {
     pub mass_g: Option<u64>,
 }
 
-/// Body weights and assumed masses of the sizes.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// Body weights of the sizes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Sizes {
     /// Below child.
     pub infant: Wearer,
@@ -73,8 +73,6 @@ pub struct Sizes {
     pub youth: Wearer,
     /// Above youth.
     pub adult: Wearer,
-    /// Mass reckoned for an adult whose weight is not given, grams.
-    pub adult_mass_g: u64,
 }
 
 impl Sizes {
@@ -90,14 +88,14 @@ impl Sizes {
     }
 
     /// Mass that is reckoned for one of a size whose weight is not given: the heaviest of the size,
-    /// for an adult the county's.
+    /// for an adult `adult_g`, the county's setting.
     #[must_use]
-    pub fn mass_g(&self, size: Size) -> u64 {
+    pub fn mass_g(&self, size: Size, adult_g: u64) -> u64 {
         match size {
-            Size::Adult => self.adult_mass_g,
+            Size::Adult => adult_g,
             Size::Infant | Size::Child | Size::Youth => {
                 let top = self.of(size).high.map(|bound| bound.mass_g);
-                top.unwrap_or(self.adult_mass_g)
+                top.unwrap_or(adult_g)
             }
         }
     }
@@ -114,14 +112,16 @@ pub struct Group {
     pub seats: u32,
 }
 
-/// Fills in weights and seats.
+/// Fills in weights, `adult_g` for an adult whose weight was not given, and seats.
 #[must_use]
-pub fn groups(people: &[Party], sizes: &Sizes, lying_seats: u32) -> Vec<Group> {
+pub fn groups(people: &[Party], sizes: &Sizes, adult_g: u64, lying_seats: u32) -> Vec<Group> {
     let people = people.iter().filter(|party| party.count > 0);
     people
         .map(|party| Group {
             party: *party,
-            mass_g: party.mass_g.unwrap_or_else(|| sizes.mass_g(party.size)),
+            mass_g: party
+                .mass_g
+                .unwrap_or_else(|| sizes.mass_g(party.size, adult_g)),
             seats: if party.lying { lying_seats.max(1) } else { 1 },
         })
         .collect()

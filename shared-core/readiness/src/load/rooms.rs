@@ -84,7 +84,7 @@ pub const fn counts_of(plate: &Plate, said: PlateCounts) -> PlateCounts {
     }
 }
 
-/// The lines that the plate has.
+/// The lines that the plate has, its weight of persons taken to count what is said.
 #[must_use]
 pub fn rooms(plate: &Plate, counts: PlateCounts, weighed: &Weighed) -> Vec<Room> {
     let heads = plate.persons.map(|persons| Room {
@@ -95,7 +95,7 @@ pub fn rooms(plate: &Plate, counts: PlateCounts, weighed: &Weighed) -> Vec<Room>
     let persons = plate.persons_mass_g.map(|limit| Room {
         binds: LoadLimit::PersonsMass,
         limit,
-        loaded: match counts_of(plate, counts) {
+        loaded: match counts {
             PlateCounts::Persons => weighed.crew_g(),
             PlateCounts::PersonsMotorGear => weighed.all_g(),
         },

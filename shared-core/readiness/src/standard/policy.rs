@@ -1,11 +1,13 @@
 //! The county's settings for judging, from TOML text.
 
 mod air;
+mod load;
 mod pressure;
 
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
+pub use load::LoadPolicy;
 pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
@@ -32,6 +34,8 @@ struct Raw {
     free_air: air::RawAir,
     #[serde(default)]
     cylinder: Vec<air::RawCylinder>,
+    #[serde(default)]
+    load: load::RawLoad,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -88,6 +92,7 @@ impl Policy {
             units: raw.units,
             pressure: raw.pressure.checked()?,
             free_air: raw.free_air.checked(raw.cylinder)?,
+            load: raw.load.checked()?,
         })
     }
 }

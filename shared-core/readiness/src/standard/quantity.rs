@@ -76,6 +76,27 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// Density, grams a litre.
+    pub(super) fn density_g_per_l(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a density from 0.65 to 0.9 kg/L such as \"6.1 lb/gal\"";
+        // A US gallon has 3.785411784 L.
+        let scales = [
+            ("kg/L", 1000.0),
+            ("g/L", 1.0),
+            ("lb/gal", 453.592_37 / 3.785_411_784),
+        ];
+        let value = self.scaled(text, &scales, 650.0..=900.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
+    /// Length of a craft, millimetres.
+    pub(super) fn length_mm(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a length from 2 to 15 m such as \"15.5 ft\" or \"4.7 m\"";
+        let scales = [("m", 1000.0), ("cm", 10.0), ("ft", 304.8)];
+        let value = self.scaled(text, &scales, 2_000.0..=15_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Elevation, millimetres.
     pub(super) fn elevation_mm(&self, text: &str) -> Result<i32, StandardError> {
         let limit = "give an elevation from -450 to 6000 m such as \"310 m\" or \"1000 ft\"";
@@ -206,6 +227,8 @@ mod tests {
         assert_eq!(SPOT.days("7 days"), Ok(7));
         assert_eq!(SPOT.months("42 months"), Ok(42));
         assert_eq!(SPOT.elevation_mm("1000 ft"), Ok(304_800));
+        assert_eq!(SPOT.density_g_per_l("6.1 lb/gal"), Ok(731));
+        assert_eq!(SPOT.length_mm("16 ft"), Ok(4_877));
         assert_eq!(SPOT.spread_mk("18 °F"), Ok(10_000));
     }
 

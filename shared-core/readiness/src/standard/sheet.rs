@@ -6,17 +6,18 @@ mod raw;
 use chrono::NaiveDate;
 
 use raw::{
-    RawCheck, RawDated, RawInspection, RawItem, RawMission, RawPart, RawPressure, RawQuestion,
-    RawSheet,
+    RawCheck, RawDated, RawInspection, RawItem, RawLoadRule, RawMission, RawPart, RawPressure,
+    RawQuestion, RawSheet, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
-    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, Mission, Part, PressureRule,
-    Question, Standard, StandardError,
+    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LoadRule, Mission, Part,
+    PressureRule, Question, Standard, StandardError,
 };
 use crate::ids::MissionId;
+use crate::load::{Bound, Wearer};
 
 /// Longest text of a sheet, bytes: a sheet travels in one signed body of at most 64 KiB, 4 KiB of
 /// which are left for what stands around it.
@@ -65,6 +66,36 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         questions: all(raw.question, question)?,
         check: check(raw.check)?,
         rig_minutes: raw.rig_minutes,
+        length_mm: optional(&raw.length, |text| {
+            let spot = Spot {
+                place: "sheet",
+                field: "length",
+            };
+            spot.length_mm(text)
+        })?,
+        load: load_rule(&raw.load)?,
+    })
+}
+
+/// Seats that somebody lying down takes when the sheet does not say: common practice, no source.
+const LYING_SEATS: u32 = 3;
+
+/// More seats than anybody lying down takes.
+const LYING_SEATS_MAX: u32 = 8;
+
+fn load_rule(raw: &RawLoadRule) -> Result<LoadRule, StandardError> {
+    let lying_seats = raw.lying_seats.unwrap_or(LYING_SEATS);
+    if !(1..=LYING_SEATS_MAX).contains(&lying_seats) {
+        let spot = Spot {
+            place: "load",
+            field: "lying_seats",
+        };
+        return Err(spot.refuse(&lying_seats.to_string(), "give from 1 to 8 seats"));
+    }
+    Ok(LoadRule {
+        plate_counts: raw.plate_counts,
+        lying_seats,
+        crew_jackets: raw.crew_jackets,
     })
 }
 
@@ -150,6 +181,13 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
             .transpose()?,
         count_days: optional(&raw.count_every, |text| at("count_every").days(text))?,
         mass_g: optional(&raw.mass, |text| at("mass").mass_g(text))?,
+        weighs_as: raw.weighs_as,
+        wearer: raw
+            .wearer
+            .as_ref()
+            .map(|raw| wearer(place, raw))
+            .transpose()?,
+        from_length_mm: optional(&raw.from_length, |text| at("from_length").length_mm(text))?,
         asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
         air_up_to_pa: optional(&raw.air_up_to, |text| at("air_up_to").pressure_pa(text))?,
         id: raw.id,
@@ -167,6 +205,40 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
             source: raw.source,
         },
     })
+}
+
+/// Body weights of a label: `from` and `to` belong to it, `over` and `under` do not.
+fn wearer(place: &str, raw: &RawWearer) -> Result<Wearer, StandardError> {
+    let spot = Spot {
+        place,
+        field: "wearer",
+    };
+    let bound = |included: &Option<String>, left_out: &Option<String>| {
+        let (text, is_included) = match (included, left_out) {
+            (Some(_), Some(text)) => {
+                let limit = "two ends on one side: give from or over, and to or under";
+                return Err(spot.refuse(text, limit));
+            }
+            (Some(text), None) => (text, true),
+            (None, Some(text)) => (text, false),
+            (None, None) => return Ok(None),
+        };
+        let mass_g = u64::from(spot.mass_g(text)?);
+        Ok(Some(Bound {
+            mass_g,
+            is_included,
+        }))
+    };
+    let low = bound(&raw.from, &raw.over)?;
+    let high = bound(&raw.to, &raw.under)?;
+    match (low, high) {
+        (None, None) => Err(spot.refuse("empty", "give from or over, to or under, or both")),
+        (Some(low), Some(high)) if low.mass_g >= high.mass_g => {
+            let value = format!("{} g to {} g", low.mass_g, high.mass_g);
+            Err(spot.refuse(&value, "the lighter end comes first: swap or correct them"))
+        }
+        (low, high) => Ok(Wearer { low, high }),
+    }
 }
 
 fn dates(place: &str, raw: &RawDated) -> Result<Dated, StandardError> {

@@ -7,7 +7,8 @@ use serde::Deserialize;
 use crate::answer::Basis;
 use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
-use crate::standard::{CraftClass, RuleEffect, SoftRule};
+use crate::load::PlateCounts;
+use crate::standard::{CraftClass, CrewJackets, RuleEffect, SoftRule, WeighsAs};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -18,6 +19,9 @@ pub(super) struct RawSheet {
     pub(super) class: CraftClass,
     pub(super) crew_min: u32,
     pub(super) rig_minutes: Option<u32>,
+    pub(super) length: Option<String>,
+    #[serde(default)]
+    pub(super) load: RawLoadRule,
     pub(super) check: RawCheck,
     pub(super) missions: BTreeMap<MissionId, RawMission>,
     pub(super) part: Vec<RawPart>,
@@ -27,6 +31,25 @@ pub(super) struct RawSheet {
     pub(super) inspection: Vec<RawInspection>,
     #[serde(default)]
     pub(super) question: Vec<RawQuestion>,
+}
+
+/// How a craft is loaded; an older sheet has none of it.
+#[derive(Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct RawLoadRule {
+    pub(super) plate_counts: Option<PlateCounts>,
+    pub(super) lying_seats: Option<u32>,
+    pub(super) crew_jackets: CrewJackets,
+}
+
+/// Body weights that a life jacket serves.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawWearer {
+    pub(super) from: Option<String>,
+    pub(super) over: Option<String>,
+    pub(super) to: Option<String>,
+    pub(super) under: Option<String>,
 }
 
 #[derive(Deserialize)]
@@ -100,6 +123,10 @@ pub(super) struct RawItem {
     pub(super) adds_air: bool,
     pub(super) air_up_to: Option<String>,
     pub(super) mass: Option<String>,
+    #[serde(default)]
+    pub(super) weighs_as: WeighsAs,
+    pub(super) wearer: Option<RawWearer>,
+    pub(super) from_length: Option<String>,
     pub(super) count_minutes: Option<u32>,
     pub(super) asked_from: Option<String>,
     pub(super) basis: Basis,
