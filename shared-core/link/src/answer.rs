@@ -2,11 +2,13 @@
 //!
 //! Judges nothing: one field goes to one field. What is not known is absent, never zero.
 
+mod load;
+
 use bytes::Bytes;
 use sponson_proto::answer::v1 as wire;
 use sponson_readiness::answer::{
-    Asked, CountyAnswer, CraftAnswer, Disagreement, Finding, Load, MissingKit, Overdue,
-    PartPressure, Stated, StationHeard,
+    Asked, CountyAnswer, CraftAnswer, Disagreement, Finding, MissingKit, Overdue, PartPressure,
+    Stated, StationHeard,
 };
 use sponson_readiness::event::{Stowage, Trust};
 use sponson_readiness::ids::SubjectId;
@@ -107,7 +109,7 @@ fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> wire::CraftAnswer
         why: craft.why.iter().map(|f| finding(f, as_of, ctx)).collect(),
         limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
         pressures: craft.pressures.iter().map(pressure).collect(),
-        load: craft.load.as_ref().map(load),
+        load: craft.load.as_ref().map(load::load),
         minutes_to_ready: craft.minutes_to_ready,
         checked_at_unix_ms: craft.checked_at.and_then(known),
         stowage: craft.stowage.map(Stowage::id).unwrap_or("").to_owned(),
@@ -155,16 +157,6 @@ fn pressure(pressure: &PartPressure) -> wire::PartPressure {
         launch_high_pa: pressure.launch_high_pa,
         range_low_pa: pressure.range_pa.0,
         range_high_pa: pressure.range_pa.1,
-    }
-}
-
-fn load(load: &Load) -> wire::Load {
-    wire::Load {
-        crew: load.crew,
-        crew_mass_g: load.crew_mass_g,
-        seats: load.seats,
-        mass_left_g: load.mass_left_g,
-        binds: load.binds.id().to_owned(),
     }
 }
 

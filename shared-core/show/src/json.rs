@@ -8,6 +8,7 @@
 mod craft;
 mod differ;
 mod form;
+mod load;
 
 use std::fmt::Write as _;
 

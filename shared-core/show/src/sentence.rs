@@ -53,6 +53,10 @@ pub fn limit_text(limit: &Limit, ctx: &Context) -> String {
         Limit::CrewOnly => "crew only: nobody to be brought aboard".to_owned(),
         Limit::Rig(minutes) => format!("to be rigged first: {minutes} min"),
         Limit::DoSoon(line) => format!("may go; see to {} soon", words_of(line.as_str())),
+        Limit::Trips(trips) => format!("{trips} trips for the people to bring home"),
+        Limit::Jackets => {
+            "bring life jackets that fit the people to be brought home, by body weight".to_owned()
+        }
     }
 }
 

@@ -11,6 +11,7 @@ mod differ;
 mod known;
 mod lines;
 mod lists;
+mod load;
 mod reasons;
 mod rests_on;
 mod summary;

@@ -5,6 +5,7 @@
 
 use sponson_readiness::answer::{AskerClock, Assumed, Effect, LoadLimit, Readiness, Status};
 use sponson_readiness::event::{Face, NotApplicable, PlaceSide};
+use sponson_readiness::load::{PlateCounts, Thing, WeighedBy};
 
 use crate::clean::clean;
 use crate::units::print;
@@ -151,5 +152,41 @@ pub const fn face(face: Face) -> &'static str {
         Face::Bottom => "lower face",
         Face::Inboard => "inboard face",
         Face::Outboard => "outboard face",
+    }
+}
+
+/// What was weighed, in words.
+#[must_use]
+pub const fn thing(thing: Thing) -> &'static str {
+    match thing {
+        Thing::Crew => "crew in gear",
+        Thing::Kit => "kit",
+        Thing::Motor => "motor",
+        Thing::Fuel => "fuel and tank",
+        Thing::Battery => "battery",
+    }
+}
+
+/// Where a weight comes from, in words.
+#[must_use]
+pub const fn weighed_by(by: WeighedBy) -> &'static str {
+    match by {
+        WeighedBy::Given => "as given",
+        WeighedBy::Setting => "the county's setting",
+        WeighedBy::Counts => "as counted or needed, by the boat standard",
+        WeighedBy::Registered => "as registered",
+        WeighedBy::Plate => "assumed: the most that the plate allows",
+        WeighedBy::Table => "assumed: ABYC S-30 by power",
+        WeighedBy::Density => "by amount",
+        WeighedBy::NotKnown => "not known, so not counted",
+    }
+}
+
+/// What a plate's weight counts, in words.
+#[must_use]
+pub const fn plate_counts(counts: PlateCounts) -> &'static str {
+    match counts {
+        PlateCounts::Persons => "persons alone",
+        PlateCounts::PersonsMotorGear => "persons, motor and gear",
     }
 }

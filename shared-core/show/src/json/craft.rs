@@ -1,10 +1,11 @@
 //! One craft in the form: its readiness, why, limits, pressures, load.
 
 use serde::Serialize;
-use sponson_readiness::answer::{CraftAnswer, Finding, Load, Measure, PartPressure, Required};
+use sponson_readiness::answer::{CraftAnswer, Finding, Measure, PartPressure, Required};
 use sponson_readiness::event::Stowage;
 use sponson_readiness::moment::Moment;
 
+use super::load::{LoadForm, load};
 use crate::context::Context;
 use crate::sentence::{
     craft_limit_text, finding_text, measure_text, required_text, subject_text, to_do_text,
@@ -77,15 +78,6 @@ struct Pressure {
     launch_high_pa: i64,
     range_low_pa: i64,
     range_high_pa: i64,
-}
-
-#[derive(Serialize)]
-struct LoadForm {
-    crew: u32,
-    crew_mass_g: u64,
-    seats: u32,
-    mass_left_g: Option<i64>,
-    binds: &'static str,
 }
 
 pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft {
@@ -191,16 +183,6 @@ fn pressure(pressure: &PartPressure) -> Pressure {
         launch_high_pa: pressure.launch_high_pa,
         range_low_pa: pressure.range_pa.0,
         range_high_pa: pressure.range_pa.1,
-    }
-}
-
-fn load(load: &Load) -> LoadForm {
-    LoadForm {
-        crew: load.crew,
-        crew_mass_g: load.crew_mass_g,
-        seats: load.seats,
-        mass_left_g: load.mass_left_g,
-        binds: load.binds.id(),
     }
 }
 

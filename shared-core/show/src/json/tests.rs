@@ -73,8 +73,14 @@ fn the_form_as_written() {
             "crew": 2,
             "crew_mass_g": 113398,
             "seats": 4,
+            "child_seats": 4,
             "mass_left_g": 453592,
-            "binds": "persons"
+            "binds": "persons",
+            "lines": [],
+            "counted": [],
+            "plate_counts": null,
+            "plate_counts_assumed": false,
+            "people": null
           },
           "minutes_to_ready": null,
           "checked_at": "2026-03-14T03:30:00Z",
@@ -162,8 +168,14 @@ fn the_form_as_written() {
             "crew": 2,
             "crew_mass_g": 113398,
             "seats": 4,
+            "child_seats": 4,
             "mass_left_g": 453592,
-            "binds": "persons"
+            "binds": "persons",
+            "lines": [],
+            "counted": [],
+            "plate_counts": null,
+            "plate_counts_assumed": false,
+            "people": null
           },
           "minutes_to_ready": 5,
           "checked_at": "2026-03-14T03:30:00Z",

@@ -3,6 +3,7 @@
 //! A rule says more when the finding carries what was measured and required, and still makes a
 //! sentence when it does not.
 
+mod aboard;
 mod due;
 mod pressure;
 
@@ -98,6 +99,9 @@ impl Said<'_> {
             Rule::MotorOverPlate => self.over_plate(),
             Rule::UsedSinceCheck => self.used(),
             Rule::HeldCountyWide => format!("{it}: held across the county{}", self.bracketed()),
+            Rule::TripsNeeded => self.trips(),
+            Rule::PeopleLeftBehind => self.left_behind(),
+            Rule::JacketShort => self.jacket_short(),
         }
     }
 

@@ -1,10 +1,11 @@
 //! The whole answer for one craft: every finding with its basis, source and evidence.
 
-use sponson_readiness::answer::{Asked, CraftAnswer, Effect, Finding, Load, PartPressure};
+use sponson_readiness::answer::{Asked, CraftAnswer, Effect, Finding, PartPressure};
 use sponson_readiness::moment::Moment;
 
 use super::county::{asked as asked_lines, work_text};
 use super::lines::Lines;
+use super::load::load_lines;
 use crate::clean::clean;
 use crate::context::Context;
 use crate::sentence::{checked_text, craft_limit_text, finding_text, to_do_text, words_of};
@@ -48,7 +49,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
         finding(&mut lines, (number, one), craft, as_of, ctx);
     }
     pressures(&mut lines, craft, as_of, ctx);
-    load(&mut lines, craft.load.as_ref(), ctx);
+    load_lines(&mut lines, craft.load.as_ref(), ctx);
     lines.blank();
     lines.hanging("", crate::caution());
     lines.into_text()
@@ -143,32 +144,6 @@ fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {
         number(one.range_pa.1),
         number(one.read_gauge_pa),
     )
-}
-
-fn load(lines: &mut Lines, load: Option<&Load>, ctx: &Context) {
-    heading(lines, "LOAD");
-    let Some(load) = load else {
-        lines.hanging("  ", "not known: the maker's plate is not recorded");
-        return;
-    };
-    let crew_mass = print::mass(
-        i64::try_from(load.crew_mass_g).unwrap_or(i64::MAX),
-        ctx.units,
-    );
-    let left = load
-        .mass_left_g
-        .map(|g| format!(", {} left", print::mass(g, ctx.units)))
-        .unwrap_or_default();
-    lines.wrapped(
-        "  ",
-        4,
-        &format!(
-            "{} beyond a crew of {} ({crew_mass} each){left}; {} binds",
-            print::count(i64::from(load.seats), "seat"),
-            load.crew,
-            words::load_limit(load.binds)
-        ),
-    );
 }
 
 fn heading(lines: &mut Lines, text: &str) {

@@ -1,0 +1,114 @@
+//! Whom a craft can bring home, and what was weighed for it.
+
+use sponson_readiness::answer::{Homeward, Load};
+use sponson_readiness::load::{Fit, Group, Short};
+
+use super::county::heading;
+use super::lines::Lines;
+use crate::context::Context;
+use crate::people::size_text;
+use crate::units::print;
+use crate::words;
+
+/// The load of one craft under its heading.
+pub(super) fn load_lines(lines: &mut Lines, load: Option<&Load>, ctx: &Context) {
+    heading(lines, "LOAD");
+    let Some(load) = load else {
+        lines.hanging("  ", "not known: the maker's plate is not recorded");
+        return;
+    };
+    lines.wrapped("  ", 4, &seats(load, ctx));
+    if !load.counted.is_empty() {
+        lines.wrapped("  ", 4, &format!("weighed: {}", weighed(load, ctx)));
+    }
+    if let Some(by) = load.plate_counts {
+        let assumed = if by.is_assumed {
+            " (assumed, the worse: ask the maker)"
+        } else {
+            " (by the boat standard)"
+        };
+        let counts = words::plate_counts(by.counts);
+        let said = format!("the plate's weight is taken to count {counts}{assumed}");
+        lines.wrapped("  ", 4, &said);
+    }
+    if let Some(home) = &load.homeward {
+        homeward(lines, home, ctx);
+    }
+}
+
+fn seats(load: &Load, ctx: &Context) -> String {
+    let crew_mass = mass(load.crew_mass_g, ctx);
+    let left = load
+        .mass_left_g
+        .map(|g| format!(", {} left", print::mass(g, ctx.units)))
+        .unwrap_or_default();
+    let children = if load.child_seats == load.seats {
+        String::new()
+    } else {
+        format!(" (or {} children)", load.child_seats)
+    };
+    format!(
+        "{}{children} beyond a crew of {} ({crew_mass} each){left}; {} binds",
+        print::count(i64::from(load.seats), "seat"),
+        load.crew,
+        words::load_limit(load.binds)
+    )
+}
+
+fn weighed(load: &Load, ctx: &Context) -> String {
+    let said = load.counted.iter().map(|one| {
+        let thing = words::thing(one.thing);
+        let by = words::weighed_by(one.by);
+        format!("{thing} {} ({by})", mass(one.mass_g, ctx))
+    });
+    said.collect::<Vec<_>>().join(", ")
+}
+
+fn homeward(lines: &mut Lines, home: &Homeward, ctx: &Context) {
+    let packed = &home.packed;
+    let count = print::count(
+        i64::try_from(packed.trips.len()).unwrap_or(i64::MAX),
+        "trip",
+    );
+    let cut = if packed.is_fewest {
+        ""
+    } else {
+        " (fewer may do: too many people to try every way)"
+    };
+    lines.wrapped("  ", 4, &format!("to bring home: {count}{cut}"));
+    for (number, trip) in (1_usize..).zip(&packed.trips) {
+        let who = who(&home.groups, &trip.aboard, ctx);
+        lines.wrapped("    ", 6, &format!("trip {number}: {who}"));
+    }
+    if packed.left_behind.iter().any(|count| *count > 0) {
+        let who = who(&home.groups, &packed.left_behind, ctx);
+        lines.wrapped("    ", 6, &format!("no room in any trip: {who}"));
+    }
+    for one in &home.jackets {
+        lines.wrapped("    ", 6, &jacket(one, ctx));
+    }
+}
+
+fn who(groups: &[Group], counts: &[u32], ctx: &Context) -> String {
+    let some = groups.iter().zip(counts).filter(|(_, count)| **count > 0);
+    let said = some.map(|(group, count)| {
+        let who = size_text(group.party.size, group.party.lying, *count);
+        format!("{who} ({} each)", mass(group.mass_g, ctx))
+    });
+    said.collect::<Vec<_>>().join(", ")
+}
+
+fn jacket(short: &Short, ctx: &Context) -> String {
+    let whom = match short.fit {
+        Fit::Anybody(size) => size_text(size, false, short.need),
+        Fit::Mass(mass_g) => format!("{} of {}", short.need, mass(mass_g, ctx)),
+    };
+    match short.short {
+        0 => format!("life jackets for {whom}: aboard"),
+        short => format!("life jackets for {whom}: {short} short"),
+    }
+}
+
+fn mass(mass_g: u64, ctx: &Context) -> String {
+    print::mass(i64::try_from(mass_g).unwrap_or(i64::MAX), ctx.units)
+}
