@@ -301,6 +301,18 @@ pub enum Rule {
     KitExpired,
     /// A date is near.
     KitExpiresSoon,
+    /// Aboard, and made for another fabric, connector or motor: counts nothing.
+    KitDoesNotFit,
+    /// Whether it fits is not known: what it must fit is not recorded.
+    KitFitNotKnown,
+    /// Aboard, and not for the asked mission: counts nothing.
+    KitNotForMission,
+    /// Aboard without something that it needs: dry storage, spare batteries, a launcher.
+    KitWithout,
+    /// What counts does not make up the distress signals by day.
+    SignalsShortByDay,
+    /// What counts does not make up the distress signals by night.
+    SignalsShortByNight,
     /// A shared or numbered thing is said to be at two craft.
     GearInTwoPlaces,
     /// A part has no motor or other gear fitted that the standard requires.
@@ -349,6 +361,8 @@ pub enum Rule {
     MotorImmersed,
     /// The fitted motor is more powerful or heavier than the maker's plate allows.
     MotorOverPlate,
+    /// A motor is fitted to a craft whose plate is for manual propulsion.
+    MotorOnManual,
     /// Used since the last full check.
     UsedSinceCheck,
     /// Its model, its maker's batch or a part of it is held across the county.

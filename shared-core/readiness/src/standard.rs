@@ -11,12 +11,14 @@ use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::{PlateCounts, Wearer};
 
 mod built_in;
+mod carried;
 mod coherent;
 mod policy;
 mod quantity;
 mod sheet;
 
 pub use built_in::built_in;
+pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
 pub use policy::{AirPolicy, CylinderRule, LoadPolicy, PressurePolicy, Sun};
 pub use sheet::SHEET_MAX;
 
@@ -51,6 +53,14 @@ pub struct Standard {
     pub length_mm: Option<u32>,
     /// What people, motor and crew come to.
     pub load: LoadRule,
+    /// How craft of the model are driven.
+    pub propulsion: Propulsion,
+    /// Waters that they work on; empty when the sheet does not say.
+    pub waters: BTreeSet<Waters>,
+    /// Distress signals.
+    pub signals: Option<Signals>,
+    /// Fuel.
+    pub fuel: Option<FuelRule>,
 }
 
 /// Sorts of craft.
@@ -209,6 +219,16 @@ pub struct Item {
     pub count_minutes: Option<u32>,
     /// Day from which it is asked; none from the first.
     pub asked_from: Option<chrono::NaiveDate>,
+    /// What it is good for as a distress signal.
+    pub signal: Option<Signal>,
+    /// What the craft must be for it to count.
+    pub fits: Fits,
+    /// Items of which one must be aboard as well: dry storage, spare batteries.
+    pub needs: Vec<LineId>,
+    /// What lacking one of those does; none when the item then counts nothing.
+    pub without: Option<RuleEffect>,
+    /// Missions for which it counts nothing, nor stands in for anything.
+    pub not_for: BTreeSet<MissionId>,
     /// Source.
     pub cited: Cited,
 }
@@ -254,6 +274,8 @@ pub struct InspectionLine {
     pub soon_engine_s: u64,
     /// Passing it lets a motor run again that was under water.
     pub clears_immersion: bool,
+    /// Shortest run that does it, seconds; none when it is no run.
+    pub run_least_s: Option<u32>,
     /// Days of grace after the due day during which it is only noted.
     pub grace_days: u32,
     /// Days before the due day from which it is due soon.

@@ -21,9 +21,15 @@ mod kit;
 mod laws;
 #[path = "engine_rules/load.rs"]
 mod load;
+#[path = "engine_rules/of_no_use.rs"]
+mod of_no_use;
 #[path = "engine_rules/pressure.rs"]
 mod pressure;
 #[path = "engine_rules/questions.rs"]
 mod questions;
+#[path = "engine_rules/raft.rs"]
+mod raft;
+#[path = "engine_rules/signals.rs"]
+mod signals;
 #[path = "engine_rules/worked.rs"]
 mod worked;

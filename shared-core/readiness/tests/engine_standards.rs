@@ -1,6 +1,9 @@
 //! Built-in sheets, and what a sheet is refused for.
 
-use sponson_readiness::standard::{Cited, Policy, Standard, StandardError, built_in};
+use sponson_readiness::answer::Basis;
+use sponson_readiness::standard::{
+    Cited, FUEL, Policy, SIGNALS, Standard, StandardError, built_in,
+};
 
 fn sheet(name: &str) -> &'static str {
     built_in()
@@ -15,18 +18,71 @@ fn built_in_sheets_parse_and_every_line_has_a_source() {
     for (name, text) in built_in() {
         let standard = Standard::parse(text).unwrap_or_else(|error| panic!("{name}: {error}"));
         assert_eq!(standard.model.as_str(), name);
-        let parts = standard.parts.iter().map(|line| &line.cited);
-        let items = standard.items.iter().map(|line| &line.cited);
-        let inspections = standard.inspections.iter().map(|line| &line.cited);
-        let questions = standard.questions.iter().map(|line| &line.cited);
-        let all: Vec<&Cited> = parts
-            .chain(items)
-            .chain(inspections)
-            .chain(questions)
-            .chain([&standard.check.cited])
-            .collect();
+        let all = every_line(&standard);
         assert!(all.len() > 50, "{name} has {} lines", all.len());
-        assert!(all.iter().all(|cited| !cited.source.trim().is_empty()));
+        for (line, cited) in all {
+            assert!(cited.source.trim().len() > 5, "{name} {line}");
+        }
+    }
+}
+
+/// Every line of a sheet by its id, with where it comes from.
+fn every_line(standard: &Standard) -> Vec<(&str, &Cited)> {
+    let parts = standard.parts.iter().map(|it| (it.id.as_str(), &it.cited));
+    let items = standard.items.iter().map(|it| (it.id.as_str(), &it.cited));
+    let inspections = standard.inspections.iter();
+    let inspections = inspections.map(|it| (it.id.as_str(), &it.cited));
+    let questions = standard.questions.iter();
+    let questions = questions.map(|it| (it.id.as_str(), &it.cited));
+    let signals = standard.signals.iter().map(|it| (SIGNALS, &it.cited));
+    let fuel = standard.fuel.iter().map(|it| (FUEL, &it.cited));
+    let lines = parts.chain(items).chain(inspections).chain(questions);
+    let tables = signals
+        .chain(fuel)
+        .chain([("check", &standard.check.cited)]);
+    lines.chain(tables).collect()
+}
+
+/// What has no source says so in one way, so that nobody takes a figure of ours for a rule: the
+/// words end the source, alone or after what they are about. Neither law nor maker is such.
+#[test]
+fn what_is_common_practice_says_so_in_one_way() {
+    const WORDS: &str = "common practice, no source";
+    let mut said = 0;
+    for (name, text) in built_in() {
+        let standard = Standard::parse(text).unwrap_or_else(|error| panic!("{name}: {error}"));
+        for (line, cited) in every_line(&standard) {
+            let source = cited.source.as_str();
+            let lower = source.to_lowercase();
+            if !lower.contains("common practice") && !lower.contains("no source") {
+                continue;
+            }
+            said += 1;
+            let before = source.strip_suffix(WORDS);
+            let before = before.unwrap_or_else(|| panic!("{name} {line}: {source}"));
+            assert!(
+                before.is_empty() || before.ends_with(": "),
+                "{name} {line}: {source}"
+            );
+            assert!(
+                !before.contains("common practice"),
+                "{name} {line}: {source}"
+            );
+            let weak = matches!(cited.basis, Basis::Trade | Basis::Agency);
+            assert!(weak || !before.is_empty(), "{name} {line}: {source}");
+        }
+    }
+    assert!(said > 50, "{said} lines");
+    for line in Policy::default_text()
+        .lines()
+        .filter(|line| line.starts_with('#'))
+    {
+        let lower = line.to_lowercase();
+        assert_eq!(
+            lower.contains("common practice"),
+            lower.contains(WORDS),
+            "{line}"
+        );
     }
 }
 
@@ -141,6 +197,97 @@ fn a_wrong_sheet_is_refused_by_place_field_value_and_remedy() {
     insta::assert_snapshot!(
         refused("revision = 1", "revision = 0"),
         @"sheet: revision is 0; revisions count from 1: give 1 or more"
+    );
+}
+
+#[test]
+fn a_wrong_table_of_signals_or_fuel_is_refused() {
+    insta::assert_snapshot!(
+        refused("signal = { by = \"both\", units = 3 }", "signal = { by = \"both\", units = 13 }"),
+        @"flare-red-hand: signal units is 13; give from 1 to 12 units that do alone"
+    );
+    insta::assert_snapshot!(
+        refused("signal = { by = \"both\", units = 3 }", "signal = { by = \"both\", units = 3, launcher = \"sling\" }"),
+        @"flare-red-hand: signal launcher is sling; must be the id of another item of this sheet: correct it or drop it"
+    );
+    insta::assert_snapshot!(
+        refused("needs = [\"dry-bag\", \"radio-battery\"]\n", ""),
+        @"radio: without is given; only means something beside needs: name what it needs, or drop it"
+    );
+    insta::assert_snapshot!(
+        refused("least = \"3 gal\"", "least = \"3 oz\""),
+        @r#"fuel: least is 3 oz; give a volume from 0 to 1000 l such as "25 l" or "6 gal""#
+    );
+    insta::assert_snapshot!(
+        refused("length = \"14 ft\"", "length = \"14\""),
+        @r#"sheet: length is 14; give a length from 2 to 15 m such as "15.5 ft" or "4.7 m""#
+    );
+    insta::assert_snapshot!(
+        refused("id = \"drain-plug\"", "id = \"signals\""),
+        @"signals: id is signals; the table of this name has it: rename the line"
+    );
+}
+
+/// ISO 6185, scope of all parts: single-chamber boats are outside.
+#[test]
+fn a_boat_of_one_chamber_is_no_rescue_craft() {
+    let text = sheet("raft-13");
+    let chambers = text.split("\n[[part]]\n");
+    let kept = chambers.filter(|part| {
+        !["tube-2", "tube-3", "tube-4"]
+            .iter()
+            .any(|id| part.starts_with(&format!("id = \"{id}\"")))
+    });
+    let one: Vec<&str> = kept.collect();
+    let refusal = Standard::parse(&one.join("\n[[part]]\n")).expect_err("one tube");
+    insta::assert_snapshot!(refusal, @"sheet: part is 1 chambers that hold it up; a rescue craft that floats on air has at least two (ISO 6185, scope): name them");
+}
+
+/// A sheet that was signed before there were signals, fuel, lengths: it still reads, and asks none.
+#[test]
+fn a_sheet_in_its_old_form_still_reads() {
+    let mut kept = Vec::new();
+    let mut skips = false;
+    for line in sheet("inflatable-14").lines() {
+        if line.starts_with('[') {
+            skips = line == "[signals]" || line == "[fuel]";
+        }
+        let new = [
+            "length",
+            "waters",
+            "signal ",
+            "needs",
+            "without",
+            "run_least",
+        ];
+        let alone = ["distress-light", "smoke-orange-hand"];
+        let is_new = new.iter().any(|field| line.starts_with(field));
+        if !skips && !is_new && !alone.iter().any(|id| line.contains(id)) {
+            kept.push(line);
+        }
+    }
+    // The two lines that only signals have lost their ids with the filter: leave them out whole.
+    let text = kept.join("\n");
+    let blocks = text
+        .split("\n\n")
+        .filter(|block| !block.starts_with("[[item]]\nlabel"));
+    let blocks: Vec<&str> = blocks.collect();
+    let standard = Standard::parse(&blocks.join("\n\n")).expect("the old form");
+    assert_eq!(
+        (standard.signals, standard.fuel, standard.length_mm),
+        (None, None, None)
+    );
+    assert!(
+        standard
+            .items
+            .iter()
+            .all(|item| item.signal.is_none() && item.needs.is_empty())
+    );
+    assert!(
+        standard
+            .inspections
+            .iter()
+            .all(|line| line.run_least_s.is_none())
     );
 }
 

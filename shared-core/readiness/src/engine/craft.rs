@@ -67,6 +67,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     holds::not_understood(facts.county, &mut found);
     motor::immersed(facts, &mut found);
     motor::over_plate(facts, &mut found);
+    motor::on_manual(facts, &mut found);
     gear::check(facts, &mut found);
     kit::check(facts, &stores, &mut found, &mut overdue);
     inspections::check(facts, &mut found, &mut overdue);

@@ -11,6 +11,7 @@ use super::sides::shown;
 use super::verdict::{self, Line};
 use super::{County, Question};
 use crate::answer::{Asked, Effect, Subject};
+use crate::conditions::Dark;
 use crate::dates;
 use crate::event::{CraftRegistered, Place};
 use crate::ids::{LineId, MissionId, PartId, SubjectId};
@@ -62,6 +63,11 @@ impl<'a> Facts<'a> {
     /// The asked mission.
     pub(super) fn mission(&self) -> Option<&'a MissionId> {
         self.asked.mission.as_ref()
+    }
+
+    /// Whether it is dark at any time of the job, as far as anybody knows.
+    pub(super) fn may_be_dark(&self) -> bool {
+        self.asked.dark != Dark::No
     }
 
     /// Crew reckoned with: as asked, else the least.

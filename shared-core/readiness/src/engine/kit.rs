@@ -7,11 +7,14 @@
 
 mod aboard;
 mod shared;
+mod signals;
 mod units;
+pub(super) mod worth;
 
 use aboard::Aboard;
 use chrono::NaiveDate;
 use shared::{Lendable, short_after_sharing};
+use worth::Worth;
 
 use super::facts::Facts;
 use super::freshness::proof_ms;
@@ -19,6 +22,7 @@ use super::verdict;
 use crate::answer::{Action, Effect, Finding, Measure, MissingKit, Overdue, Rule, Subject};
 use crate::dates::DAY_MS;
 use crate::event::{ItemCount, Severity};
+use crate::ids::LineId;
 use crate::load::Wearer;
 use crate::standard::{Item, WeighsAs};
 
@@ -54,6 +58,8 @@ struct Store<'a> {
     /// How many the asked mission needs; none when it does not ask for the line.
     need: Option<u32>,
     aboard: Aboard,
+    /// Why units aboard are of no use.
+    worth: Vec<Worth>,
     /// Lacking after others have stood in, by what is trusted.
     short: u32,
     /// Lacking when what is not trusted is believed against the craft.
@@ -64,7 +70,8 @@ impl<'a> Stores<'a> {
     /// Counts everything once; the checks read it.
     pub(super) fn new(facts: &Facts<'a>) -> Self {
         let items = &facts.standard.items;
-        let aboard = aboard::count(facts);
+        let mut aboard = aboard::count(facts);
+        let worth = worth::weigh(facts, &mut aboard);
         let needs: Vec<Option<u32>> = items.iter().map(|item| need(facts, item)).collect();
         let lendable = |have: &dyn Fn(&Aboard) -> u32| -> Vec<Lendable> {
             let lines = items.iter().zip(&aboard);
@@ -77,21 +84,27 @@ impl<'a> Stores<'a> {
         };
         let trusted = lendable(&|aboard| aboard.have);
         let worst = lendable(&|aboard| aboard.have_at_worst);
-        let short = short_after_sharing(items, &needs, &trusted);
-        let short_at_worst = short_after_sharing(items, &needs, &worst);
-        let lines = items
-            .iter()
-            .zip(aboard)
-            .zip(needs)
-            .zip(short.into_iter().zip(short_at_worst));
+        let mut short = short_after_sharing(items, &needs, &trusted);
+        let mut short_at_worst = short_after_sharing(items, &needs, &worst);
+        forgive(items, &mut short, || {
+            signals::are_made_up(facts, &aboard, |it| it.have)
+        });
+        forgive(items, &mut short_at_worst, || {
+            signals::are_made_up(facts, &aboard, |it| it.have_at_worst)
+        });
+        let lines = items.iter().zip(aboard).zip(worth).zip(needs);
+        let lines = lines.zip(short.into_iter().zip(short_at_worst));
         let lines = lines
-            .map(|(((item, aboard), need), (short, short_at_worst))| Store {
-                item,
-                need,
-                aboard,
-                short,
-                short_at_worst,
-            })
+            .map(
+                |((((item, aboard), worth), need), (short, short_at_worst))| Store {
+                    item,
+                    need,
+                    aboard,
+                    worth,
+                    short,
+                    short_at_worst,
+                },
+            )
             .collect();
         Self { lines }
     }
@@ -172,6 +185,17 @@ impl<'a> Stores<'a> {
     }
 }
 
+/// Signals that make up the set in another way than by the usual kind are not short of it.
+fn forgive(items: &[Item], short: &mut [u32], are_made_up: impl FnOnce() -> bool) {
+    if !items.iter().any(|item| item.signal.is_some()) || !are_made_up() {
+        return;
+    }
+    let signals = items.iter().zip(short);
+    for (_, short) in signals.filter(|(item, _)| item.signal.is_some()) {
+        *short = 0;
+    }
+}
+
 /// Units of one count that are good on a day.
 pub(super) fn good_units(item: &Item, count: &ItemCount, day: NaiveDate) -> u32 {
     units::good_on(item, count, day).good
@@ -229,7 +253,9 @@ pub(super) fn check(
             }
             None => {}
         }
+        store.of_no_use(facts, found);
     }
+    signals::check(facts, stores, found);
 }
 
 impl Store<'_> {
@@ -255,6 +281,49 @@ impl Store<'_> {
         } else {
             found.push(finding.at_most_unproven());
         }
+    }
+
+    /// What is aboard and counts nothing is said, and what it does is said by what then lacks; only
+    /// a need with an effect of its own does something itself.
+    fn of_no_use(&self, facts: &Facts<'_>, found: &mut Vec<Finding>) {
+        if self.aboard.carried == 0 {
+            return;
+        }
+        for worth in &self.worth {
+            let note = |rule| self.finding(rule, Severity::Minor, Effect::Note);
+            let finding = match worth {
+                Worth::DoesNotFit(is) => {
+                    note(Rule::KitDoesNotFit).measured(Measure::Word(is.clone()))
+                }
+                Worth::FitNotKnown => note(Rule::KitFitNotKnown),
+                Worth::NotForMission => note(Rule::KitNotForMission),
+                Worth::Without(id, counted) => self.without(facts, id, *counted),
+            };
+            found.push(finding);
+        }
+    }
+
+    fn without(&self, facts: &Facts<'_>, id: &LineId, counted: bool) -> Finding {
+        let own = self.item.without.filter(|_| self.item.needs.contains(id));
+        let effect = match (own, self.need) {
+            (Some(rule), Some(_)) => facts.effect(rule, &self.item.id, &self.item.missions),
+            // What it does is said by the line that is then short of it.
+            (Some(_), None) | (None, _) => Effect::Note,
+        };
+        let effect = match (counted, facts.freshness.says_it_all()) {
+            (true, _) => effect,
+            (false, false) => verdict::not_known(effect),
+            (false, true) => Effect::Note,
+        };
+        let severity = match effect {
+            Effect::Note => Severity::Minor,
+            Effect::Limit(_) | Effect::Unproven | Effect::NotReady => self.item.severity,
+        };
+        let label = facts.standard.items.iter().find(|item| item.id == *id);
+        let label = label.map_or_else(|| id.to_string(), |item| item.label.clone());
+        self.finding(Rule::KitWithout, severity, effect)
+            .measured(Measure::Word(label))
+            .needing(Action::Bring(id.clone(), 1), None)
     }
 
     fn not_counted(&self, facts: &Facts<'_>, need: u32, effect: &Effect, found: &mut Vec<Finding>) {

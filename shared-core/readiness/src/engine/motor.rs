@@ -2,14 +2,16 @@
 
 use std::collections::BTreeMap;
 
-use super::facts::{Facts, MOTOR};
+use super::facts::{Facts, MOTOR, number};
+use super::index::Whereabouts;
 use super::load;
 use super::sides::{counts_against, is_trusted, trusted};
-use crate::answer::{Action, Effect, Finding, Measure, Rule};
-use crate::event::{Severity, Use};
+use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
+use crate::event::{GearKind, Severity, Use};
 use crate::ids::PartId;
 use crate::moment::Moment;
 use crate::record::{Record, Side};
+use crate::standard::Propulsion;
 
 /// Plates and makers round horsepower, kilowatt and pounds apart by less than one part in this.
 const ROUNDING: u32 = 100;
@@ -131,6 +133,35 @@ pub(super) fn over_plate(facts: &Facts<'_>, found: &mut Vec<Finding>) {
             .needing(Action::AskLead, None);
             found.push(finding);
         }
+    }
+}
+
+/// A plate of the manual sort has no line for a motor: any motor is out of limits (33 CFR
+/// 183.25(b)(4)). One that nobody trusted says is here sends somebody to look.
+pub(super) fn on_manual(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    if facts.standard.propulsion == Propulsion::Motor {
+        return;
+    }
+    let motors = facts.index.gear_at(facts.record.subject).iter();
+    let motors = motors.filter(|kept| {
+        let mut sides = kept.record.gear.iter();
+        sides.any(|side| side.value.kind == GearKind::Motor)
+    });
+    for kept in motors.filter(|kept| kept.whereabouts != Whereabouts::Elsewhere) {
+        let record = kept.record;
+        let subject = Subject::Gear(record.subject, number(Some(record), record.subject));
+        let finding = Finding::own(
+            Rule::MotorOnManual,
+            Severity::Restrictive,
+            Effect::NotReady,
+            subject,
+        )
+        .evidence(record.place.iter().map(|side| side.origin.event))
+        .needing(Action::AskLead, None);
+        found.push(match kept.whereabouts.may_be_here() {
+            true => finding,
+            false => finding.at_most_unproven(),
+        });
     }
 }
 

@@ -76,6 +76,10 @@ const RE_MOTORED: (Basis, &str) = (
     Basis::Agency,
     "the maker's plate, 33 CFR 183.25 in form; out of service until re-motored",
 );
+const MANUAL: (Basis, &str) = (
+    Basis::Agency,
+    "modelled on 33 CFR 183.25(b)(4): a manual plate is not rated for any motor",
+);
 const HELD: (Basis, &str) = (Basis::Agency, "a county-wide hold of the lead");
 const CURE: (Basis, &str) = (Basis::Maker, "cure time of the repair as recorded");
 const CAPSIZED: (Basis, &str) = (Basis::Maker, "TM 5-1940-321-13&P, capsizing");
@@ -97,6 +101,12 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::KitShort => of(ALL, Sheet("short"), NoPart, COMMON),
         Rule::KitNotCounted | Rule::KitStale => of(UP_TO_UNPROVEN, Sheet("short"), NoPart, COMMON),
         Rule::KitExpired | Rule::KitExpiresSoon => of(&[Note], Engine, NoPart, COMMON),
+        Rule::KitDoesNotFit | Rule::KitFitNotKnown | Rule::KitNotForMission => {
+            of(&[Note], Engine, NoPart, COMMON)
+        }
+        Rule::KitWithout => of(ALL, Sheet("without"), NoPart, COMMON),
+        Rule::SignalsShortByDay => of(ALL, Sheet("signals day"), GoAndLook, COMMON),
+        Rule::SignalsShortByNight => of(ALL, Sheet("signals night"), GoAndLook, COMMON),
         Rule::GearInTwoPlaces => of(&[Note, Unproven], Engine, NoPart, COMMON),
         Rule::GearMissing => of(ALL, Sheet("missing"), NoPart, COMMON),
         Rule::InspectionOverdue => of(ALL, Sheet("overdue"), NoPart, COMMON),
@@ -122,6 +132,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::Rolled => of(SHORT_OF_NOTE, Engine, NoPart, COMMON),
         Rule::MotorImmersed => of(&[NotReady], Engine, GoAndLook, CAPSIZED),
         Rule::MotorOverPlate => of(&[NotReady], Engine, GoAndLook, RE_MOTORED),
+        Rule::MotorOnManual => of(&[NotReady], Engine, GoAndLook, MANUAL),
         Rule::HeldCountyWide => of(&[Limit, NotReady], Engine, GoAndLook, HELD),
     }
 }

@@ -2,7 +2,7 @@
 
 /// Names and texts of the built-in boat standards.
 #[must_use]
-pub fn built_in() -> [(&'static str, &'static str); 3] {
+pub fn built_in() -> [(&'static str, &'static str); 4] {
     [
         (
             "inflatable-14",
@@ -16,6 +16,7 @@ pub fn built_in() -> [(&'static str, &'static str); 3] {
             "flat-bottom-16",
             include_str!("../../standards/flat-bottom-16.toml"),
         ),
+        ("raft-13", include_str!("../../standards/raft-13.toml")),
     ]
 }
 

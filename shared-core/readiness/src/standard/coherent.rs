@@ -1,9 +1,14 @@
 //! What must agree between the lines of a sheet: ids, references, ranges.
 
+mod carried;
+
 use std::collections::BTreeSet;
 
 use super::quantity::Spot;
-use super::{Cited, InspectionLine, Item, Part, PressureRule, RuleEffect, Standard, StandardError};
+use super::{
+    Cited, CraftClass, InspectionLine, Item, Part, PressureRule, RuleEffect, SoftRule, Standard,
+    StandardError,
+};
 use crate::ids::{MissionId, PartId};
 
 /// Greatest count of one item: far more than a small boat carries, and small enough that sums of
@@ -21,6 +26,8 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
     head(standard)?;
     ids(standard)?;
     standard.parts.iter().try_for_each(part)?;
+    chambers(standard)?;
+    carried::check(standard)?;
     standard
         .items
         .iter()
@@ -115,6 +122,26 @@ fn part(part: &Part) -> Result<(), StandardError> {
     cited(place, &part.cited)
 }
 
+/// A craft that floats on air has two chambers at least: one that lies flat after a single cut is
+/// no rescue craft. All parts of ISO 6185 leave single-chamber boats out of their scope. Keel and
+/// floor, whose softness only rules out swiftwater, do not hold it up.
+fn chambers(standard: &Standard) -> Result<(), StandardError> {
+    let holds_up = |part: &&Part| {
+        let rule = part.pressure.as_ref();
+        rule.is_some_and(|rule| rule.soft != SoftRule::NoSwiftwater)
+    };
+    let count = standard.parts.iter().filter(holds_up).count();
+    if standard.class == CraftClass::FlatBottom || count > 1 {
+        return Ok(());
+    }
+    let spot = Spot {
+        place: "sheet",
+        field: "part",
+    };
+    let limit = "a rescue craft that floats on air has at least two (ISO 6185, scope): name them";
+    Err(spot.refuse(&format!("{count} chambers that hold it up"), limit))
+}
+
 fn pressure(place: &str, rule: &PressureRule) -> Result<(), StandardError> {
     let ordered = [
         ("implausible_below", rule.implausible_below_pa),
@@ -164,7 +191,12 @@ fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
         }
     }
     let stands_in = |other: &Item| other.alternatives.contains(&line.id);
-    if line.count == 0 && line.count_for.is_empty() && !standard.items.iter().any(stands_in) {
+    let is_of_use = line.signal.is_some() || carried::is_wanted(standard, &line.id);
+    if line.count == 0
+        && line.count_for.is_empty()
+        && !is_of_use
+        && !standard.items.iter().any(stands_in)
+    {
         let limit =
             "a line that asks for nothing and stands in for nothing: give a count, or drop it";
         return Err(at("count").refuse("0", limit));
@@ -179,6 +211,7 @@ fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
             return Err(at("alternatives").refuse(other.as_str(), limit));
         }
     }
+    carried::item(standard, line)?;
     cited(place, &line.cited)
 }
 

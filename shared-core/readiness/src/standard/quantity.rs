@@ -119,6 +119,19 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// Volume of fuel, millilitres. 1 US gallon = 3785.411784 ml.
+    pub(super) fn volume_ml(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a volume from 0 to 1000 l such as \"25 l\" or \"6 gal\"";
+        let scales = [
+            ("ml", 1.0),
+            ("l", 1000.0),
+            ("L", 1000.0),
+            ("gal", 3_785.411_784),
+        ];
+        let value = self.scaled(text, &scales, 0.0..=1_000_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Length of time, seconds.
     pub(super) fn time_s(&self, text: &str) -> Result<u32, StandardError> {
         let limit = "give a time from 0 s to 20000 h such as \"2 h\" or \"60 min\"";

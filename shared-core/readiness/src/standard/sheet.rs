@@ -1,6 +1,7 @@
 //! A boat standard from TOML text: fields one by one. What must agree between lines is checked in
 //! `coherent`.
 
+mod carried;
 mod raw;
 
 use chrono::NaiveDate;
@@ -74,6 +75,10 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
             spot.length_mm(text)
         })?,
         load: load_rule(&raw.load)?,
+        propulsion: raw.propulsion,
+        waters: raw.waters,
+        signals: raw.signals.map(carried::signals).transpose()?,
+        fuel: raw.fuel.map(carried::fuel).transpose()?,
     })
 }
 
@@ -200,6 +205,11 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
         severity: raw.severity,
         adds_air: raw.adds_air,
         count_minutes: raw.count_minutes,
+        signal: raw.signal.map(carried::signal),
+        fits: carried::fits(raw.fits),
+        needs: raw.needs,
+        without: raw.without,
+        not_for: raw.not_for,
         cited: Cited {
             basis: raw.basis,
             source: raw.source,
@@ -254,6 +264,7 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
     let place = raw.id.as_str();
     let at = |field| Spot { place, field };
     let engine = |field, text: &str| at(field).time_s(text).map(u64::from);
+    let run_least_s = optional(&raw.run_least, |text| at("run_least").time_s(text))?;
     Ok(InspectionLine {
         every: optional(&raw.every, |text| every(at("every"), text))?,
         every_engine_s: optional(&raw.every_engine, |text| engine("every_engine", text))?,
@@ -265,6 +276,7 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
         label: raw.label,
         part: raw.part,
         clears_immersion: raw.clears_immersion,
+        run_least_s,
         overdue: raw.overdue,
         never: raw.never,
         failed: raw.failed,

@@ -16,7 +16,7 @@ use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::{
     FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
 };
-use sponson_readiness::standard::{Policy, Standard, built_in};
+use sponson_readiness::standard::{Policy, Propulsion, Standard, built_in};
 
 /// 2026-03-01T12:00:00Z, a Sunday.
 pub(crate) const NOON: Moment = Moment(1_772_366_400_000);
@@ -77,7 +77,9 @@ impl Scene {
             next_event: 0,
         };
         scene.add_craft();
-        scene.add_motor();
+        if scene.standard.propulsion == Propulsion::Motor {
+            scene.add_motor();
+        }
         scene
     }
 

@@ -5,6 +5,7 @@
 
 mod aboard;
 mod due;
+mod kit;
 mod pressure;
 
 use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject};
@@ -61,6 +62,14 @@ impl Said<'_> {
             Rule::KitStale => self.not_since("counted too long ago", "last counted"),
             Rule::KitExpired => self.kit_expired(),
             Rule::KitExpiresSoon => self.kit_expires_soon(),
+            Rule::KitDoesNotFit => self.does_not_fit(),
+            Rule::KitFitNotKnown => format!(
+                "{it}: counted, though what it must fit is not recorded, so whether it fits is not known"
+            ),
+            Rule::KitNotForMission => format!("{it}: not for this mission, so they do not count"),
+            Rule::KitWithout => self.without(),
+            Rule::SignalsShortByDay => self.signals("by day"),
+            Rule::SignalsShortByNight => self.signals("by night"),
             Rule::GearInTwoPlaces => {
                 format!("{it} is said to be in two places{}", self.bracketed())
             }
@@ -97,6 +106,9 @@ impl Said<'_> {
             Rule::StationSilent => self.silent(),
             Rule::MotorImmersed => format!("{it} was under water and has not been inspected since"),
             Rule::MotorOverPlate => self.over_plate(),
+            Rule::MotorOnManual => {
+                format!("{it} is fitted, and its plate is for paddles or oars: no motor at all")
+            }
             Rule::UsedSinceCheck => self.used(),
             Rule::HeldCountyWide => format!("{it}: held across the county{}", self.bracketed()),
             Rule::TripsNeeded => self.trips(),

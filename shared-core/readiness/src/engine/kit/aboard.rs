@@ -34,6 +34,13 @@ pub(super) struct Aboard {
     pub(super) events: Vec<EventId>,
 }
 
+impl Aboard {
+    /// Still carried, and of no use.
+    pub(super) fn worth_nothing(&mut self) {
+        (self.have, self.have_at_worst) = (0, 0);
+    }
+}
+
 /// Counts of one item by the bag that they were made in; none for the craft itself.
 type ByBag<'a> = BTreeMap<Option<SubjectId>, Vec<&'a Sides<ItemCount>>>;
 

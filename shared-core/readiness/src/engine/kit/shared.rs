@@ -17,7 +17,8 @@ pub(super) struct Lendable {
 /// What each line lacks, after the surplus of its alternatives has stood in.
 ///
 /// A line keeps what it needs itself; only what it has beyond that stands in for others, first
-/// come first served in the order of the sheet.
+/// come first served in the order of the sheet. What stands in for a line may itself be stood in
+/// for: nearer alternatives go first.
 pub(super) fn short_after_sharing(
     items: &[Item],
     needs: &[Option<u32>],
@@ -31,7 +32,7 @@ pub(super) fn short_after_sharing(
     lines()
         .map(|((item, need), aboard)| {
             let mut short = need.unwrap_or(0).saturating_sub(aboard.have);
-            for other in &item.alternatives {
+            for other in chain(items, item) {
                 if let Some(left) = surplus.get_mut(other) {
                     let taken = short.min(*left);
                     *left -= taken;
@@ -41,4 +42,17 @@ pub(super) fn short_after_sharing(
             short
         })
         .collect()
+}
+
+/// The alternatives of a line, their alternatives, and so on: each once, the nearer first.
+fn chain<'a>(items: &'a [Item], of: &'a Item) -> Vec<&'a LineId> {
+    let mut chain: Vec<&LineId> = Vec::new();
+    let mut next: Vec<&LineId> = of.alternatives.iter().collect();
+    while !next.is_empty() {
+        next.retain(|id| **id != of.id && !chain.contains(id));
+        chain.extend(&next);
+        let further = items.iter().filter(|item| next.contains(&&item.id));
+        next = further.flat_map(|item| &item.alternatives).collect();
+    }
+    chain
 }

@@ -8,7 +8,11 @@ use crate::answer::Basis;
 use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
-use crate::standard::{CraftClass, CrewJackets, RuleEffect, SoftRule, WeighsAs};
+use crate::standard::{
+    CraftClass, CrewJackets, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
+};
+
+use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -22,6 +26,12 @@ pub(super) struct RawSheet {
     pub(super) length: Option<String>,
     #[serde(default)]
     pub(super) load: RawLoadRule,
+    #[serde(default)]
+    pub(super) propulsion: Propulsion,
+    #[serde(default)]
+    pub(super) waters: BTreeSet<Waters>,
+    pub(super) signals: Option<RawSignals>,
+    pub(super) fuel: Option<RawFuel>,
     pub(super) check: RawCheck,
     pub(super) missions: BTreeMap<MissionId, RawMission>,
     pub(super) part: Vec<RawPart>,
@@ -129,6 +139,14 @@ pub(super) struct RawItem {
     pub(super) from_length: Option<String>,
     pub(super) count_minutes: Option<u32>,
     pub(super) asked_from: Option<String>,
+    pub(super) signal: Option<RawSignal>,
+    #[serde(default)]
+    pub(super) fits: RawFits,
+    #[serde(default)]
+    pub(super) needs: Vec<LineId>,
+    pub(super) without: Option<RuleEffect>,
+    #[serde(default)]
+    pub(super) not_for: BTreeSet<MissionId>,
     pub(super) basis: Basis,
     pub(super) source: String,
 }
@@ -152,6 +170,7 @@ pub(super) struct RawInspection {
     pub(super) soon_engine: Option<String>,
     #[serde(default)]
     pub(super) clears_immersion: bool,
+    pub(super) run_least: Option<String>,
     pub(super) grace: String,
     pub(super) soon: String,
     pub(super) overdue: RuleEffect,
@@ -187,7 +206,7 @@ pub(super) struct RawQuestion {
 
 #[derive(Deserialize)]
 #[serde(remote = "Severity", rename_all = "lowercase")]
-enum SeverityWord {
+pub(super) enum SeverityWord {
     Disabling,
     Restrictive,
     Major,
