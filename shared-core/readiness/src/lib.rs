@@ -12,6 +12,7 @@ pub mod engine;
 pub mod event;
 pub mod ids;
 pub mod load;
+pub mod leak;
 pub mod moment;
 pub mod plate;
 pub mod pressure;
