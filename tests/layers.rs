@@ -11,7 +11,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
     ("sponson-proto", &["prost"]),
     (
         "sponson-readiness",
-        &["chrono", "libm", "serde", "thiserror", "toml"],
+        &["chrono", "libm", "serde", "statrs", "thiserror", "toml"],
     ),
     (
         "sponson-log",
@@ -83,6 +83,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
         &[
             "bytes",
             "clap",
+            "csv",
             "data-encoding",
             "directories",
             "indicatif",

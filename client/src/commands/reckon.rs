@@ -3,6 +3,8 @@
 mod air;
 mod cylinder;
 mod due;
+pub(crate) mod hold;
+mod leak;
 
 use clap::{Args, Subcommand};
 use sponson_readiness::standard::{AirPolicy, Policy};
@@ -29,6 +31,8 @@ enum What {
     Air(air::AirArgs),
     Cylinder(cylinder::CylinderArgs),
     Due(due::DueArgs),
+    Hold(hold::HoldArgs),
+    Leak(leak::LeakArgs),
 }
 
 /// Reckons, and shows the result.
@@ -40,6 +44,8 @@ pub fn run(args: &ReckonArgs, mut terminal: Terminal<'_>) -> Result<Exit, Comman
         What::Air(args) => args.reckon()?,
         What::Cylinder(args) => args.reckon()?,
         What::Due(args) => args.reckon()?,
+        What::Hold(args) => args.reckon()?,
+        What::Leak(args) => args.reckon()?,
     };
     show(&reckoned, args.json, &mut terminal)
 }

@@ -8,6 +8,7 @@
 
 mod chambers;
 mod corrected;
+mod fitted;
 mod hold;
 mod line;
 mod spread;
@@ -15,6 +16,7 @@ mod stretch;
 
 pub use chambers::{Between, baffle, never_moves};
 pub use corrected::{REFERENCE, corrected_gas, corrected_linear};
+pub use fitted::{Fitted, NotFitted};
 pub use hold::{
     HoldEnd, HoldFault, HoldLimit, HoldRule, HoldTest, HoldTold, HoldVerdict, JudgedBy,
 };

@@ -19,7 +19,9 @@ mod sheet;
 
 pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
-pub use policy::{AirPolicy, CylinderRule, LoadPolicy, PressurePolicy, Sun};
+pub use policy::{
+    AirPolicy, CylinderRule, HoldPolicy, LeakPolicy, LoadPolicy, PressurePolicy, Sun,
+};
 pub use sheet::SHEET_MAX;
 
 /// The lead's sheet for one model of craft.
@@ -272,6 +274,8 @@ pub struct InspectionLine {
     pub every_engine_s: Option<u64>,
     /// Engine time before the interval ends from which it is due soon, seconds.
     pub soon_engine_s: u64,
+    /// The hold test that proves it; none for an inspection of another sort.
+    pub hold: Option<HoldSort>,
     /// Passing it lets a motor run again that was under water.
     pub clears_immersion: bool,
     /// Shortest run that does it, seconds; none when it is no run.
@@ -294,6 +298,16 @@ pub struct InspectionLine {
     pub asked_from: Option<chrono::NaiveDate>,
     /// Source.
     pub cited: Cited,
+}
+
+/// Sorts of hold test; what each allows stands in the policy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoldSort {
+    /// The 24-hour test.
+    Day,
+    /// The working-pressure test of an hour.
+    Hour,
 }
 
 /// A calendar interval.
@@ -397,6 +411,10 @@ pub struct Policy {
     pub free_air: AirPolicy,
     /// Settings for loads.
     pub load: LoadPolicy,
+    /// Leaks.
+    pub leak: LeakPolicy,
+    /// Hold tests.
+    pub hold: HoldPolicy,
 }
 
 /// Units shown.

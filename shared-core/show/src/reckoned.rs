@@ -6,6 +6,8 @@
 mod air;
 mod cylinder;
 mod due;
+mod hold;
+mod leak;
 
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -16,6 +18,8 @@ use crate::json;
 pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
 pub use due::due;
+pub use hold::{hold, hold_fault_text, sort_words};
+pub use leak::{LeakAsked, leak};
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.reckon/1";

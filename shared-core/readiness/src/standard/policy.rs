@@ -2,12 +2,14 @@
 
 mod air;
 mod load;
+mod leak;
 mod pressure;
 
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
 pub use load::LoadPolicy;
+pub use leak::{HoldPolicy, LeakPolicy};
 pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
@@ -46,6 +48,9 @@ fn duration() -> String {
 /// See [`duration`].
 fn restricted_visibility() -> String {
     "2 nmi".to_owned()
+    leak: leak::RawLeak,
+    #[serde(default)]
+    hold: leak::RawHold,
 }
 
 impl Policy {
@@ -93,6 +98,8 @@ impl Policy {
             pressure: raw.pressure.checked()?,
             free_air: raw.free_air.checked(raw.cylinder)?,
             load: raw.load.checked()?,
+            leak: raw.leak.checked()?,
+            hold: raw.hold.checked()?,
         })
     }
 }

@@ -275,6 +275,7 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
         id: raw.id,
         label: raw.label,
         part: raw.part,
+        hold: raw.hold,
         clears_immersion: raw.clears_immersion,
         run_least_s,
         overdue: raw.overdue,

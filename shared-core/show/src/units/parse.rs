@@ -31,20 +31,38 @@ const fn unit(names: &'static [&'static str], num: i128, den: i128) -> Unit {
     }
 }
 
+/// Units of a gauge, `fine` parts of a pascal each.
+const fn gauge_units(fine: i128) -> [Unit; 5] {
+    [
+        unit(&["psi", "psig"], PSI_NUM * fine, PSI_DEN),
+        unit(
+            &["mbar", "mbarg", "hPa", "millibar", "millibars"],
+            100 * fine,
+            1,
+        ),
+        unit(&["bar", "barg"], 100_000 * fine, 1),
+        unit(&["kPa", "kPag"], 1000 * fine, 1),
+        unit(&["Pa"], fine, 1),
+    ]
+}
+
 const GAUGE: Quantity = Quantity {
-    units: &[
-        unit(&["psi", "psig"], PSI_NUM, PSI_DEN),
-        unit(&["mbar", "mbarg", "hPa", "millibar", "millibars"], 100, 1),
-        unit(&["bar", "barg"], 100_000, 1),
-        unit(&["kPa", "kPag"], 1000, 1),
-        unit(&["Pa"], 1, 1),
-    ],
+    units: &gauge_units(1),
     compound: Compound::Refused,
     accepted: "psi, mbar, bar, kPa, hPa, Pa",
     example: "3.0 psi",
     // From a vacuum to a charged 300 bar cylinder and a third more.
     range: (-101_325, 40_000_000),
     range_text: "from -1 bar to 400 bar on the gauge",
+};
+
+/// Micropascal in a pascal: rounding to one cannot be seen in a fit of readings.
+const MICRO: i32 = 1_000_000;
+
+const GAUGE_FINE: Quantity = Quantity {
+    units: &gauge_units(MICRO as i128),
+    range: (GAUGE.range.0 * MICRO as i64, GAUGE.range.1 * MICRO as i64),
+    ..GAUGE
 };
 
 const ABSOLUTE: Quantity = Quantity {
@@ -231,6 +249,20 @@ pub fn gauge(field: &str, text: &str, default: Option<PressureUnit>) -> Result<G
         });
     }
     read(&GAUGE, field, text, default.map(pressure_unit)).map(Gauge)
+}
+
+/// Reads a gauge pressure for a fit: pascal, not rounded to whole ones.
+///
+/// # Errors
+/// As [`gauge`].
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "a gauge in micropascal is below 2^53, where whole numbers are exact"
+)]
+pub fn gauge_unrounded(field: &str, text: &str) -> Result<f64, UnitError> {
+    gauge(field, text, None)?;
+    let micro = read(&GAUGE_FINE, field, text, None)?;
+    Ok(micro as f64 / f64::from(MICRO))
 }
 
 /// Reads an absolute pressure, such as that of the air outside.

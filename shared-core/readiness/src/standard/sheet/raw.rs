@@ -9,7 +9,7 @@ use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
 use crate::standard::{
-    CraftClass, CrewJackets, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
+    CraftClass, CrewJackets, HoldSort, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
 };
 
 use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
@@ -168,6 +168,7 @@ pub(super) struct RawInspection {
     pub(super) every: Option<String>,
     pub(super) every_engine: Option<String>,
     pub(super) soon_engine: Option<String>,
+    pub(super) hold: Option<HoldSort>,
     #[serde(default)]
     pub(super) clears_immersion: bool,
     pub(super) run_least: Option<String>,
