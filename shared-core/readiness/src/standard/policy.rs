@@ -1,15 +1,15 @@
 //! The county's settings for judging, from TOML text.
 
 mod air;
-mod load;
 mod leak;
+mod load;
 mod pressure;
 
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
-pub use load::LoadPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
+pub use load::LoadPolicy;
 pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
@@ -38,6 +38,10 @@ struct Raw {
     cylinder: Vec<air::RawCylinder>,
     #[serde(default)]
     load: load::RawLoad,
+    #[serde(default)]
+    leak: leak::RawLeak,
+    #[serde(default)]
+    hold: leak::RawHold,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -48,9 +52,6 @@ fn duration() -> String {
 /// See [`duration`].
 fn restricted_visibility() -> String {
     "2 nmi".to_owned()
-    leak: leak::RawLeak,
-    #[serde(default)]
-    hold: leak::RawHold,
 }
 
 impl Policy {
