@@ -11,6 +11,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+pub(crate) use build::cylinder_kpa;
 pub use build::{BuiltCheck, build};
 pub(crate) use faults::{fault_found, known_line, place};
 pub use lots::date_mark_to_wire;
@@ -68,6 +69,9 @@ pub struct CheckFile {
     /// Engine meters by number of the gear.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub meters: BTreeMap<String, String>,
+    /// Gauges of cylinders and breathing sets by number, at the temperature of the air.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub cylinders: BTreeMap<String, String>,
     /// Faults found.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub faults: Vec<FaultLine>,

@@ -8,6 +8,7 @@ use prost::Message as _;
 use sponson_log::trust::{may_sign, may_sign_off};
 use sponson_proto::event::v1::{Body, Correction, CorrectionType, Kind, Role};
 use sponson_proto::service::v1::{AboutReply, AppendSubject, LogLine};
+use sponson_proto::version;
 
 use crate::catalogue::short_event;
 use crate::commands::about::doubt;
@@ -110,8 +111,8 @@ impl Original {
         Ok(Correction {
             original: self.id.clone(),
             r#type: CorrectionType::Restated.into(),
+            kind_version: version::needed(kind, &payload),
             payload: payload.into(),
-            kind_version: self.kind_version,
         })
     }
 

@@ -11,6 +11,7 @@ use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
     CatalogueRequest,
 };
+use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_show::clean;
 use sponson_show::dates;
@@ -192,7 +193,8 @@ impl<'a> Session<'a> {
         Ok(reply.reply.unwrap_or_default())
     }
 
-    /// Signs and keeps one event of version 1 of its kind; gives its id once it is durable.
+    /// Signs and keeps one event, in the first version of its kind that knows all of its fields;
+    /// gives its id once it is durable.
     ///
     /// # Errors
     /// When the service refuses it or fails.
@@ -209,10 +211,11 @@ impl<'a> Session<'a> {
         if let Some(observed) = observed {
             self.not_to_come(&observed)?;
         }
+        let payload = message.encode_to_vec();
         let request = AppendRequest {
             kind: (kind as i32).unsigned_abs(),
-            kind_version: 1,
-            payload: message.encode_to_vec().into(),
+            kind_version: version::needed(kind, &payload),
+            payload: payload.into(),
             subjects: record.subjects,
             observed,
             member: self.member.clone(),

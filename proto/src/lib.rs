@@ -1,5 +1,6 @@
 //! What is said: every message of the log, the sync, the carry file, the store and the services,
-//! generated from the `.proto` files beside this crate. Holds no behaviour.
+//! generated from the `.proto` files beside this crate, and which version a message needs. Holds no
+//! other behaviour.
 
 #![expect(
     missing_docs,
@@ -7,6 +8,8 @@
 )]
 
 include!(concat!(env!("OUT_DIR"), "/all.rs"));
+
+pub mod version;
 
 pub use sponson::*;
 

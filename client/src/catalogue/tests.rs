@@ -2,7 +2,7 @@
 
 use super::*;
 
-/// A county of one station, two craft of one model, a motor, a bag and a gauge.
+/// A county of one station, two craft of one model, a motor, a bag, a gauge and a cylinder.
 pub(crate) fn sample() -> Catalogue {
     let entry = |byte: u8, kind: SubjectType, number: &str| CatalogueEntry {
         id: Bytes::from(vec![byte; 16]),
@@ -42,6 +42,7 @@ pub(crate) fn sample() -> Catalogue {
             motor,
             entry(5, SubjectType::Bag, "B7"),
             gear(6, "G1", "gauge"),
+            gear(10, "C1", "cylinder"),
             boat(7, "Boat 9"),
             boat(8, "Boat 9"),
         ],

@@ -3,7 +3,7 @@
 
 use bytes::Bytes;
 use sponson_proto::event::v1::{
-    Answer, AnswerValue, Check, CheckExtent, FoundAboard, ItemCount, MeterReading,
+    Answer, AnswerValue, Check, CheckExtent, CylinderReading, FoundAboard, ItemCount, MeterReading,
     NotApplicableReason, Observed, Stowage, SubjectType,
 };
 use sponson_proto::service::v1::{AppendSubject, AppendText, CatalogueEntry};
@@ -82,6 +82,7 @@ impl Builder<'_> {
                 Some(StowageWord::Inflated) => Stowage::Inflated,
                 Some(StowageWord::Rolled) => Stowage::Rolled,
             } as i32,
+            cylinders: self.cylinders()?,
         };
         let left_out = match self.file.extent {
             Extent::Full => left_out(&self.adopted.standard, &check),
@@ -185,6 +186,30 @@ impl Builder<'_> {
         Ok(meters)
     }
 
+    fn cylinders(&mut self) -> Result<Vec<CylinderReading>, CheckFileError> {
+        let file = self.file;
+        let shown = self.catalogue.policy().units;
+        let air = file.air.as_deref();
+        let air = air.map(|text| units::temperature("air", text, Some(shown.temperature)));
+        let temperature_mc = air.transpose().map_err(quantity)?;
+        let mut cylinders = Vec::new();
+        for (number, text) in &file.cylinders {
+            let at = format!("cylinders.{}", clean(number));
+            let subject = self.touch(&at, &[SubjectType::Gear], number)?;
+            let gauge_kpa = cylinder_kpa(&at, text).map_err(quantity)?;
+            cylinders.push(CylinderReading {
+                subject,
+                gauge_kpa: gauge_kpa.ok_or_else(|| CheckFileError::Value {
+                    place: at,
+                    value: clean(text),
+                    limit: "a cylinder's gauge is not below 0".to_owned(),
+                })?,
+                temperature_mc,
+            });
+        }
+        Ok(cylinders)
+    }
+
     fn found(&mut self) -> Result<Vec<FoundAboard>, CheckFileError> {
         let file = self.file;
         let kinds = [SubjectType::Gear, SubjectType::Bag];
@@ -285,6 +310,12 @@ const fn answer_value(word: AnswerWord) -> (AnswerValue, NotApplicableReason) {
         ),
         AnswerWord::NotUsedHere => (AnswerValue::NotApplicable, NotApplicableReason::NotUsedHere),
     }
+}
+
+/// A cylinder's gauge in whole kilopascal; none when it is below 0.
+pub(crate) fn cylinder_kpa(field: &str, text: &str) -> Result<Option<u32>, units::UnitError> {
+    let gauge_pa = units::gauge(field, text, None)?.0;
+    Ok(u32::try_from(gauge_pa).ok().map(|pa| (pa + 500) / 1000))
 }
 
 fn quantity(error: units::UnitError) -> CheckFileError {

@@ -35,6 +35,9 @@ pub struct AirArgs {
     /// Number of the pump or cylinder.
     #[arg(long, value_name = "GEAR")]
     with: Option<String>,
+    /// What the cylinder's gauge shows afterwards, for example 3900psi.
+    #[arg(long, value_name = "PRESSURE", requires = "with")]
+    cylinder_after: Option<String>,
     /// Air that the craft stood in, for example 8C.
     #[arg(long, value_name = "TEMPERATURE", allow_hyphen_values = true)]
     air: Option<String>,
@@ -93,6 +96,7 @@ pub async fn run(args: &AirArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         gauge_before_pa: gauge("--before", &args.before)?,
         gauge_after_pa: gauge("--after", &args.after)?,
         air_mc: air_mc.transpose()?,
+        source_after_kpa: cylinder_after(args.cylinder_after.as_deref())?,
     };
     in_order(args.done, &message)?;
     let event = session
@@ -104,6 +108,18 @@ pub async fn run(args: &AirArgs, session: &mut Session<'_>) -> Result<Exit, Comm
     };
     session.recorded(&format!("{}: {done} {part}", clean(&craft.number)), &event)?;
     Ok(Exit::Fine)
+}
+
+fn cylinder_after(text: Option<&str>) -> Result<Option<u32>, CommandError> {
+    let Some(text) = text else { return Ok(None) };
+    match crate::check_file::cylinder_kpa("--cylinder-after", text)? {
+        Some(kpa) => Ok(Some(kpa)),
+        None => Err(CommandError::Argument {
+            field: "--cylinder-after",
+            value: clean(text),
+            limit: "a cylinder's gauge is not below 0".to_owned(),
+        }),
+    }
 }
 
 /// Air goes into what holds air; that it did not is a slip in the name of the part.

@@ -52,6 +52,18 @@ pub enum Field {
     PressureMax,
     /// Connector.
     Connector,
+    /// Mark stamped on a cylinder.
+    Specification,
+    /// When a cylinder was last requalified.
+    Requalified,
+    /// What a cylinder's gauge shows.
+    Charge,
+    /// Temperature of the cylinder then.
+    ChargeTemperature,
+    /// Air that one stroke of a pump takes in.
+    Stroke,
+    /// What a pump runs on.
+    RunsOn,
     /// Craft that a bag belongs to.
     Craft,
 }

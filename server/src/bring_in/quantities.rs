@@ -83,11 +83,24 @@ pub(super) fn volume(cells: &Cells<'_>, field: Field) -> Result<Option<u32>, Row
         .map_err(quantity)
 }
 
+/// A temperature in milli-degree Celsius.
+pub(super) fn temperature(cells: &Cells<'_>, field: Field) -> Result<Option<i32>, RowError> {
+    let text = cells.quantity(field);
+    text.map(|text| units::temperature(field_name(field), &text, None))
+        .transpose()
+        .map_err(quantity)
+}
+
 /// A date of making.
 pub(super) fn made(cells: &Cells<'_>) -> Result<Option<DateMark>, RowError> {
+    date(cells, Field::Made)
+}
+
+/// A date as marked.
+pub(super) fn date(cells: &Cells<'_>, field: Field) -> Result<Option<DateMark>, RowError> {
     let read = cells
-        .text(Field::Made)
-        .map(|text| dates::date_mark(field_name(Field::Made), text));
+        .text(field)
+        .map(|text| dates::date_mark(field_name(field), text));
     let mark = read
         .transpose()
         .map_err(|error| RowError::Quantity(error.to_string()))?;

@@ -4,12 +4,12 @@ use bytes::Bytes;
 use sponson_client::catalogue::{Catalogue, LookupError};
 use sponson_client::near::near;
 use sponson_proto::event::v1::{
-    BagRegistered, CapacityPlate, CraftRegistered, GearRegistered, GearType, SubjectType,
+    BagRegistered, CapacityPlate, CraftRegistered, GearRegistered, GearType, PumpPower, SubjectType,
 };
 use sponson_show::clean;
 
 use super::columns::{Cells, Field, field_name};
-use super::quantities::{made, mass, power, pressure, small_mass, volume};
+use super::quantities::{date, made, mass, power, pressure, small_mass, temperature, volume};
 use super::{ListKind, Registered, RowError};
 
 /// Longest number that is painted on anything.
@@ -84,11 +84,42 @@ fn gear(cells: &Cells<'_>, catalogue: &Catalogue) -> Result<GearRegistered, RowE
         pressure_max_pa: pressure(cells, Field::PressureMax)?,
         connector: text(cells, Field::Connector).to_lowercase(),
         batch: text(cells, Field::Batch),
+        specification: text(cells, Field::Specification),
+        requalified: date(cells, Field::Requalified)?,
+        gauge_kpa: pressure(cells, Field::Charge)?.map(|pa| (pa + 500) / 1000),
+        gauge_mc: temperature(cells, Field::ChargeTemperature)?,
+        stroke_ml: volume(cells, Field::Stroke)?,
+        runs_on: runs_on(cells)? as i32,
     })
 }
 
+/// What a pump runs on, in the trade's words.
+const POWERS: [(&str, PumpPower); 5] = [
+    ("hand", PumpPower::Hand),
+    ("foot", PumpPower::Foot),
+    ("battery", PumpPower::Battery),
+    ("electric", PumpPower::Battery),
+    ("12 v", PumpPower::Battery),
+];
+
+fn runs_on(cells: &Cells<'_>) -> Result<PumpPower, RowError> {
+    let Some(given) = cells.text(Field::RunsOn) else {
+        return Ok(PumpPower::Unspecified);
+    };
+    let word = given.to_lowercase();
+    POWERS
+        .iter()
+        .find(|(name, _)| *name == word)
+        .map(|(_, power)| *power)
+        .ok_or_else(|| RowError::Value {
+            field: field_name(Field::RunsOn),
+            value: clean(given),
+            limit: format!("give one of {}", POWERS.map(|(name, _)| name).join(", ")),
+        })
+}
+
 /// Sorts of gear in the trade's words.
-const SORTS: [(&str, GearType); 14] = [
+const SORTS: [(&str, GearType); 16] = [
     ("motor", GearType::Motor),
     ("outboard", GearType::Motor),
     ("outboard motor", GearType::Motor),
@@ -103,6 +134,8 @@ const SORTS: [(&str, GearType); 14] = [
     ("radio", GearType::Radio),
     ("trailer", GearType::Trailer),
     ("battery", GearType::Battery),
+    ("breathing set", GearType::BreathingSet),
+    ("scba", GearType::BreathingSet),
 ];
 
 fn sort(cells: &Cells<'_>) -> Result<GearType, RowError> {

@@ -1,6 +1,6 @@
 use super::*;
 use bytes::Bytes;
-use sponson_proto::event::v1::{CapacityPlate, GearType, SubjectType};
+use sponson_proto::event::v1::{CapacityPlate, GearType, PumpPower, SubjectType};
 use sponson_proto::service::v1::{CatalogueEntry, CatalogueReply, CatalogueStandard};
 
 fn county() -> Catalogue {
@@ -115,6 +115,37 @@ fn gear_and_bags_are_read() {
         (cylinder.water_volume_ml, cylinder.service_pressure_kpa),
         (Some(9_000), Some(20_000))
     );
+    let set = "number,type,station,spec,hydro,made,gauge (psi),gauge temperature (F)\n\
+               S1,SCBA,North Landing,DOT-CFFC,2023-04,2015-02,4200,70\n";
+    let rows = read(ListKind::Gear, set, &county()).expect("a list");
+    let Ok(Registered::Gear(set)) = &rows[0].result else {
+        panic!("not gear: {rows:?}");
+    };
+    assert_eq!(set.r#type(), GearType::BreathingSet);
+    assert_eq!((set.gauge_kpa, set.gauge_mc), (Some(28_958), Some(21_111)));
+    assert_eq!(
+        set.requalified.map(|date| (date.year, date.month)),
+        Some((2023, 4))
+    );
+    assert_eq!(set.specification, "DOT-CFFC");
+    let pump = "number,type,station,stroke (ml),runs on,max pressure\nP1,pump,North Landing,2000,foot,400 mbar\n\
+                P2,pump,North Landing,,steam,\n";
+    let rows = read(ListKind::Gear, pump, &county()).expect("a list");
+    let Ok(Registered::Gear(pump)) = &rows[0].result else {
+        panic!("not gear: {rows:?}");
+    };
+    assert_eq!(
+        (pump.stroke_ml, pump.pressure_max_pa),
+        (Some(2_000), Some(40_000))
+    );
+    assert_eq!(pump.runs_on(), PumpPower::Foot);
+    assert!(matches!(
+        &rows[1].result,
+        Err(RowError::Value {
+            field: "runs on",
+            ..
+        })
+    ));
     let bags = "number\tstation\tcraft\nB7\tNorth Landing\tBoat 1\nB8\tNorth Landing\tBoat 2";
     let rows = read(ListKind::Bags, bags, &county()).expect("a list");
     assert!(matches!(&rows[0].result, Ok(Registered::Bag(bag)) if !bag.craft.is_empty()));

@@ -109,5 +109,6 @@ const fn gear_word(kind: GearKind) -> &'static str {
         GearKind::Radio => "radio",
         GearKind::Trailer => "trailer",
         GearKind::Battery => "battery",
+        GearKind::BreathingSet => "breathing set",
     }
 }

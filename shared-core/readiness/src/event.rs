@@ -334,6 +334,62 @@ pub struct GearRegistered {
     pub connector: String,
     /// Maker's batch; empty when not said.
     pub batch: String,
+    /// When it was made.
+    pub made: Option<DateMark>,
+    /// What is marked on a cylinder, or on that of a breathing set.
+    pub cylinder: Box<CylinderMarks>,
+    /// What is known of a pump.
+    pub pump: PumpMarks,
+}
+
+/// What is marked on a cylinder; what is not known is absent.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct CylinderMarks {
+    /// Volume of water that it takes, millilitres.
+    pub water_volume_ml: Option<u32>,
+    /// Service pressure, kilopascal.
+    pub service_kpa: Option<u32>,
+    /// Its specification as stamped: `3AA`; empty when not said.
+    pub specification: String,
+    /// When it was last requalified.
+    pub requalified: Option<DateMark>,
+    /// What its gauge showed when it was registered, kilopascal.
+    pub gauge_kpa: Option<u32>,
+    /// Its temperature then, milli-degree Celsius.
+    pub gauge_mc: Option<i32>,
+}
+
+/// What is known of a pump; what is not is absent.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct PumpMarks {
+    /// Air that one stroke takes in, millilitres.
+    pub stroke_ml: Option<u32>,
+    /// Greatest gauge that it reaches, pascal.
+    pub most_pa: Option<u32>,
+    /// What it runs on.
+    pub runs_on: Option<PumpPower>,
+}
+
+/// What a pump runs on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PumpPower {
+    /// Worked by hand.
+    Hand,
+    /// Worked by foot.
+    Foot,
+    /// A battery.
+    Battery,
+}
+
+/// What the gauge of a cylinder or breathing set showed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CylinderReading {
+    /// The cylinder.
+    pub subject: SubjectId,
+    /// Gauge, kilopascal.
+    pub gauge_kpa: u32,
+    /// Its temperature, milli-degree Celsius.
+    pub temperature_mc: Option<i32>,
 }
 
 /// Sorts of numbered gear.
@@ -359,6 +415,8 @@ pub enum GearKind {
     Trailer,
     /// Battery.
     Battery,
+    /// Breathing apparatus with its cylinder.
+    BreathingSet,
 }
 
 /// A boat check.
@@ -384,6 +442,8 @@ pub struct Check {
     pub faults: Vec<FaultFound>,
     /// How the craft is kept.
     pub stowage: Option<Stowage>,
+    /// Gauges of cylinders.
+    pub cylinders: Vec<CylinderReading>,
 }
 
 /// How far a check went.
@@ -609,6 +669,10 @@ pub struct AirChanged {
     pub after_pa: Option<i64>,
     /// Air temperature, milli-degree Celsius.
     pub air_mc: Option<i32>,
+    /// The pump or cylinder that gave it.
+    pub source_gear: Option<SubjectId>,
+    /// Gauge of the cylinder afterwards, kilopascal.
+    pub source_after_kpa: Option<u32>,
 }
 
 /// Added or let out.

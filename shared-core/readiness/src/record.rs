@@ -26,9 +26,9 @@ pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
 
 use crate::event::{
-    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Extent, FaultFound,
-    GearRegistered, ItemCount, OutReason, Place, Reading, RepairHold, Stowage, SubjectKind, Trust,
-    Use,
+    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, CylinderReading, Extent,
+    FaultFound, GearRegistered, ItemCount, OutReason, Place, Reading, RepairHold, Stowage,
+    SubjectKind, Trust, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -75,6 +75,10 @@ pub struct Record {
     pub craft: Sides<CraftRegistered>,
     /// Registration as gear.
     pub gear: Sides<GearRegistered>,
+    /// Gauge of a cylinder or breathing set.
+    pub charge: Sides<CylinderReading>,
+    /// Statements that air was taken from it since, without its gauge afterwards.
+    pub drawn: Vec<Origin>,
     /// Painted number.
     pub number: Sides<String>,
     /// Where it is.
@@ -134,6 +138,8 @@ impl Record {
             events: 0,
             craft: Sides::none(),
             gear: Sides::none(),
+            charge: Sides::none(),
+            drawn: Vec::new(),
             number: Sides::none(),
             place: Sides::none(),
             condemned: Vec::new(),

@@ -14,6 +14,7 @@ mod work;
 use bytes::Bytes;
 use sponson_log::event::Subject;
 use sponson_proto::event::v1::{Kind, SubjectType};
+use sponson_proto::version;
 use sponson_readiness::event::Payload;
 use sponson_readiness::ids::{EventId, SubjectId};
 
@@ -57,7 +58,7 @@ pub enum ParseError {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Parsed {
     /// An event of the trade.
-    Trade(Payload),
+    Trade(Box<Payload>),
     /// One of the registry, which the log reads itself.
     Registry,
     /// Of a kind or version that this program does not know.
@@ -134,9 +135,14 @@ pub(crate) fn payload(
     if is_registry(kind) {
         return Ok(Parsed::Registry);
     }
-    // Every kind has version 1 so far.
-    if version != 1 || kind == Kind::Unspecified {
+    if version == 0 || version > version::newest(kind) || kind == Kind::Unspecified {
         return Ok(Parsed::NotKnown);
+    }
+    let needed = version::needed(kind, payload);
+    if version < needed {
+        // An older replica would pass over what this one reads, and the two would not agree.
+        let limit = format!("its fields are those of version {needed}");
+        return Err(fields::refused("kind_version", version, limit));
     }
     if subjects.0.is_empty() {
         return Err(fields::refused(
@@ -148,7 +154,8 @@ pub(crate) fn payload(
     if kind == Kind::Correction {
         return status::correction(payload, subjects, context);
     }
-    trade(kind, payload, subjects, context).map(Parsed::Trade)
+    let read = trade(kind, payload, subjects, context)?;
+    Ok(Parsed::Trade(Box::new(read)))
 }
 
 fn trade(

@@ -24,7 +24,12 @@ fn the_example_in_the_help_fits_the_built_in_standard() {
             .and_then(|place| place.from_transom_mm),
         Some(400)
     );
-    assert_eq!(built.subjects.len(), 3, "craft, bag and motor");
+    assert_eq!(built.subjects.len(), 4, "craft, bag, motor and cylinder");
+    let cylinder = &built.check.cylinders[0];
+    assert_eq!(
+        (cylinder.gauge_kpa, cylinder.temperature_mc),
+        (28_958, Some(5_000))
+    );
     let places: Vec<&str> = built
         .texts
         .iter()

@@ -4,8 +4,9 @@ use super::Field;
 use crate::bring_in::ListKind;
 
 /// Units that a header may carry.
-pub(super) const UNITS: [&str; 14] = [
-    "lb", "lbs", "kg", "hp", "kw", "l", "litre", "litres", "psi", "bar", "kpa", "mbar", "oz", "gal",
+pub(super) const UNITS: [&str; 17] = [
+    "lb", "lbs", "kg", "hp", "kw", "l", "litre", "litres", "psi", "bar", "kpa", "mbar", "oz",
+    "gal", "ml", "f", "c",
 ];
 
 /// Names of a field's column, plain; the first is the one that help shows.
@@ -85,6 +86,18 @@ pub(super) const fn names(field: Field) -> &'static [&'static str] {
         Field::ServicePressure => &["service pressure", "working pressure"],
         Field::PressureMax => &["max pressure", "greatest pressure", "pressure max"],
         Field::Connector => &["connector", "fitting"],
+        Field::Specification => &["specification", "spec", "dot spec", "dot"],
+        Field::Requalified => &[
+            "requalified",
+            "last requalified",
+            "hydro",
+            "last hydro",
+            "hydro date",
+        ],
+        Field::Charge => &["gauge", "charge", "gauge pressure", "gauge now"],
+        Field::ChargeTemperature => &["gauge temperature", "charge temperature"],
+        Field::Stroke => &["stroke", "stroke volume", "per stroke"],
+        Field::RunsOn => &["runs on", "driven by", "worked by"],
         Field::Craft => &["craft", "boat", "belongs to"],
     }
 }
@@ -120,6 +133,12 @@ pub(super) const fn fields(kind: ListKind) -> &'static [Field] {
             Field::PressureMax,
             Field::Connector,
             Field::Batch,
+            Field::Specification,
+            Field::Requalified,
+            Field::Charge,
+            Field::ChargeTemperature,
+            Field::Stroke,
+            Field::RunsOn,
         ],
         ListKind::Bags => &[Field::Number, Field::Station, Field::Craft],
     }

@@ -91,6 +91,7 @@ fn registered(story: &mut Story) {
             pressure_max_pa: Some(34_000),
             connector: "bayonet-two-pin".to_owned(),
             batch: "OB-2011".to_owned(),
+            ..GearRegistered::default()
         },
         motor(),
     );

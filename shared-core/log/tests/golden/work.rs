@@ -54,6 +54,7 @@ fn used(story: &mut Story) {
             gauge_before_pa: Some(17_900),
             gauge_after_pa: Some(20_700),
             air_mc: Some(-2_500),
+            ..AirChanged::default()
         },
         craft(),
     );

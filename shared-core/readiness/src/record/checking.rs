@@ -6,8 +6,8 @@ use super::corrected::Power;
 use super::effect::Effect;
 use super::{CLOSED_FAULTS_KEPT, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep};
 use crate::event::{
-    AirChanged, AnswerValue, Check, FaultFound, ItemCount, LineAnswer, Meter, Place, Reading,
-    ReadingMoment, SubjectKind, Trust, Use,
+    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, FaultFound, ItemCount,
+    LineAnswer, Meter, Place, Reading, ReadingMoment, SubjectKind, Trust, Use,
 };
 use crate::ids::{FaultId, LineId};
 
@@ -31,6 +31,11 @@ impl Effect<'_, '_, '_> {
         }
         self.counted(&check.counts);
         self.metered(&check.meters);
+        for read in self.taken_in(&check.cylinders) {
+            if read.subject == self.record.subject {
+                self.charged(read.gauge_kpa, read.temperature_mc);
+            }
+        }
         self.found(&check.faults);
         let moves = matches!(self.record.kind, SubjectKind::Bag | SubjectKind::Gear);
         if let Some(craft) = self.craft()
@@ -86,6 +91,30 @@ impl Effect<'_, '_, '_> {
             keep::last(&mut part.air_since, keep::AIR, side);
             self.air_apart(&air.part);
         }
+        if air.source_gear == Some(self.record.subject) && air.direction == AirDirection::Added {
+            match air.source_after_kpa {
+                Some(gauge_kpa) => self.charged(gauge_kpa, None),
+                None => {
+                    let origin = self.statement.origin.clone();
+                    keep::some(&mut self.record.drawn, keep::DRAWN, origin);
+                }
+            }
+        }
+    }
+
+    /// The gauge of this cylinder: what was taken from it before, as far as its reader knew, is in
+    /// that gauge.
+    pub(super) fn charged(&mut self, gauge_kpa: u32, temperature_mc: Option<i32>) {
+        let side = self.side(CylinderReading {
+            subject: self.record.subject,
+            gauge_kpa,
+            temperature_mc,
+        });
+        if side.origin.trust == Trust::Trusted {
+            let drawn = &mut self.record.drawn;
+            drawn.retain(|origin| !side.origin.follows(origin, &self.past));
+        }
+        self.record.charge.put(side, &self.past);
     }
 
     /// A later 'yes' replaces the answer; the 'no' stays open until a sign-off names it.

@@ -11,10 +11,11 @@ use super::{
     Side, Sides, Spot, Waiver,
 };
 use crate::event::{
-    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, DateMark, Extent,
-    Face, FaultFound, GearKind, GearRegistered, HoldKind, ItemCount, Lot, Meter, NotApplicable,
-    OutReason, PartPlace, Place, PlaceSide, Plate, Reading, ReadingMoment, RepairHold, Severity,
-    Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
+    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, CylinderMarks,
+    CylinderReading, DateMark, Extent, Face, FaultFound, GearKind, GearRegistered, HoldKind,
+    ItemCount, Lot, Meter, NotApplicable, OutReason, PartPlace, Place, PlaceSide, Plate, PumpMarks,
+    PumpPower, Reading, ReadingMoment, RepairHold, Severity, Stowage, SubjectKind, Trust,
+    Unconfirmed, Use, ValveState,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -97,7 +98,7 @@ canonical_id!(EventId, SubjectId);
 
 canonical_struct! {
     Record {
-        subject, kind, heads, events, craft, gear, number, place, condemned, out, assigned,
+        subject, kind, heads, events, craft, gear, charge, drawn, number, place, condemned, out, assigned,
         readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
         meters, uses, checks, stowage, county_holds, same_as, not_understood, unconfirmed,
         apart
@@ -116,13 +117,20 @@ canonical_struct! {
     FaultState { fault, origin, repairs, closed }
     CraftRegistered { number, model, station, plate, fabric, batch }
     Plate { persons, persons_mass_g, total_mass_g, power_w, motor_mass_g }
-    GearRegistered { number, kind, model, station, mass_g, power_w, connector, batch }
+    GearRegistered {
+        number, kind, model, station, mass_g, power_w, connector, batch, made, cylinder, pump
+    }
+    CylinderMarks {
+        water_volume_ml, service_kpa, specification, requalified, gauge_kpa, gauge_mc
+    }
+    PumpMarks { stroke_ml, most_pa, runs_on }
+    CylinderReading { subject, gauge_kpa, temperature_mc }
     CountyHold { model, batch, part, missions }
     Reading {
         part, moment, gauge_pa, gauge, air_mc, stood_s, fabric_mc, ambient_pa, elevation_mm,
         valves, since_inflating_s
     }
-    AirChanged { part, direction, before_pa, after_pa, air_mc }
+    AirChanged { part, direction, before_pa, after_pa, air_mc, source_gear, source_after_kpa }
     ItemCount { item, count, unserviceable, lots, bag }
     Lot { count, expires, made }
     DateMark { year, month, day }
@@ -140,8 +148,9 @@ canonical_choice! {
     Unconfirmed { NotAdmitted = 1, NoRole = 2, AfterEnd = 3, Forked = 4 }
     GearKind {
         Motor = 1, FuelTank = 2, FuelLine = 3, Cylinder = 4, InflatableFloor = 5, Pump = 6,
-        Gauge = 7, Radio = 8, Trailer = 9, Battery = 10
+        Gauge = 7, Radio = 8, Trailer = 9, Battery = 10, BreathingSet = 11
     }
+    PumpPower { Hand = 1, Foot = 2, Battery = 3 }
     OutReason { Mechanical = 1, Personnel = 2, Rest = 3 }
     Extent { Full = 1, Short = 2, Part = 3 }
     ReadingMoment { AsFound = 1, AsLeft = 2 }
@@ -221,6 +230,12 @@ impl<T: Canonical> Canonical for Side<T> {
 impl<T: Canonical> Canonical for Sides<T> {
     fn put(&self, out: &mut Vec<u8>) {
         self.0.put(out);
+    }
+}
+
+impl<T: Canonical> Canonical for Box<T> {
+    fn put(&self, out: &mut Vec<u8>) {
+        self.as_ref().put(out);
     }
 }
 

@@ -23,6 +23,9 @@ pub const UNCONFIRMED_ENTRIES: usize = 256;
 /// Changes of air kept for a part: 64 weekly top-ups without one reading are over a year.
 pub const AIR: usize = 64;
 
+/// Statements kept that air was taken from a cylinder: one is enough to have it read again.
+pub const DRAWN: usize = 16;
+
 /// Holds kept: 64 at two a repair are 32 repairs, and a cure takes days.
 pub const HOLDS: usize = 64;
 

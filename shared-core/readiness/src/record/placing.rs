@@ -21,6 +21,9 @@ impl Effect<'_, '_, '_> {
         if self.is_first() {
             let side = self.side(gear.clone());
             self.record.gear.put(side, &self.past);
+            if let Some(gauge_kpa) = gear.cylinder.gauge_kpa {
+                self.charged(gauge_kpa, gear.cylinder.gauge_mc);
+            }
             self.named_and_placed(&gear.number, Place::Station(gear.station));
         }
     }

@@ -148,6 +148,8 @@ fn air_added_apart_from_a_reading_takes_nothing_from_it() {
         before_pa: None,
         after_pa: Some(nominal),
         air_mc: Some(20_000),
+        source_gear: None,
+        source_after_kpa: None,
     });
     let event = soft.origin.event;
     let readings = scene.craft().readings.get_mut(&part).expect("it is read");

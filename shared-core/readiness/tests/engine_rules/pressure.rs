@@ -278,6 +278,8 @@ fn add_air(scene: &mut Scene, after_pa: Option<i64>) {
         before_pa: Some(200 * MBAR),
         after_pa,
         air_mc: Some(20_000),
+        source_gear: None,
+        source_after_kpa: None,
     };
     let side = scene.side_at(added, NOON.plus_ms(-HOUR_MS / 2));
     let readings = scene.craft().readings.get_mut(&tube()).expect("read");

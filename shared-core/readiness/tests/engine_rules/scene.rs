@@ -8,7 +8,7 @@ use sponson_readiness::answer::{
 use sponson_readiness::engine::{County, Question, Station, answer};
 use sponson_readiness::event::{
     AnswerValue, Author, CraftRegistered, Extent, FaultFound, GearKind, GearRegistered, ItemCount,
-    Lot, PartPlace, Place, Plate, Reading, ReadingMoment, Severity, SubjectKind, Trust,
+    Lot, PartPlace, Place, Plate, PumpMarks, Reading, ReadingMoment, Severity, SubjectKind, Trust,
     Unconfirmed, ValveState,
 };
 use sponson_readiness::ids::{EventId, LineId, MissionId, ModelId, PartId, SubjectId};
@@ -146,6 +146,9 @@ impl Scene {
             mass_g: Some(50_000),
             power_w: Some(22_000),
             connector: String::new(),
+            made: None,
+            cylinder: Box::default(),
+            pump: PumpMarks::default(),
         });
         record.number = self.said("Motor 3".to_owned());
         record.place = self.said(Placement {

@@ -3,8 +3,8 @@
 
 use proptest::prelude::*;
 use sponson_readiness::event::{
-    AirChanged, AirDirection, AnswerValue, Check, Extent, HoldKind, LineAnswer, Meter, OutReason,
-    Payload, Place, ReadingMoment, Repair, RepairHold, Stowage, Use,
+    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, Extent, HoldKind, LineAnswer,
+    Meter, OutReason, Payload, Place, ReadingMoment, Repair, RepairHold, Stowage, Use,
 };
 use sponson_readiness::ids::{EventId, FaultId};
 use sponson_readiness::moment::Moment;
@@ -128,6 +128,8 @@ fn plain(what: u8, which: u8, named: EventId) -> Payload {
             before_pa: None,
             after_pa: Some(i64::from(which)),
             air_mc: None,
+            source_gear: Some(MOTOR.0),
+            source_after_kpa: which.is_multiple_of(2).then_some(u32::from(which)),
         }),
         13 => Payload::Use(Use {
             used_up: vec![count("flare", u32::from(which % 4), bag(which))],
@@ -192,6 +194,11 @@ fn check(which: u8) -> Check {
         }],
         found_aboard: vec![BAG.0, MOTOR.0],
         stowage: Some(Stowage::Rigged),
+        cylinders: vec![CylinderReading {
+            subject: MOTOR.0,
+            gauge_kpa: u32::from(which),
+            temperature_mc: None,
+        }],
         ..Check::default()
     }
 }

@@ -76,7 +76,7 @@ impl Interpreter<'_> {
         let payload = match self.payload(event) {
             Ok(Parsed::Registry) => return None,
             _ if dismissed => Payload::Silent,
-            Ok(Parsed::Trade(payload)) => payload,
+            Ok(Parsed::Trade(payload)) => *payload,
             Ok(Parsed::NotKnown) => Payload::NotUnderstood {
                 hold: header.if_not_understood != IfNotUnderstood::Ignore,
             },

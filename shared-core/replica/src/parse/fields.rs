@@ -24,6 +24,9 @@ pub(super) const LIST_MAX: usize = 9_999;
 /// nothing, and no part of a craft or its gauge goes to 2 MPa (290 psi).
 pub(super) const GAUGE_PA: RangeInclusive<i64> = -110_000..=2_000_000;
 
+/// Gauges of a cylinder, kilopascal: 100 MPa is twice what any cylinder is charged to.
+pub(super) const CYLINDER_KPA: RangeInclusive<u32> = 0..=100_000;
+
 /// Temperatures that a thermometer can show, milli-degree Celsius. The lowest and highest air
 /// temperatures ever measured lie well inside; a tube in the sun does too.
 pub(super) const TEMPERATURE_MC: RangeInclusive<i32> = -100_000..=120_000;
@@ -82,6 +85,15 @@ pub(super) fn word_or_empty(field: &str, value: String) -> Result<String, ParseE
 /// Missions by name.
 pub(super) fn missions(field: &str, names: Vec<String>) -> Result<Vec<MissionId>, ParseError> {
     list(field, names, |name| word(field, name).map(MissionId))
+}
+
+/// A value that may be absent, within a range.
+pub(super) fn optional<T: PartialOrd + Copy + std::fmt::Display>(
+    field: &str,
+    value: Option<T>,
+    range: &RangeInclusive<T>,
+) -> Result<Option<T>, ParseError> {
+    value.map(|value| within(field, value, range)).transpose()
 }
 
 /// A list of at most so many entries, each parsed.

@@ -106,10 +106,10 @@ pub(super) fn correction(
             let length = format!("{} bytes long", message.payload.len());
             return Err(refused("payload", length, "a withdrawal has none"));
         }
-        return Ok(Parsed::Trade(Payload::Correction {
+        return Ok(Parsed::Trade(Box::new(Payload::Correction {
             original,
             restated: None,
-        }));
+        })));
     }
     match super::payload(
         kind,
@@ -118,10 +118,10 @@ pub(super) fn correction(
         subjects,
         context,
     )? {
-        Parsed::Trade(restated) => Ok(Parsed::Trade(Payload::Correction {
+        Parsed::Trade(restated) => Ok(Parsed::Trade(Box::new(Payload::Correction {
             original,
-            restated: Some(Box::new(restated)),
-        })),
+            restated: Some(restated),
+        }))),
         Parsed::Registry => Err(refused(
             "original",
             original,

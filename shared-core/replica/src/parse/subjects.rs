@@ -3,12 +3,14 @@
 use bytes::Bytes;
 use sponson_proto::event::v1::{self as wire, SubjectType};
 use sponson_readiness::event::{
-    CraftRegistered, GearKind, GearRegistered, ItemCount, Lot, Payload, Place, Plate,
+    CraftRegistered, CylinderMarks, GearKind, GearRegistered, ItemCount, Lot, Payload, Place,
+    Plate, PumpMarks, PumpPower,
 };
 use sponson_readiness::ids::{LineId, ModelId, PartId, SubjectId};
 
 use super::fields::{
-    COUNT, choice, date, list, refused, subject, subject_or_none, within, word, word_or_empty,
+    COUNT, CYLINDER_KPA, TEMPERATURE_MC, choice, date, list, optional, refused, subject,
+    subject_or_none, within, word, word_or_empty,
 };
 use super::{ParseError, Subjects, decode};
 
@@ -43,8 +45,11 @@ pub(super) fn gear_registered(
 ) -> Result<Payload, ParseError> {
     let message: wire::GearRegistered = decode("gear registered", payload)?;
     subjects.first_is(SubjectType::Gear)?;
-    date("made", message.made)?;
     word_or_empty("serial", message.serial)?;
+    let runs_on = match message.runs_on {
+        0 => None,
+        number => Some(choice("runs_on", number, pump_power)?),
+    };
     Ok(Payload::GearRegistered(GearRegistered {
         number: word("number", message.number)?,
         kind: choice("type", message.r#type, gear_kind)?,
@@ -54,7 +59,34 @@ pub(super) fn gear_registered(
         power_w: message.power_w,
         connector: word_or_empty("connector", message.connector)?,
         batch: word_or_empty("batch", message.batch)?,
+        made: date("made", message.made)?,
+        cylinder: Box::new(CylinderMarks {
+            water_volume_ml: message.water_volume_ml,
+            service_kpa: optional(
+                "service_pressure_kpa",
+                message.service_pressure_kpa,
+                &CYLINDER_KPA,
+            )?,
+            specification: word_or_empty("specification", message.specification)?,
+            requalified: date("requalified", message.requalified)?,
+            gauge_kpa: optional("gauge_kpa", message.gauge_kpa, &CYLINDER_KPA)?,
+            gauge_mc: optional("gauge_mc", message.gauge_mc, &TEMPERATURE_MC)?,
+        }),
+        pump: PumpMarks {
+            stroke_ml: message.stroke_ml,
+            most_pa: message.pressure_max_pa,
+            runs_on,
+        },
     }))
+}
+
+const fn pump_power(power: wire::PumpPower) -> Option<PumpPower> {
+    match power {
+        wire::PumpPower::Unspecified => None,
+        wire::PumpPower::Hand => Some(PumpPower::Hand),
+        wire::PumpPower::Foot => Some(PumpPower::Foot),
+        wire::PumpPower::Battery => Some(PumpPower::Battery),
+    }
 }
 
 const fn gear_kind(kind: wire::GearType) -> Option<GearKind> {
@@ -70,6 +102,7 @@ const fn gear_kind(kind: wire::GearType) -> Option<GearKind> {
         wire::GearType::Radio => GearKind::Radio,
         wire::GearType::Trailer => GearKind::Trailer,
         wire::GearType::Battery => GearKind::Battery,
+        wire::GearType::BreathingSet => GearKind::BreathingSet,
     })
 }
 

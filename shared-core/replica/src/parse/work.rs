@@ -3,15 +3,15 @@
 use bytes::Bytes;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{
-    AirChanged, AirDirection, AnswerValue, Check, Extent, Face, FaultFound, Fuel, HoldKind,
-    LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide, Reading, ReadingMoment,
-    Repair, RepairHold, Severity, Stowage, Use, ValveState,
+    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, Extent, Face, FaultFound, Fuel,
+    HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide, Reading,
+    ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState,
 };
 use sponson_readiness::ids::{LineId, PartId};
 
 use super::fields::{
-    AMBIENT_PA, ELEVATION_MM, GAUGE_PA, TEMPERATURE_MC, choice, date, faults, list, missions,
-    refused, some, subject, subject_or_none, within, word, word_or_empty,
+    AMBIENT_PA, CYLINDER_KPA, ELEVATION_MM, GAUGE_PA, TEMPERATURE_MC, choice, date, faults, list,
+    missions, optional, refused, some, subject, subject_or_none, within, word, word_or_empty,
 };
 use super::subjects::item_count;
 use super::{Context, ParseError, decode};
@@ -41,6 +41,7 @@ pub(super) fn check(payload: &Bytes, context: &Context<'_>) -> Result<Payload, P
         fuel: list("fuel", message.fuel, fuel)?,
         faults: list("faults", message.faults, fault)?,
         stowage: stowage(message.stowage)?,
+        cylinders: list("cylinders", message.cylinders, cylinder)?,
     }))
 }
 
@@ -72,14 +73,6 @@ fn stowage(number: i32) -> Result<Option<Stowage>, ParseError> {
         wire::Stowage::Inflated => Some(Stowage::Inflated),
         wire::Stowage::Rolled => Some(Stowage::Rolled),
     })
-}
-
-fn optional<T: PartialOrd + Copy + std::fmt::Display>(
-    field: &str,
-    value: Option<T>,
-    range: &std::ops::RangeInclusive<T>,
-) -> Result<Option<T>, ParseError> {
-    value.map(|value| within(field, value, range)).transpose()
 }
 
 fn reading(message: wire::Reading) -> Result<Reading, ParseError> {
@@ -140,6 +133,14 @@ fn meter(message: wire::MeterReading) -> Result<Meter, ParseError> {
     })
 }
 
+fn cylinder(message: wire::CylinderReading) -> Result<CylinderReading, ParseError> {
+    Ok(CylinderReading {
+        subject: subject("cylinder", &message.subject)?,
+        gauge_kpa: within("gauge_kpa", message.gauge_kpa, &CYLINDER_KPA)?,
+        temperature_mc: optional("temperature_mc", message.temperature_mc, &TEMPERATURE_MC)?,
+    })
+}
+
 fn fuel(message: wire::FuelAboard) -> Result<Fuel, ParseError> {
     Ok(Fuel {
         tank: subject_or_none("tank", &message.tank)?,
@@ -183,8 +184,9 @@ fn fault(message: wire::FaultFound) -> Result<FaultFound, ParseError> {
 
 pub(super) fn air_changed(payload: &Bytes) -> Result<Payload, ParseError> {
     let message: wire::AirChanged = decode("air changed", payload)?;
-    subject_or_none("source_gear", &message.source_gear)?;
     Ok(Payload::AirChanged(AirChanged {
+        source_gear: subject_or_none("source_gear", &message.source_gear)?,
+        source_after_kpa: optional("source_after_kpa", message.source_after_kpa, &CYLINDER_KPA)?,
         part: PartId(word("part", message.part)?),
         direction: choice("direction", message.direction, |way| match way {
             wire::AirDirection::Unspecified => None,

@@ -50,10 +50,11 @@ impl Replica {
             .fits(self.county, &signed, |id| self.holds(id))
             .map_err(unfit)?;
         match Interpreter(&self.index).payload(&signed)? {
-            Parsed::Trade(Payload::Correction { original, .. }) => {
-                self.keeps_subjects(&signed, &to_log_event(&original))?;
+            Parsed::Trade(payload) => {
+                if let Payload::Correction { original, .. } = *payload {
+                    self.keeps_subjects(&signed, &to_log_event(&original))?;
+                }
             }
-            Parsed::Trade(_) => {}
             Parsed::Registry => {
                 check_registry(kind, signed.header().kind_version, signed.payload())?;
             }

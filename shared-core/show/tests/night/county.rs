@@ -8,8 +8,8 @@ use sponson_readiness::engine::{self, Question, Station};
 use sponson_readiness::event::{
     AnswerValue, Author, Check, CraftRegistered, Event, Extent, FaultFound, GearKind,
     GearRegistered, HoldKind, ItemCount, LineAnswer, Lot, Meter, OutReason, PartPlace, Payload,
-    Place, PlaceSide, Plate, Reading, ReadingMoment, Repair, RepairHold, Severity, Stowage,
-    SubjectKind, SubjectSeen, Trust, Unconfirmed, Use, ValveState,
+    Place, PlaceSide, Plate, PumpMarks, Reading, ReadingMoment, Repair, RepairHold, Severity,
+    Stowage, SubjectKind, SubjectSeen, Trust, Unconfirmed, Use, ValveState,
 };
 use sponson_readiness::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use sponson_readiness::moment::{Interval, Moment};
@@ -244,6 +244,9 @@ impl Told {
             mass_g: lb(motor_lb).and_then(|grams| u32::try_from(grams).ok()),
             power_w: Some(18_600),
             connector: String::new(),
+            made: None,
+            cylinder: Box::default(),
+            pump: PumpMarks::default(),
         };
         let gear = [(motor(number), SubjectKind::Gear)];
         self.tells(&gear, 400 * DAY_H, Payload::GearRegistered(outboard));

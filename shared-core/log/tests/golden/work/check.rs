@@ -43,6 +43,7 @@ pub(crate) fn write(story: &mut Story) {
             }],
             faults: vec![tear(), corrosion()],
             stowage: Stowage::Rigged as i32,
+            ..Check::default()
         },
         vec![
             about(CRAFT, SubjectType::Craft),

@@ -1,0 +1,107 @@
+//! Which version of its kind an event has to be written in.
+//!
+//! A field that changes fitness belongs to a later version, so that a replica which does not know it
+//! holds the subjects as unproven instead of passing the field over. A message without such a field
+//! stays in the version before, byte for byte.
+
+use prost::Message;
+
+use crate::event::v1::{AirChanged, Check, GearRegistered, GearType, Kind, PumpPower};
+
+/// The newest version of a kind that this program knows.
+#[must_use]
+pub fn newest(kind: Kind) -> u32 {
+    let second = [Kind::GearRegistered, Kind::Check, Kind::AirChanged];
+    if second.contains(&kind) { 2 } else { 1 }
+}
+
+/// The first version of a kind that knows every field of a payload. One that cannot be read needs
+/// the first: whoever reads it says why it cannot be.
+#[must_use]
+pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
+    let second = if kind == Kind::GearRegistered {
+        holds(payload, gear_needs_second)
+    } else if kind == Kind::Check {
+        holds(payload, |check: &Check| !check.cylinders.is_empty())
+    } else if kind == Kind::AirChanged {
+        holds(payload, |air: &AirChanged| air.source_after_kpa.is_some())
+    } else {
+        false
+    };
+    if second { 2 } else { 1 }
+}
+
+fn gear_needs_second(gear: &GearRegistered) -> bool {
+    gear.r#type() == GearType::BreathingSet
+        || !gear.specification.is_empty()
+        || gear.requalified.is_some()
+        || gear.gauge_kpa.is_some()
+        || gear.gauge_mc.is_some()
+        || gear.stroke_ml.is_some()
+        || gear.runs_on() != PumpPower::Unspecified
+}
+
+fn holds<M: Message + Default>(payload: &[u8], needs: impl Fn(&M) -> bool) -> bool {
+    M::decode(payload).is_ok_and(|message| needs(&message))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_message_without_new_fields_stays_as_it_was() {
+        let gear = GearRegistered {
+            number: "C1".to_owned(),
+            r#type: GearType::Cylinder as i32,
+            water_volume_ml: Some(6_800),
+            service_pressure_kpa: Some(31_026),
+            pressure_max_pa: Some(1),
+            ..GearRegistered::default()
+        };
+        assert_eq!(needed(Kind::GearRegistered, &gear.encode_to_vec()), 1);
+        assert_eq!(needed(Kind::Check, &Check::default().encode_to_vec()), 1);
+        assert_eq!(needed(Kind::GearRegistered, &[0xff]), 1);
+        assert_eq!(needed(Kind::Note, &[]), 1);
+    }
+
+    #[test]
+    fn a_new_field_makes_the_next_version() {
+        let gear = GearRegistered::default;
+        for later in [
+            GearRegistered {
+                specification: "3AA".to_owned(),
+                ..gear()
+            },
+            GearRegistered {
+                stroke_ml: Some(2_000),
+                ..gear()
+            },
+            GearRegistered {
+                gauge_kpa: Some(0),
+                ..gear()
+            },
+            GearRegistered {
+                runs_on: PumpPower::Foot as i32,
+                ..gear()
+            },
+            GearRegistered {
+                r#type: GearType::BreathingSet as i32,
+                ..gear()
+            },
+        ] {
+            assert_eq!(
+                needed(Kind::GearRegistered, &later.encode_to_vec()),
+                2,
+                "{later:?}"
+            );
+        }
+        let air = AirChanged {
+            source_after_kpa: Some(20_000),
+            ..AirChanged::default()
+        };
+        assert_eq!(needed(Kind::AirChanged, &air.encode_to_vec()), 2);
+        assert_eq!(newest(Kind::AirChanged), 2);
+        assert_eq!(newest(Kind::Note), 1);
+    }
+}
