@@ -330,6 +330,7 @@ impl Told {
             fuel: Vec::new(),
             faults: Vec::new(),
             stowage: Some(Stowage::Rigged),
+            cylinders: Vec::new(),
         }
     }
 
