@@ -29,6 +29,8 @@ mod pressure;
 mod questions;
 #[path = "engine_rules/raft.rs"]
 mod raft;
+#[path = "engine_rules/reached.rs"]
+mod reached;
 #[path = "engine_rules/signals.rs"]
 mod signals;
 #[path = "engine_rules/worked.rs"]

@@ -131,7 +131,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         }
         Rule::Rolled => of(SHORT_OF_NOTE, Engine, NoPart, COMMON),
         Rule::MotorImmersed => of(&[NotReady], Engine, GoAndLook, CAPSIZED),
-        Rule::MotorOverPlate => of(&[NotReady], Engine, GoAndLook, RE_MOTORED),
+        Rule::MotorOverPlate => of(&[NotReady], Engine, NoPart, RE_MOTORED),
         Rule::MotorOnManual => of(&[NotReady], Engine, GoAndLook, MANUAL),
         Rule::HeldCountyWide => of(&[Limit, NotReady], Engine, GoAndLook, HELD),
     }

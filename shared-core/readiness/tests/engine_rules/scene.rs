@@ -238,6 +238,13 @@ impl Scene {
         &mut sides.expect("just put there").0[0].value
     }
 
+    /// Replaces what was counted of an item by a count of more than a year ago.
+    pub(crate) fn counted_long_ago(&mut self, item: &str, count: u32) {
+        let old = self.side_at(counted(item, count), NOON.plus_ms(-400 * DAY_MS));
+        let key = (LineId::from(item), None);
+        self.craft().counts.insert(key, Sides(vec![old]));
+    }
+
     /// Replaces the reading of a part; pascal.
     pub(crate) fn read(&mut self, part: &str, gauge_pa: i64) -> &mut Reading {
         let sides = of_part(self.said(reading(part, gauge_pa)));
