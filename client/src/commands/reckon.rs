@@ -5,6 +5,8 @@ mod cylinder;
 mod due;
 pub(crate) mod hold;
 mod leak;
+mod load;
+mod plate;
 
 use clap::{Args, Subcommand};
 use sponson_readiness::standard::{AirPolicy, Policy};
@@ -33,6 +35,8 @@ enum What {
     Due(due::DueArgs),
     Hold(hold::HoldArgs),
     Leak(leak::LeakArgs),
+    Load(Box<load::LoadArgs>),
+    Plate(plate::PlateArgs),
 }
 
 /// Reckons, and shows the result.
@@ -46,6 +50,8 @@ pub fn run(args: &ReckonArgs, mut terminal: Terminal<'_>) -> Result<Exit, Comman
         What::Due(args) => args.reckon()?,
         What::Hold(args) => args.reckon()?,
         What::Leak(args) => args.reckon()?,
+        What::Load(args) => args.reckon()?,
+        What::Plate(args) => args.reckon()?,
     };
     show(&reckoned, args.json, &mut terminal)
 }
@@ -66,12 +72,16 @@ fn show(
 
 /// The settings for air that come with the program: no county is asked.
 fn free_air_policy() -> Result<AirPolicy, CommandError> {
-    match Policy::parse(Policy::default_text()) {
-        Ok(policy) => Ok(policy.free_air),
-        Err(source) => Err(LookupError::Unreadable {
+    built_in_policy().map(|policy| policy.free_air)
+}
+
+/// The settings that come with the program: no county is asked.
+fn built_in_policy() -> Result<Policy, CommandError> {
+    Policy::parse(Policy::default_text()).map_err(|source| {
+        LookupError::Unreadable {
             what: "policy".to_owned(),
             source,
         }
-        .into()),
-    }
+        .into()
+    })
 }

@@ -4,12 +4,14 @@
 //! Counts and weighs; what a craft, its kit and a question are is gathered elsewhere. No formula of
 //! a plate stands here: see `plate`.
 
+mod by_hand;
 mod counted;
 mod jackets;
 mod people;
 mod rooms;
 mod trips;
 
+pub use by_hand::{ByHand, Found, by_hand};
 pub use counted::{Counted, Thing, WeighedBy, full_load_of_motor};
 pub use jackets::{Bound, Fit, Jacket, Need, Short, Wearer, short_of};
 pub use people::{

@@ -8,6 +8,8 @@ mod cylinder;
 mod due;
 mod hold;
 mod leak;
+mod load;
+mod plate;
 
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -20,6 +22,8 @@ pub use cylinder::{CylinderAsked, cylinder};
 pub use due::due;
 pub use hold::{hold, hold_fault_text, sort_words};
 pub use leak::{LeakAsked, leak};
+pub use load::load;
+pub use plate::{PlateAsked, plate};
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.reckon/1";

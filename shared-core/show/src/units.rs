@@ -11,8 +11,8 @@ pub mod print;
 mod quantity;
 
 pub use parse::{
-    absolute, distance, elevation, gauge, gauge_unrounded, length, mass, span, speed, temperature,
-    volume,
+    absolute, distance, elevation, fine_length, gauge, gauge_unrounded, length, mass, power, span,
+    speed, temperature, volume,
 };
 pub use position::position;
 pub use quantity::UnitError;

@@ -55,7 +55,7 @@ pub(super) fn check(
 
 /// Each line that crew, kit and motor alone are too much for.
 fn over(lines: &[Room], found: &mut Vec<Finding>) {
-    for room in lines.iter().filter(|room| room.left() < 0) {
+    for room in lines.iter().filter(|room| room.is_over()) {
         let finding = Finding::own(
             Rule::LoadOver,
             Severity::Restrictive,

@@ -39,6 +39,10 @@ impl Weighed {
     }
 }
 
+/// Weights are kept in whole grams, so that three persons of 185 lb are a gram more than 555 lb: so
+/// much over is rounding. Half a gram for each of 60 persons and a few things.
+pub(super) const ROUNDING_G: i64 = 32;
+
 /// One line of a plate with what it leaves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Room {
@@ -57,13 +61,23 @@ impl Room {
         wide(self.limit).saturating_sub(wide(self.loaded))
     }
 
+    /// Whether crew, kit and motor alone are more than the line allows.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        match self.binds {
+            LoadLimit::Persons => self.left() < 0,
+            LoadLimit::PersonsMass | LoadLimit::TotalMass => self.left() < -ROUNDING_G,
+        }
+    }
+
     /// Further persons of a mass.
     #[must_use]
     pub fn seats(&self, person_g: u64) -> i64 {
         match self.binds {
             LoadLimit::Persons => self.left(),
             LoadLimit::PersonsMass | LoadLimit::TotalMass => {
-                self.left().div_euclid(wide(person_g).max(1))
+                let left_g = self.left().saturating_add(ROUNDING_G);
+                left_g.div_euclid(wide(person_g).max(1))
             }
         }
     }

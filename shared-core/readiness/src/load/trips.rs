@@ -5,6 +5,7 @@
 //! is reached it says so. Same people, same trips.
 
 use super::people::Group;
+use super::rooms::ROUNDING_G;
 
 /// Tries before the search for fewer trips ends: well under a second, and far more than the
 /// people on one boat's list take.
@@ -69,7 +70,7 @@ pub fn trips(groups: &[Group], seats: Option<u32>, mass_g: Option<u64>) -> Packe
     };
     let empty = Left {
         seats: wide(seats.map(u64::from)),
-        mass_g: wide(mass_g),
+        mass_g: wide(mass_g) + ROUNDING_G,
     };
     let mut people = Vec::new();
     let mut left_behind = vec![0; groups.len()];

@@ -169,6 +169,36 @@ const LENGTH: Quantity = Quantity {
     range_text: "from 0 to 100 m",
 };
 
+/// A length to the micrometre, for the regulations that count in feet: 20.0 ft is 20.0 ft.
+const FINE_LENGTH: Quantity = Quantity {
+    units: &[
+        unit(&["ft", "foot", "feet", "'", "′", "’"], 304_800, 1),
+        unit(&["in", "inch", "inches", "\"", "″", "”"], 25_400, 1),
+        unit(&["m", "metre", "metres", "meter", "meters"], 1_000_000, 1),
+        unit(&["cm"], 10_000, 1),
+        unit(&["mm"], 1000, 1),
+    ],
+    compound: Compound::Allowed,
+    accepted: "ft, in, m, cm, mm",
+    example: "14 ft 6 in",
+    range: (1, 100_000_000),
+    range_text: "more than 0, up to 100 m",
+};
+
+const POWER: Quantity = Quantity {
+    units: &[
+        // Horsepower of 550 foot-pounds a second (NIST SP 811: 7.456 999 E+02 W).
+        unit(&["hp", "HP", "horsepower"], 7457, 10),
+        unit(&["kW", "kilowatt", "kilowatts"], 1000, 1),
+        unit(&["W", "watt", "watts"], 1, 1),
+    ],
+    compound: Compound::Refused,
+    accepted: "hp, kW, W",
+    example: "25 hp",
+    range: (1, 450_000),
+    range_text: "more than 0, up to 450 kW, 600 hp",
+};
+
 const ELEVATION: Quantity = Quantity {
     units: LENGTH_UNITS,
     compound: Compound::Allowed,
@@ -337,6 +367,22 @@ pub fn volume(field: &str, text: &str) -> Result<u32, UnitError> {
 /// Names the field, the value and what is accepted.
 pub fn length(field: &str, text: &str) -> Result<u32, UnitError> {
     read(&LENGTH, field, text, None).map(narrow_unsigned)
+}
+
+/// Reads a length into micrometres.
+///
+/// # Errors
+/// Names the field, the value and what is accepted.
+pub fn fine_length(field: &str, text: &str) -> Result<u64, UnitError> {
+    read(&FINE_LENGTH, field, text, None).map(i64::unsigned_abs)
+}
+
+/// Reads a power into watts.
+///
+/// # Errors
+/// Names the field, the value and what is accepted.
+pub fn power(field: &str, text: &str) -> Result<u32, UnitError> {
+    read(&POWER, field, text, None).map(narrow_unsigned)
 }
 
 /// Reads an elevation above the sea into millimetres.
