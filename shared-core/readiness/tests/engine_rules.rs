@@ -3,6 +3,8 @@
 #[path = "engine_rules/scene.rs"]
 mod scene;
 
+#[path = "engine_rules/aboard.rs"]
+mod aboard;
 #[path = "engine_rules/apart.rs"]
 mod apart;
 #[path = "engine_rules/declared.rs"]

@@ -12,6 +12,7 @@ use sponson_readiness::event::{
     Unconfirmed, ValveState,
 };
 use sponson_readiness::ids::{EventId, LineId, MissionId, ModelId, PartId, SubjectId};
+use sponson_readiness::load::{Party, Size};
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::{
     FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
@@ -220,6 +221,16 @@ impl Scene {
     pub(crate) fn mission(&mut self, id: &str) -> &mut Self {
         self.question.mission = Some(MissionId::from(id));
         self
+    }
+
+    /// Asks to bring people of one size home.
+    pub(crate) fn bring_home(&mut self, size: Size, count: u32) {
+        self.question.people.push(Party {
+            size,
+            lying: false,
+            count,
+            mass_g: None,
+        });
     }
 
     /// Sets the air and water of the launch, degrees Celsius.

@@ -7,6 +7,7 @@ use sponson_readiness::event::{
     Severity, Stowage, SubjectKind, Use,
 };
 use sponson_readiness::ids::{MissionId, PartId, SubjectId};
+use sponson_readiness::load::Size;
 use sponson_readiness::record::{Assignment, Placement, Record, Sides};
 
 use super::Reached;
@@ -69,6 +70,27 @@ fn declared() -> Vec<Reached> {
             with(|it| plate(it, Plate::default())),
         ),
         (Rule::LoadOver, NotReady, with(one_seat)),
+        (
+            Rule::PlateUnknown,
+            Unproven,
+            with(|it| {
+                plate(it, Plate::default());
+                it.bring_home(Size::Adult, 1);
+            }),
+        ),
+        (
+            Rule::TripsNeeded,
+            Limit,
+            with(|it| it.bring_home(Size::Adult, 7)),
+        ),
+        (
+            Rule::PeopleLeftBehind,
+            NotReady,
+            with(|it| {
+                it.question.crew.count = Some(8);
+                it.bring_home(Size::Adult, 1);
+            }),
+        ),
         (Rule::Rolled, Limit, with(|it| rolled(it, Pumps::Aboard))),
         (
             Rule::Rolled,

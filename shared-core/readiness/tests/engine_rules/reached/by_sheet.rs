@@ -5,6 +5,7 @@ use sponson_readiness::answer::Rule;
 use sponson_readiness::engine::table::Makes::{self, Limit, NotReady, Note, Unproven};
 use sponson_readiness::event::AnswerValue;
 use sponson_readiness::ids::{LineId, SubjectId};
+use sponson_readiness::load::Size;
 use sponson_readiness::standard::{InspectionLine, Item, Question, RuleEffect, SoftRule};
 
 use super::Reached;
@@ -41,6 +42,14 @@ pub(super) fn scenes() -> Vec<Reached> {
             change(&mut scene);
             scene
         };
+        let jackets = {
+            let mut scene = Scene::inflatable();
+            item(&mut scene, "child-life-jacket").short = effect;
+            scene.bring_home(Size::Child, 1);
+            scene.count("child-life-jacket", 0);
+            scene
+        };
+        scenes.push((Rule::JacketShort, makes, jackets));
         scenes.extend([
             (
                 Rule::KitShort,

@@ -6,15 +6,16 @@ use sponson_readiness::event::{
     AnswerValue, CountyHold, HoldKind, OutReason, RepairHold, Severity, SubjectKind, Use,
 };
 use sponson_readiness::ids::{FaultId, LineId, PartId, SubjectId};
+use sponson_readiness::load::Size;
 use sponson_readiness::record::{Inspection, Record};
 
 use super::Reached;
-use crate::scene::{CRAFT, MOTOR, Scene, fault, reading};
+use crate::scene::{CRAFT, MOTOR, Scene, counted, fault, reading};
 
 const COUNTY: SubjectId = SubjectId::from_bytes([7; 16]);
 
 pub(super) fn scenes() -> Vec<Reached> {
-    let changes: [(Rule, fn(&mut Scene)); 10] = [
+    let changes: [(Rule, fn(&mut Scene)); 11] = [
         (Rule::Condemned, condemned),
         (Rule::OutOfService, out),
         (Rule::PressureLow, |it| also_read(it, "tube-1", 20)),
@@ -25,6 +26,7 @@ pub(super) fn scenes() -> Vec<Reached> {
         (Rule::HoldRuns, cures),
         (Rule::MotorImmersed, immersed),
         (Rule::HeldCountyWide, held),
+        (Rule::JacketShort, no_jacket),
     ];
     let scene = |change: fn(&mut Scene)| {
         let mut scene = Scene::inflatable();
@@ -35,6 +37,14 @@ pub(super) fn scenes() -> Vec<Reached> {
         .into_iter()
         .map(|(rule, change)| (rule, Unproven, scene(change)))
         .collect()
+}
+
+fn no_jacket(scene: &mut Scene) {
+    scene.bring_home(Size::Child, 1);
+    let side = scene.untrusted(counted("child-life-jacket", 0));
+    let key = (LineId::from("child-life-jacket"), None);
+    let counts = scene.craft().counts.get_mut(&key);
+    counts.expect("counted").0.push(side);
 }
 
 fn condemned(scene: &mut Scene) {
