@@ -81,6 +81,9 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): more than the maker's plate allows
     used since its last full check
     tube 1 (port bow): held across the county
+    the people to bring home take more than one trip
+    some people cannot be brought home in it: the plate has no room for even one beside crew and kit
+    tube 1 (port bow): short for the people of one trip
     ");
 }
 
@@ -239,6 +242,8 @@ fn limits_and_to_dos() {
         Limit::CrewOnly,
         Limit::Rig(12),
         Limit::DoSoon(line.clone()),
+        Limit::Trips(3),
+        Limit::Jackets,
     ] {
         writeln!(text, "{}", limit_text(&limit, &ctx)).expect("a string takes all");
     }
@@ -280,6 +285,8 @@ fn limits_and_to_dos() {
     crew only: nobody to be brought aboard
     to be rigged first: 12 min
     may go; see to life jacket soon
+    3 trips for the people to bring home
+    bring life jackets that fit the people to be brought home, by body weight
     read the gauge at tube 1 (port bow) (5 min)
     bring tube 1 (port bow) to 3.60 psi now, where the craft stands (5 min)
     count: life jacket (5 min)

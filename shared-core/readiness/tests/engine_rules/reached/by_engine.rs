@@ -334,6 +334,8 @@ fn air_not_read(scene: &mut Scene) {
         before_pa: None,
         after_pa: None,
         air_mc: None,
+        source_gear: None,
+        source_after_kpa: None,
     };
     let side = scene.side_at(added, NOON.plus_ms(-HOUR_MS / 2));
     let readings = scene.craft().readings.get_mut(&PartId::from("tube-1"));

@@ -14,8 +14,10 @@ use crate::scene::{CRAFT, MOTOR, Scene, counted, fault, reading};
 
 const COUNTY: SubjectId = SubjectId::from_bytes([7; 16]);
 
+type Change = fn(&mut Scene);
+
 pub(super) fn scenes() -> Vec<Reached> {
-    let changes: [(Rule, fn(&mut Scene)); 11] = [
+    let changes: [(Rule, Change); 11] = [
         (Rule::Condemned, condemned),
         (Rule::OutOfService, out),
         (Rule::PressureLow, |it| also_read(it, "tube-1", 20)),
@@ -28,7 +30,7 @@ pub(super) fn scenes() -> Vec<Reached> {
         (Rule::HeldCountyWide, held),
         (Rule::JacketShort, no_jacket),
     ];
-    let scene = |change: fn(&mut Scene)| {
+    let scene = |change: Change| {
         let mut scene = Scene::inflatable();
         change(&mut scene);
         scene
