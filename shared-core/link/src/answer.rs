@@ -157,6 +157,16 @@ fn pressure(pressure: &PartPressure) -> wire::PartPressure {
         launch_high_pa: pressure.launch_high_pa,
         range_low_pa: pressure.range_pa.0,
         range_high_pa: pressure.range_pa.1,
+        least_pa: pressure.spread.least_pa,
+        most_pa: pressure.spread.most_pa,
+        of_gauge_pa: pressure.spread.gauge_pa,
+        of_ambient_pa: pressure.spread.ambient_pa,
+        of_moisture_pa: pressure.spread.moist_pa,
+        home_high_pa: pressure.home_high_pa,
+        home_mc: pressure.home_mc,
+        sun_mc: pressure.in_sun.temperature_mc,
+        sun_high_pa: pressure.in_sun.high_pa,
+        after_sun_low_pa: pressure.in_sun.then_low_pa,
     }
 }
 

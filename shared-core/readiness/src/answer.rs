@@ -285,8 +285,14 @@ pub enum Rule {
     PressureHigh,
     /// A part has no reading.
     PressureNotRead,
+    /// A part is right at the launch, and too hard once it is back in the bay.
+    PressureHighAtHome,
     /// The reading is not settled: soon after inflating, or the temperature is not known.
     PressureProvisional,
+    /// A part is in its range, and a limit lies within the spread of the prediction.
+    PressureNearLimit,
+    /// Read with the valves to other chambers open: it proves one of them, and not this one.
+    PressureJoined,
     /// Air was added since the reading, and nobody read it afterwards.
     PressureAfterAir,
     /// Pressure belongs to another sort of part.
@@ -395,6 +401,8 @@ pub enum Limit {
     TopUp(PartId),
     /// Let air out of this part before it warms.
     LetOut(PartId),
+    /// Let air out of this part once it is back in the bay.
+    LetOutAtHome(PartId),
     /// No power.
     NoPower,
     /// By daylight and in clear weather only.
@@ -506,6 +514,8 @@ pub enum Action {
     FindLeak(PartId),
     /// Bring this part to a gauge pressure now, where the craft stands: pascal.
     BringTo(PartId, i64),
+    /// Bring this part to a gauge pressure once the craft is back in the bay: pascal.
+    BringToAtHome(PartId, i64),
     /// Count this item.
     Count(LineId),
     /// Bring so many of this item.
@@ -551,6 +561,40 @@ pub struct PartPressure {
     pub launch_high_pa: i64,
     /// The standard's range, pascal.
     pub range_pa: (i64, i64),
+    /// How far the prediction can be off. It decides nothing.
+    pub spread: PressureSpread,
+    /// Highest back in the bay, pascal: as it is, or topped up at the launch where it needs to be.
+    pub home_high_pa: i64,
+    /// The bay, milli-degree Celsius.
+    pub home_mc: i32,
+    /// What the sun at the launch would make of it. It decides nothing unless the policy says so.
+    pub in_sun: InSun,
+}
+
+/// How far a predicted gauge can be off, beyond the temperature, whose worse end is judged.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PressureSpread {
+    /// Least that the gauge may show, pascal; 0 is a slack part.
+    pub least_pa: i64,
+    /// Most, pascal.
+    pub most_pa: i64,
+    /// Of it by the gauge, pascal either way.
+    pub gauge_pa: i64,
+    /// Of it by weather that was not measured, pascal either way.
+    pub ambient_pa: i64,
+    /// Of it by moisture that may condense, pascal, downwards only.
+    pub moist_pa: i64,
+}
+
+/// A part in the sun at the launch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct InSun {
+    /// What the fabric reaches, milli-degree Celsius.
+    pub temperature_mc: i32,
+    /// Highest gauge there, pascal.
+    pub high_pa: i64,
+    /// Lowest at the launch afterwards, with what a relief valve let out in the sun gone, pascal.
+    pub then_low_pa: i64,
 }
 
 /// Whom the craft can bring home with its crew aboard.

@@ -4,7 +4,7 @@
 //! ideal and 150 Pa real; US Standard Atmosphere 1976 and ISO 2533, 0.1 Pa between closed forms.
 
 use sponson_readiness::pressure::{
-    Air, altimeter_setting_pa, gauge_elsewhere, gauge_elsewhere_pa, geopotential_pa,
+    Air, altimeter_setting_pa, condensed_pa, gauge_elsewhere, gauge_elsewhere_pa, geopotential_pa,
     standard_pressure_pa, station_pressure_pa,
 };
 
@@ -215,4 +215,27 @@ fn the_standard_setting_gives_the_standard_atmosphere() {
         let standard_pa = standard_pressure_pa(height_m * 1_000);
         assert!((reduced_pa - standard_pa).abs() <= 45.0, "{height_m}");
     }
+}
+
+/// `CoolProp` (IAPWS-95) saturation and Dalton's law: the bound does not depend on the gauge.
+/// Within 20 Pa; `slack` rows too, since what is compared is a difference.
+#[test]
+fn moisture_as_in_the_reference_bound() {
+    let text = include_str!("../../../tests/reference/tube-pressure-moist-air-bound.csv");
+    let table = Table::read(text);
+    for row in &table.rows {
+        let at = |name| air(table.number(row, name), 101_325.0);
+        let humidity_percent = match table.field(row, "rh_in_tube_at_fill") {
+            "0.5" => 50,
+            "1.0" => 100,
+            other => panic!("humidity {other}"),
+        };
+        let (from, to) = (at("t_in_c"), at("t_out_c"));
+        let lost_pa = condensed_pa(humidity_percent, from, to);
+        let wanted_pa = -table.number(row, "humid_minus_dry_pa");
+        assert!((lost_pa - wanted_pa).abs() <= 20.0, "{row:?}: {lost_pa}");
+        let condenses = table.field(row, "condenses") == "True";
+        assert_eq!(lost_pa > 0.0, condenses, "{row:?}");
+    }
+    assert_eq!(table.rows.len(), 154);
 }

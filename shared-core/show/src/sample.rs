@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDate;
 use sponson_readiness::answer::{
     Action, Asked, AskerClock, Assumed, Basis, CountyAnswer, CraftAnswer, Differ, Disagreement,
-    Effect, Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue, PartPressure,
-    Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo, Until,
+    Effect, Finding, InSun, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue,
+    PartPressure, PressureSpread, Readiness, Required, Rule, Settle, Stated, StationHeard, Status,
+    Subject, ToDo, Until,
 };
 use sponson_readiness::conditions::{Conditions, Dark, Light, Lights, Position, Visibility};
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
@@ -135,6 +136,20 @@ pub(crate) fn limited() -> CraftAnswer {
             launch_low_pa: 17_995,
             launch_high_pa: 18_960,
             range_pa: (23_994, 25_993),
+            spread: PressureSpread {
+                least_pa: 16_820,
+                most_pa: 19_960,
+                gauge_pa: 500,
+                ambient_pa: 500,
+                moist_pa: 175,
+            },
+            home_high_pa: 25_993,
+            home_mc: 15_000,
+            in_sun: InSun {
+                temperature_mc: 50_000,
+                high_pa: 25_993,
+                then_low_pa: 10_410,
+            },
         }],
         minutes_to_ready: Some(5),
         ..craft(2, "Boat 7", Readiness::ReadyWithLimits)

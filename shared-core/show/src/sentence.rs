@@ -42,6 +42,10 @@ pub fn limit_text(limit: &Limit, ctx: &Context) -> String {
         Limit::LetOut(part) => {
             format!("let air out of {} before it warms", words_of(part.as_str()))
         }
+        Limit::LetOutAtHome(part) => format!(
+            "once back in the bay, let air out of {} before it warms",
+            words_of(part.as_str())
+        ),
         Limit::NoPower => "no power: the motor is not to be used".to_owned(),
         Limit::DaylightOnly => "by daylight and in clear weather only".to_owned(),
         Limit::NotFor(missions) => format!("not for {}", mission_list(missions, "or")),

@@ -205,6 +205,7 @@ fn in_full_check(action: &Action) -> bool {
         Action::ReadGauge(_) | Action::Count(_) | Action::Look(_) => true,
         Action::FindLeak(_)
         | Action::BringTo(..)
+        | Action::BringToAtHome(..)
         | Action::Bring(..)
         | Action::Inspect(_)
         | Action::FullCheck

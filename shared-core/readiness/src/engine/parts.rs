@@ -2,17 +2,23 @@
 //!
 //! Every side is judged and the worse counts. A reading that is not settled is taken at the worse
 //! end of what its temperature can have been; that is noted. Colder of air and water decides too
-//! soft, the warmer too hard. A rolled craft holds no air: rigging comes first and begins with a
+//! soft, the warmer too hard. Chambers read with the valves between them open show one pressure:
+//! that proves one of them. A rolled craft holds no air: rigging comes first and begins with a
 //! gauge.
 
+mod course;
+mod hard;
 mod judged;
+mod leak;
 mod reading;
+mod shown;
+mod soft;
 
 use std::cmp::Reverse;
 
 use judged::{Judged, judge};
 pub(super) use reading::gauge_sides;
-use reading::{Taken, untrusted_readings, what_stands};
+use reading::{Standing, Taken, untrusted_readings, what_stands};
 
 use super::facts::Facts;
 use super::freshness::proof_ms;
@@ -43,17 +49,43 @@ pub(super) fn check(
         let rule = part.pressure.as_ref()?;
         Some(Held { part, rule })
     });
-    held.filter_map(|held| one(facts, held, stores, found))
-        .collect()
+    let mut joined = None;
+    held.filter_map(|held| {
+        let stands = what_stands(facts, held.part);
+        found.extend(joined_before(facts, held, &stands.taken, &mut joined));
+        one(facts, held, &stands, stores, found)
+    })
+    .collect()
+}
+
+/// Chambers read with the valves between them open show one pressure: the first of them, in the
+/// order of the sheet, is proven by it, the others are not.
+fn joined_before<'a>(
+    facts: &Facts<'_>,
+    held: Held<'a>,
+    taken: &[Taken<'_>],
+    joined: &mut Option<&'a PartId>,
+) -> Option<Finding> {
+    let open: Vec<&Taken<'_>> = taken.iter().filter(|taken| taken.is_joined()).collect();
+    if open.is_empty() {
+        return None;
+    }
+    let first = *joined.get_or_insert(&held.part.id);
+    if *first == held.part.id {
+        return None;
+    }
+    let finding = about(facts, held, Rule::PressureJoined, Effect::Unproven)
+        .evidence(open.iter().map(|taken| taken.origin.event));
+    Some(read_gauge(finding, held))
 }
 
 fn one(
     facts: &Facts<'_>,
     held: Held<'_>,
+    stands: &Standing<'_>,
     stores: &Stores<'_>,
     found: &mut Vec<Finding>,
 ) -> Option<PartPressure> {
-    let stands = what_stands(facts, held.part);
     if stands.unread_air {
         found.push(after_air(facts, held));
     } else if stands.taken.is_empty() {
@@ -77,7 +109,7 @@ fn one(
                 .filter(|finding| Some(&finding.effect) > reached.as_ref().or(Some(&Effect::Note))),
         );
     }
-    shown(held, &judged)
+    shown::shown(held, &judged)
 }
 
 /// Of the trusted sides of a part's pressure the one that is judged worst, by gauge value and
@@ -113,25 +145,6 @@ fn worst(judged: &[Judged]) -> Vec<Finding> {
         }
     }
     kept
-}
-
-fn shown(held: Held<'_>, judged: &[Judged]) -> Option<PartPressure> {
-    let softest = judged
-        .iter()
-        .filter(|judged| judged.plausible)
-        .min_by_key(|judged| judged.predicted.low_pa)?;
-    let hardest = judged
-        .iter()
-        .filter(|judged| judged.plausible)
-        .map(|judged| judged.predicted.high_pa);
-    Some(PartPressure {
-        part: held.part.id.clone(),
-        read_gauge_pa: softest.gauge_pa,
-        read_at: softest.read_at,
-        launch_low_pa: softest.predicted.low_pa,
-        launch_high_pa: hardest.max().unwrap_or(softest.predicted.high_pa),
-        range_pa: (held.rule.low_pa, held.rule.high_pa),
-    })
 }
 
 fn not_read(facts: &Facts<'_>, held: Held<'_>) -> Option<Finding> {

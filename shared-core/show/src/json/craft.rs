@@ -78,6 +78,27 @@ struct Pressure {
     launch_high_pa: i64,
     range_low_pa: i64,
     range_high_pa: i64,
+    slack: bool,
+    spread: SpreadForm,
+    home_high_pa: i64,
+    home_mc: i32,
+    in_sun: InSunForm,
+}
+
+#[derive(Serialize)]
+struct SpreadForm {
+    least_pa: i64,
+    most_pa: i64,
+    gauge_pa: i64,
+    ambient_pa: i64,
+    moist_pa: i64,
+}
+
+#[derive(Serialize)]
+struct InSunForm {
+    temperature_mc: i32,
+    high_pa: i64,
+    then_low_pa: i64,
 }
 
 pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft {
@@ -183,6 +204,21 @@ fn pressure(pressure: &PartPressure) -> Pressure {
         launch_high_pa: pressure.launch_high_pa,
         range_low_pa: pressure.range_pa.0,
         range_high_pa: pressure.range_pa.1,
+        slack: pressure.launch_low_pa == 0,
+        spread: SpreadForm {
+            least_pa: pressure.spread.least_pa,
+            most_pa: pressure.spread.most_pa,
+            gauge_pa: pressure.spread.gauge_pa,
+            ambient_pa: pressure.spread.ambient_pa,
+            moist_pa: pressure.spread.moist_pa,
+        },
+        home_high_pa: pressure.home_high_pa,
+        home_mc: pressure.home_mc,
+        in_sun: InSunForm {
+            temperature_mc: pressure.in_sun.temperature_mc,
+            high_pa: pressure.in_sun.high_pa,
+            then_low_pa: pressure.in_sun.then_low_pa,
+        },
     }
 }
 

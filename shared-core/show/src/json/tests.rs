@@ -161,7 +161,22 @@ fn the_form_as_written() {
               "launch_low_pa": 17995,
               "launch_high_pa": 18960,
               "range_low_pa": 23994,
-              "range_high_pa": 25993
+              "range_high_pa": 25993,
+              "slack": false,
+              "spread": {
+                "least_pa": 16820,
+                "most_pa": 19960,
+                "gauge_pa": 500,
+                "ambient_pa": 500,
+                "moist_pa": 175
+              },
+              "home_high_pa": 25993,
+              "home_mc": 15000,
+              "in_sun": {
+                "temperature_mc": 50000,
+                "high_pa": 25993,
+                "then_low_pa": 10410
+              }
             }
           ],
           "load": {

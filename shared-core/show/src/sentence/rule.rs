@@ -52,7 +52,13 @@ impl Said<'_> {
             Rule::PressureLow => self.pressure_low(),
             Rule::PressureHigh => self.pressure_high(),
             Rule::PressureNotRead => self.not_since("gauge not read", "read"),
+            Rule::PressureHighAtHome => self.pressure_high_at_home(),
             Rule::PressureProvisional => self.provisional(),
+            Rule::PressureNearLimit => self.near_limit(),
+            Rule::PressureJoined => format!(
+                "{it}: read with the valves to other chambers open, which proves one chamber only; \
+                 shut them and read each"
+            ),
             Rule::PressureAfterAir => {
                 format!("{it}: air was added after the last reading, and the gauge not read since")
             }

@@ -47,7 +47,10 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow) would be too soft at the launch
     tube 1 (port bow) would be too hard at the launch
     tube 1 (port bow): gauge not read
+    tube 1 (port bow) would be too hard once topped up in the cold and back in the bay
     tube 1 (port bow): the reading is not settled (taken soon after inflating, or in a temperature that is not known), so the worse case counts
+    tube 1 (port bow) would be in its range at the launch, so near its limit that gauge, weather or moist air may take it over: read the gauge there
+    tube 1 (port bow): read with the valves to other chambers open, which proves one chamber only; shut them and read each
     tube 1 (port bow): air was added after the last reading, and the gauge not read since
     tube 1 (port bow): the reading cannot belong to this part
     tube 1 (port bow): short
@@ -187,6 +190,9 @@ fn the_rest_with_what_was_measured() {
         (Rule::Assigned, Subject::Craft, word("26-104"), None),
         (Rule::MissionNotInStandard, Subject::Craft, word("ice"), None),
         (Rule::PressureHigh, tube(), pa(30_000), high(pa(25_993))),
+        (Rule::PressureHighAtHome, tube(), pa(30_000), high(pa(25_993))),
+        (Rule::PressureNearLimit, tube(), pa(25_500), both.clone()),
+        (Rule::PressureJoined, tube(), pa(25_500), None),
         (Rule::PressureLow, tube(), pa(23_990), low(pa(23_994))),
         (Rule::PressureLow, tube(), Measure::Slack, low(pa(23_994))),
         (Rule::PressureNotRead, tube(), days(12), high(days(7))),
@@ -207,6 +213,9 @@ fn the_rest_with_what_was_measured() {
     assigned to incident 26-104
     its boat standard does not list ice
     tube 1 (port bow) would be 4.35 psi at the launch; at most 3.77 psi allowed
+    tube 1 (port bow) would be 4.35 psi once topped up in the cold and back in the bay; at most 3.77 psi allowed
+    tube 1 (port bow) would be 3.70 psi at the launch, so near its limit (1.00 psi to 6.00 psi wanted) that gauge, weather or moist air may take it over: read the gauge there
+    tube 1 (port bow): read with the valves to other chambers open, which proves one chamber only; shut them and read each
     tube 1 (port bow) would be 3.48 psi (23990 Pa) at the launch; at least 3.48 psi (23994 Pa) wanted
     tube 1 (port bow) would be slack at the launch; at least 3.48 psi wanted
     tube 1 (port bow): read 12 days ago; every 7 days wanted
@@ -235,6 +244,7 @@ fn limits_and_to_dos() {
     for limit in [
         Limit::TopUp(part.clone()),
         Limit::LetOut(part.clone()),
+        Limit::LetOutAtHome(part.clone()),
         Limit::NoPower,
         Limit::DaylightOnly,
         Limit::NotFor(missions.clone()),
@@ -253,7 +263,8 @@ fn limits_and_to_dos() {
     };
     for action in [
         Action::ReadGauge(part.clone()),
-        Action::BringTo(part, 24_821),
+        Action::BringTo(part.clone(), 24_821),
+        Action::BringToAtHome(part, 23_442),
         Action::Count(line.clone()),
         Action::Bring(line.clone(), 2),
         Action::Inspect(line.clone()),
@@ -278,6 +289,7 @@ fn limits_and_to_dos() {
     insta::assert_snapshot!(text, @"
     add air to tube 1 before power is used
     let air out of tube 1 before it warms
+    once back in the bay, let air out of tube 1 before it warms
     no power: the motor is not to be used
     by daylight and in clear weather only
     not for ice or swiftwater
@@ -289,6 +301,7 @@ fn limits_and_to_dos() {
     bring life jackets that fit the people to be brought home, by body weight
     read the gauge at tube 1 (port bow) (5 min)
     bring tube 1 (port bow) to 3.60 psi now, where the craft stands (5 min)
+    bring tube 1 (port bow) to 3.40 psi once the craft is back in the bay (5 min)
     count: life jacket (5 min)
     bring 2 more: life jacket (5 min)
     do and record: life jacket (5 min)

@@ -35,6 +35,10 @@ pub(crate) fn to_do_short(to_do: &ToDo, subject: &Subject, ctx: &Context) -> Str
         (Action::FindLeak(part), Subject::Part(id, _)) if part == id => {
             Some("find out why: soap its valves and seams".to_owned())
         }
+        (Action::BringToAtHome(part, pa), Subject::Part(id, _)) if part == id => Some(format!(
+            "bring it to {} once it is back in the bay",
+            print::pressure(*pa, ctx.units)
+        )),
         (Action::BringTo(part, pa), Subject::Part(id, _)) if part == id => Some(format!(
             "bring it to {} now, where the craft stands",
             print::pressure(*pa, ctx.units)
@@ -57,6 +61,11 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
         ),
         Action::BringTo(part, pa) => format!(
             "bring {} to {} now, where the craft stands",
+            part_text(part, subject),
+            print::pressure(*pa, ctx.units)
+        ),
+        Action::BringToAtHome(part, pa) => format!(
+            "bring {} to {} once the craft is back in the bay",
             part_text(part, subject),
             print::pressure(*pa, ctx.units)
         ),

@@ -121,7 +121,10 @@ fn pressures(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Contex
 }
 
 fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {
-    let number = |pa| print::pressure_number(pa, ctx.units);
+    let number = |pa| match pa {
+        0 => "slack".to_owned(),
+        pa => print::pressure_number(pa, ctx.units),
+    };
     let unit = print::pressure_unit(ctx.units);
     let launch = if number(one.launch_low_pa) == number(one.launch_high_pa) {
         number(one.launch_low_pa)
@@ -138,11 +141,43 @@ fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {
         "at a time that is not known".to_owned()
     };
     format!(
-        "{}: {launch} {unit} (wanted {} to {}; read {}, {read_at})",
+        "{}: {launch} {unit} (wanted {} to {}; read {}, {read_at}; with gauge, weather and moist \
+         air {} to {}{}{})",
         words_of(one.part.as_str()),
         number(one.range_pa.0),
         number(one.range_pa.1),
         number(one.read_gauge_pa),
+        number(one.spread.least_pa),
+        number(one.spread.most_pa),
+        in_sun(one, ctx),
+        at_home(one, ctx),
+    )
+}
+
+/// What the sun would do, where that matters.
+fn in_sun(one: &PartPressure, ctx: &Context) -> String {
+    let sun = &one.in_sun;
+    let at = print::temperature(sun.temperature_mc, ctx.units);
+    let number = |pa| print::pressure_number(pa, ctx.units);
+    if sun.high_pa > one.range_pa.1 {
+        format!("; in the sun at {at} up to {}", number(sun.high_pa))
+    } else if sun.then_low_pa < one.launch_low_pa {
+        let then = number(sun.then_low_pa);
+        format!("; after the sun at {at} {then}, its valve lets air out")
+    } else {
+        String::new()
+    }
+}
+
+/// What it would be back in the bay, where that is too hard.
+fn at_home(one: &PartPressure, ctx: &Context) -> String {
+    if one.home_high_pa <= one.range_pa.1 {
+        return String::new();
+    }
+    format!(
+        "; back in the bay at {} up to {}",
+        print::temperature(one.home_mc, ctx.units),
+        print::pressure_number(one.home_high_pa, ctx.units)
     )
 }
 

@@ -105,6 +105,15 @@ fn title(finding: &Finding) -> Option<&'static str> {
         (Rule::PressureHigh, Effect::Limit(Limit::LetOut(_))) => {
             Some("hard in the air, soft in the water; read the gauge at the launch")
         }
+        (Rule::PressureHighAtHome, Effect::Limit(Limit::LetOut(_))) => {
+            Some("too hard where it stands; let air out now")
+        }
+        (Rule::PressureHighAtHome, Effect::Limit(Limit::LetOutAtHome(_))) => {
+            Some("once topped up in the cold, too hard back in the bay; let air out there")
+        }
+        (Rule::PressureJoined, _) => {
+            Some("read with the valves between chambers open; shut them and read each")
+        }
         (Rule::PressureNotRead, _) => Some("gauge not read, or too long ago"),
         (Rule::PressureAfterAir, _) => Some("air added and the gauge not read since"),
         (Rule::KitNotCounted, _) => Some("never counted"),
@@ -116,7 +125,10 @@ fn title(finding: &Finding) -> Option<&'static str> {
 }
 
 fn is_air(finding: &Finding) -> bool {
-    matches!(finding.rule, Rule::PressureLow | Rule::PressureHigh)
+    matches!(
+        finding.rule,
+        Rule::PressureLow | Rule::PressureHigh | Rule::PressureHighAtHome
+    )
 }
 
 fn has_leak(finding: &Finding) -> bool {
@@ -183,7 +195,7 @@ fn name(finding: &Finding, ctx: &Context) -> String {
 
 fn brings_to(finding: &Finding) -> Option<i64> {
     finding.to_do.iter().find_map(|one| {
-        if let Action::BringTo(_, pa) = one.action {
+        if let Action::BringTo(_, pa) | Action::BringToAtHome(_, pa) = one.action {
             Some(pa)
         } else {
             None

@@ -1,45 +1,50 @@
-//! One gauge value judged: soft, hard, implausible, provisional.
+//! One gauge value judged: soft, hard, back in the bay, implausible, provisional, near a limit.
 //!
-//! | found at the launch | as read | effect |
-//! |---|---|---|
-//! | too soft, rule `top-up` | in range, and something aboard reaches the pressure | limit: top up |
-//! | too soft, rule `no-power` | same | limit: no power |
-//! | too soft, rule `no-swiftwater` | any, another mission | limit: not for swiftwater |
-//! | too soft, rule `no-swiftwater` | in range, something adds air, swiftwater asked | limit: top up |
-//! | too soft, where something adds air | counted too long ago to be known | unproven |
-//! | too soft | anything else: cause unknown, or nothing to top up with | not ready |
-//! | too hard | no relief valve, and too hard where it was read | not ready |
-//! | too hard | too soft as well, in the colder of air and water | noted: soft counts |
-//! | too hard | anything else | limit: let air out |
-//! | belongs to another sort of part | | unproven at best, else as soft or hard |
+//! What soft and hard do stands in the tables of the files `soft` and `hard`. What is left:
+//!
+//! | found | effect |
+//! |---|---|
+//! | belongs to another sort of part | unproven at best, else as soft or hard |
+//! | not settled | noted: the worse temperature counts |
+//! | in range, but a limit lies within the spread of gauge, weather and moisture | noted |
+//!
+//! The spread decides nothing: the low and the high that are judged take the worse temperature
+//! already, and a gauge at the launch settles the rest.
 
-use std::collections::BTreeSet;
-
-use super::reading::{Settled, Spread, Taken};
+use super::course::Between;
+use super::reading::{Settled, Taken};
 use super::{Held, about, read_gauge};
-use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule};
+use crate::answer::{Action, Effect, Finding, Measure, Rule};
 use crate::engine::facts::Facts;
-use crate::engine::kit::{AirSource, Stores};
-use crate::ids::MissionId;
+use crate::engine::kit::Stores;
 use crate::moment::Moment;
-use crate::pressure::{
-    Air, Cap, Predicted, bring_to_pa, gauge_elsewhere_pa, predicted, standard_pressure_pa,
-};
-use crate::standard::SoftRule;
+use crate::pressure::{Air, Predicted, Spread, back_home_pa, bring_to_pa, predicted, spread};
 
 /// What one gauge value says about the launch.
 pub(super) struct Judged {
     pub(super) gauge_pa: i64,
     pub(super) read_at: Moment,
     pub(super) predicted: Predicted,
+    pub(super) spread: Spread,
+    pub(super) home: Home,
+    pub(super) sun: InSun,
     pub(super) plausible: bool,
     pub(super) findings: Vec<Finding>,
 }
 
-/// The colder and the warmer of air and water, at the elevation of the launch.
-struct Launch {
-    cold: Air,
-    warm: Air,
+/// The hardest that it will be back in the bay.
+#[derive(Clone, Copy)]
+pub(super) struct Home {
+    pub(super) gauge_pa: i64,
+    pub(super) temperature_mc: i32,
+}
+
+/// What the sun at the launch would make of it.
+#[derive(Clone, Copy)]
+pub(super) struct InSun {
+    pub(super) temperature_mc: i32,
+    pub(super) high_pa: i64,
+    pub(super) then_low_pa: i64,
 }
 
 /// Judges one gauge value.
@@ -50,157 +55,71 @@ pub(super) fn judge(
     stores: &Stores<'_>,
 ) -> Judged {
     let rule = held.rule;
-    let launch = launch(facts);
-    let spread = taken.spread(facts, rule);
-    let cap = rule.relief_pa.map(|relief_pa| Cap {
-        relief_pa,
-        hottest: launch.warm,
-    });
-    let predicted = predicted(
-        taken.gauge_pa,
-        (spread.cold, spread.hot),
-        (launch.cold, launch.warm),
-        cap,
-    );
-    let mut findings = Vec::new();
-    let plausible =
-        (rule.implausible_below_pa..=rule.implausible_above_pa).contains(&taken.gauge_pa);
+    let between = Between::new(facts, held, taken);
+    let course = between.course();
+    let found = predicted(&course);
+    let topped_up = (found.low_pa < rule.low_pa).then_some(rule.nominal_pa);
+    let home = Home {
+        gauge_pa: back_home_pa(&course, between.home, topped_up, between.relief_at_home()),
+        temperature_mc: between.home.temperature_mc,
+    };
     let case = Case {
         facts,
         held,
         taken,
-        spread,
-        launch,
-        predicted,
+        predicted: found,
+        spread: spread(&course, found, between.doubt()),
+        home,
+        between: &between,
     };
+    let plausible =
+        (rule.implausible_below_pa..=rule.implausible_above_pa).contains(&taken.gauge_pa);
+    let mut findings = Vec::new();
     if plausible {
         findings.extend(case.soft(stores));
         findings.extend(case.hard());
+        findings.extend(case.hard_at_home());
         findings.extend(case.provisional());
+        findings.extend(case.near_limit());
     } else {
         findings.push(case.implausible(stores));
     }
     Judged {
         gauge_pa: taken.gauge_pa,
         read_at: taken.origin.interval.earliest(facts.now),
-        predicted,
+        predicted: found,
+        spread: case.spread,
+        home,
+        sun: in_sun(&between),
         plausible,
         findings,
     }
 }
 
-fn launch(facts: &Facts<'_>) -> Launch {
-    let asked = facts.asked;
-    let ambient_pa = standard_pressure_pa(asked.elevation_mm);
-    let at = |temperature_mc| Air {
-        temperature_mc,
-        ambient_pa,
-    };
-    Launch {
-        cold: at(asked.air_mc.min(asked.water_mc)),
-        warm: at(asked.air_mc.max(asked.water_mc)),
+fn in_sun(between: &Between<'_>) -> InSun {
+    let met = between.met_in_sun();
+    let found = predicted(&between.course_in_sun(&met));
+    InSun {
+        temperature_mc: between.sun.temperature_mc,
+        high_pa: found.high_pa,
+        then_low_pa: found.low_pa,
     }
 }
 
-struct Case<'a> {
-    facts: &'a Facts<'a>,
-    held: Held<'a>,
-    taken: &'a Taken<'a>,
-    spread: Spread,
-    launch: Launch,
-    predicted: Predicted,
+/// One gauge value, with what was reckoned from it.
+pub(super) struct Case<'a> {
+    pub(super) facts: &'a Facts<'a>,
+    pub(super) held: Held<'a>,
+    pub(super) taken: &'a Taken<'a>,
+    pub(super) between: &'a Between<'a>,
+    pub(super) predicted: Predicted,
+    pub(super) spread: Spread,
+    pub(super) home: Home,
 }
 
 impl Case<'_> {
-    fn soft(&self, stores: &Stores<'_>) -> Option<Finding> {
-        if self.predicted.low_pa >= self.held.rule.low_pa {
-            return None;
-        }
-        let part = &self.held.part.id;
-        let finding = self
-            .finding(Rule::PressureLow, self.soft_effect(stores))
-            .measured(gauge(self.predicted.low_pa));
-        let minutes = match self.source(stores) {
-            AirSource::Aboard | AirSource::NotKnown => Some(self.held.rule.top_up_minutes),
-            AirSource::None => None,
-        };
-        // Air alone does not make a part safe that lost it for no known reason.
-        let finding = match self.is_soft_by_cold() {
-            true => finding,
-            false => finding.needing(Action::FindLeak(part.clone()), None),
-        };
-        Some(self.bring_to(finding, self.launch.cold, minutes))
-    }
-
-    fn is_soft_by_cold(&self) -> bool {
-        self.taken.gauge_pa >= self.held.rule.low_pa
-    }
-
-    fn source(&self, stores: &Stores<'_>) -> AirSource {
-        stores.adds_air(self.facts, self.held.rule.nominal_pa)
-    }
-
-    fn soft_effect(&self, stores: &Stores<'_>) -> Effect {
-        let source = match self.is_soft_by_cold() {
-            true => self.source(stores),
-            false => AirSource::None,
-        };
-        match source {
-            AirSource::Aboard => self.soft_effect_with(true),
-            AirSource::None => self.soft_effect_with(false),
-            AirSource::NotKnown => self.soft_effect_with(false).min(Effect::Unproven),
-        }
-    }
-
-    fn soft_effect_with(&self, can_top_up: bool) -> Effect {
-        let part = self.held.part.id.clone();
-        let swiftwater = MissionId::from("swiftwater");
-        match self.held.rule.soft {
-            SoftRule::TopUp if can_top_up => Effect::Limit(Limit::TopUp(part)),
-            SoftRule::NoPower if can_top_up => Effect::Limit(Limit::NoPower),
-            SoftRule::NoSwiftwater if self.facts.mission() != Some(&swiftwater) => {
-                Effect::Limit(Limit::NotFor(BTreeSet::from([swiftwater])))
-            }
-            SoftRule::NoSwiftwater if can_top_up => Effect::Limit(Limit::TopUp(part)),
-            SoftRule::TopUp | SoftRule::NoPower | SoftRule::NoSwiftwater | SoftRule::NotReady => {
-                Effect::NotReady
-            }
-        }
-    }
-
-    fn hard(&self) -> Option<Finding> {
-        if self.predicted.high_pa <= self.held.rule.high_pa {
-            return None;
-        }
-        let finding = self
-            .finding(Rule::PressureHigh, self.hard_effect())
-            .measured(gauge(self.predicted.high_pa));
-        let here = self.here();
-        let wanted_pa = self.wanted_pa(self.launch.warm);
-        let then_pa = gauge_elsewhere_pa(wanted_pa, here, self.launch.cold);
-        // Right in the air and too soft in the water: no value now serves both, and soft is the
-        // worse. The gauge decides at the launch.
-        if self.predicted.low_pa.min(then_pa) < self.held.rule.low_pa {
-            return Some(read_gauge(finding, self.held));
-        }
-        let minutes = Some(self.held.rule.top_up_minutes);
-        Some(self.bring_to(finding, self.launch.warm, minutes))
-    }
-
-    fn hard_effect(&self) -> Effect {
-        let rule = self.held.rule;
-        if rule.relief_pa.is_none() && self.taken.gauge_pa > rule.high_pa {
-            return Effect::NotReady;
-        }
-        // Too soft as well, which counts: nobody is told to let air out of a soft part.
-        if self.predicted.low_pa < rule.low_pa {
-            return Effect::Note;
-        }
-        Effect::Limit(Limit::LetOut(self.held.part.id.clone()))
-    }
-
     fn provisional(&self) -> Option<Finding> {
-        match self.spread.settled {
+        match self.between.read.settled {
             Settled::Settled => None,
             Settled::Provisional => {
                 let finding = self
@@ -209,6 +128,25 @@ impl Case<'_> {
                 Some(read_gauge(finding, self.held))
             }
         }
+    }
+
+    /// In range by the prediction, and a limit within what the prediction cannot know.
+    fn near_limit(&self) -> Option<Finding> {
+        let (rule, found) = (self.held.rule, self.predicted);
+        if found.low_pa < rule.low_pa || found.high_pa > rule.high_pa {
+            return None;
+        }
+        let near_pa = if self.spread.least_pa < rule.low_pa {
+            found.low_pa
+        } else if self.spread.most_pa > rule.high_pa {
+            found.high_pa
+        } else {
+            return None;
+        };
+        let finding = self
+            .finding(Rule::PressureNearLimit, Effect::Note)
+            .measured(gauge(near_pa));
+        Some(read_gauge(finding, self.held))
     }
 
     /// Not read, as far as the craft's favour goes; against it, the value counts as it stands, so
@@ -229,7 +167,7 @@ impl Case<'_> {
         read_gauge(finding, self.held)
     }
 
-    fn finding(&self, rule: Rule, effect: Effect) -> Finding {
+    pub(super) fn finding(&self, rule: Rule, effect: Effect) -> Finding {
         let range = self.held.rule;
         about(self.facts, self.held, rule, effect)
             .between(
@@ -239,14 +177,14 @@ impl Case<'_> {
             .evidence([self.taken.origin.event])
     }
 
-    fn bring_to(&self, finding: Finding, launch: Air, minutes: Option<u32>) -> Finding {
+    pub(super) fn bring_to(&self, finding: Finding, launch: Air, minutes: Option<u32>) -> Finding {
         let part = self.held.part.id.clone();
         finding.needing(Action::BringTo(part, self.wanted_pa(launch)), minutes)
     }
 
     /// What to bring it to where it stands, at the temperature last known there, so that it is at
     /// nominal at the launch; never more than it may hold where it stands.
-    fn wanted_pa(&self, launch: Air) -> i64 {
+    pub(super) fn wanted_pa(&self, launch: Air) -> i64 {
         let rule = self.held.rule;
         let most_pa = match rule.relief_pa {
             Some(relief_pa) => relief_pa.min(rule.high_pa),
@@ -255,8 +193,8 @@ impl Case<'_> {
         bring_to_pa(rule.nominal_pa, self.here(), launch, most_pa)
     }
 
-    fn here(&self) -> Air {
-        let (cold, hot) = (self.spread.cold, self.spread.hot);
+    pub(super) fn here(&self) -> Air {
+        let (cold, hot) = (self.between.read.cold, self.between.read.hot);
         Air {
             temperature_mc: cold.temperature_mc.midpoint(hot.temperature_mc),
             ambient_pa: hot.ambient_pa,
@@ -264,7 +202,7 @@ impl Case<'_> {
     }
 }
 
-fn gauge(gauge_pa: i64) -> Measure {
+pub(super) fn gauge(gauge_pa: i64) -> Measure {
     if gauge_pa > 0 {
         Measure::GaugePa(gauge_pa)
     } else {

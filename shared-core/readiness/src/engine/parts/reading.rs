@@ -31,11 +31,14 @@ pub(super) struct Standing<'a> {
     pub(super) unread_air: bool,
 }
 
-/// The coldest and hottest that the part can have been, and whether that is one temperature.
-pub(super) struct Spread {
+/// The coldest and hottest that the part can have been when it was read, whether that is one
+/// temperature, and the bay that it stood in where that was measured.
+pub(super) struct WhenRead {
     pub(super) cold: Air,
     pub(super) hot: Air,
     pub(super) settled: Settled,
+    pub(super) bay_mc: Option<i32>,
+    pub(super) ambient_measured: bool,
 }
 
 /// Whether a reading can be taken at its word.
@@ -83,6 +86,20 @@ pub(super) fn untrusted_readings<'a>(record: &'a Record, part: &PartId) -> Vec<T
         .map(Taken::of_reading)
         .chain(air.filter_map(Taken::of_air))
         .collect()
+}
+
+/// Every trusted value that is kept of a part, standing or before, and of air changed.
+pub(super) fn kept_readings(readings: &PartReadings) -> impl Iterator<Item = Taken<'_>> {
+    let read = trusted(&readings.standing).chain(
+        readings
+            .recent
+            .iter()
+            .filter(|side| is_trusted(&side.origin)),
+    );
+    let air = readings.air_since.iter();
+    let air = air.filter(|side| is_trusted(&side.origin));
+    read.map(Taken::of_reading)
+        .chain(air.filter_map(Taken::of_air))
 }
 
 fn is_beside(side: &Side<Reading>, beside: Option<&BTreeSet<EventId>>) -> bool {
@@ -149,7 +166,7 @@ impl<'a> Taken<'a> {
     ///
     /// Settled when the fabric was measured, or the craft had stood long enough in air that was;
     /// in both cases not soon after inflating, and with its chambers shut off.
-    pub(super) fn spread(&self, facts: &Facts<'_>, rule: &PressureRule) -> Spread {
+    pub(super) fn when_read(&self, facts: &Facts<'_>, rule: &PressureRule) -> WhenRead {
         let policy = facts.county.policy;
         let stood = self.stood_s.is_some_and(|stood_s| stood_s >= rule.stand_s);
         let rested = self
@@ -172,11 +189,27 @@ impl<'a> Taken<'a> {
             (0, Some(ValveState::Shut) | None) => Settled::Settled,
             (_, Some(ValveState::Open | ValveState::Shut) | None) => Settled::Provisional,
         };
-        Spread {
+        WhenRead {
             cold: at(middle_mc.saturating_sub(either_way)),
             hot: at(middle_mc.saturating_add(either_way)),
             settled,
+            bay_mc: self.air_mc.filter(|_| stood),
+            ambient_measured: self.ambient_pa.is_some(),
         }
+    }
+
+    /// The chamber was read with others joined to it.
+    pub(super) fn is_joined(&self) -> bool {
+        self.valves == Some(ValveState::Open)
+    }
+
+    /// The warmth that this value shows: of the fabric, else of the air.
+    pub(super) fn met(&self, facts: &Facts<'_>) -> Option<Air> {
+        let temperature_mc = self.fabric_mc.max(self.air_mc)?;
+        Some(Air {
+            temperature_mc,
+            ambient_pa: self.ambient_pa(facts),
+        })
     }
 
     /// As measured, else by the elevation said, else by that of the station that wrote it.

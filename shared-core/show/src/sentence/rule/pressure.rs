@@ -1,6 +1,6 @@
 //! Sentences about pressure: what a part would be at the launch, and readings that do not tell.
 
-use sponson_readiness::answer::{Action, Effect, Measure, ToDo};
+use sponson_readiness::answer::{Action, Effect, Limit, Measure, ToDo};
 
 use super::Said;
 use crate::sentence::measure::pressure_beside;
@@ -57,6 +57,41 @@ impl Said<'_> {
             }
             (None, _) => format!("{it} would be too hard at the launch"),
         }
+    }
+
+    pub(super) fn pressure_high_at_home(&self) -> String {
+        let it = &self.it;
+        let leaves_now = matches!(self.finding.effect, Effect::Limit(Limit::LetOut(_)));
+        let when = if leaves_now {
+            "where it stands"
+        } else {
+            "once topped up in the cold and back in the bay"
+        };
+        match (self.measured(), self.high()) {
+            (Some(found), Some(high)) => {
+                let (found, high) = self.pair(found, high);
+                format!("{it} would be {found} {when}; at most {high} allowed")
+            }
+            (Some(_) | None, _) => format!("{it} would be too hard {when}"),
+        }
+    }
+
+    pub(super) fn near_limit(&self) -> String {
+        let it = &self.it;
+        let found = match self.measured() {
+            Some(found) => format!("would be {} at the launch", self.say(found)),
+            None => "would be in its range at the launch".to_owned(),
+        };
+        let range = match (self.low(), self.high()) {
+            (Some(low), Some(high)) => {
+                format!(" ({} to {} wanted)", self.say(low), self.say(high))
+            }
+            (Some(_) | None, _) => String::new(),
+        };
+        format!(
+            "{it} {found}, so near its limit{range} that gauge, weather or moist air may take it \
+             over: read the gauge there"
+        )
     }
 
     pub(super) fn provisional(&self) -> String {
