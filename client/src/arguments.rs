@@ -61,6 +61,7 @@ enum Talk {
     Number(commands::number::NumberArgs),
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
+    Crews(commands::crews::CrewsArgs),
     Withdraw(commands::withdraw::WithdrawArgs),
     Ready(commands::ready::ReadyArgs),
     Due(commands::due::DueArgs),
@@ -86,7 +87,8 @@ impl Talk {
             | Self::Move(_)
             | Self::Number(_)
             | Self::Out(_)
-            | Self::Back(_) => true,
+            | Self::Back(_)
+            | Self::Crews(_) => true,
             Self::Withdraw(_)
             | Self::Ready(_)
             | Self::Due(_)
@@ -199,6 +201,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Number(args) => commands::number::run(args, session).await,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,
+        Talk::Crews(args) => commands::crews::run(args, session).await,
         Talk::Withdraw(args) => commands::withdraw::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,

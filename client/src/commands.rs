@@ -5,6 +5,7 @@ pub mod air;
 pub mod back;
 pub mod carry;
 pub mod check;
+pub mod crews;
 pub mod disagreements;
 pub mod due;
 pub mod fault;

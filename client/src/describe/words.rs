@@ -3,6 +3,7 @@
 use bytes::Bytes;
 use prost::Message;
 use sponson_proto::event::v1::{self as wire, Kind};
+use sponson_readiness::moment::Moment;
 use sponson_show::clean;
 use sponson_show::units::print;
 
@@ -139,6 +140,8 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         Kind::HoldLifted => with(kind, payload, |message: wire::HoldLifted| {
             format!("county-wide hold {} lifted", short_event(&message.hold))
         }),
+        Kind::CrewsAvailable => with(kind, payload, |message| crews(&message, catalogue)),
+        Kind::MemberLevel => with(kind, payload, level),
         Kind::SameAs => with(kind, payload, |message: wire::SameAs| {
             let other = catalogue.number(&message.other);
             let one = catalogue.number(&message.one);
@@ -154,8 +157,6 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         | Kind::Returned
         | Kind::WaiverWithdrawn
         | Kind::Released
-        | Kind::CrewsAvailable
-        | Kind::MemberLevel
         | Kind::LeadDecision
         | Kind::Attachment
         | Kind::Note => kind_words(kind).to_owned(),
@@ -165,6 +166,37 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
 fn with<M: Message + Default>(kind: Kind, payload: &Bytes, say: impl Fn(M) -> String) -> String {
     M::decode(payload.clone())
         .map_or_else(|_| format!("{} (cannot be read)", kind_words(kind)), say)
+}
+
+/// What a station can raise, in the county's local time.
+fn crews(message: &wire::CrewsAvailable, catalogue: &Catalogue) -> String {
+    let number = print::count(i64::from(message.crews), "crew");
+    let persons = match message.persons {
+        0 => String::new(),
+        persons => format!(" ({})", print::count(i64::from(persons), "person")),
+    };
+    let offset = catalogue.policy().utc_offset_min;
+    let at = |unix_ms| print::local(Moment(unix_ms), offset);
+    let (from, until) = (at(message.from_unix_ms), at(message.until_unix_ms));
+    let operators = match message.operators.as_slice() {
+        [] => String::new(),
+        named => format!(", operators {}", clean(&named.join(", "))),
+    };
+    format!("{number}{persons} from {from} until {until}{operators}")
+}
+
+fn level(message: wire::MemberLevel) -> String {
+    let until = message.until.map(|mark| {
+        let (month, day) = (mark.month, mark.day);
+        match (month, day) {
+            (0, _) => format!(" until {}", mark.year),
+            (month, 0) => format!(" until {}-{month:02}", mark.year),
+            (month, day) => format!(" until {}-{month:02}-{day:02}", mark.year),
+        }
+    });
+    let level = clean(&message.level);
+    let member = clean(&message.member);
+    format!("member {member}: {level}{}", until.unwrap_or_default())
 }
 
 /// What is held: a model, a batch, a part, and for which missions.

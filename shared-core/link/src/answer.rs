@@ -7,8 +7,8 @@ mod load;
 use bytes::Bytes;
 use sponson_proto::answer::v1 as wire;
 use sponson_readiness::answer::{
-    Asked, CountyAnswer, CraftAnswer, Disagreement, Finding, MissingKit, Overdue, PartPressure,
-    Stated, StationHeard,
+    Asked, CountyAnswer, CraftAnswer, CrewsAt, Disagreement, Finding, MissingKit, Overdue,
+    PartPressure, Stated, StationHeard,
 };
 use sponson_readiness::event::{Stowage, Trust};
 use sponson_readiness::ids::SubjectId;
@@ -95,6 +95,16 @@ fn station(station: &StationHeard, as_of: Moment) -> wire::StationHeard {
         last_heard_unix_ms: heard,
         age_s: heard.map(|heard| as_of.since(Moment(heard)).div_euclid(1000)),
         silent: station.silent,
+        crews: station.crews.as_ref().map(crews),
+    }
+}
+
+fn crews(crews: &CrewsAt) -> wire::CrewsKnown {
+    wire::CrewsKnown {
+        crews: crews.crews,
+        persons: crews.persons,
+        until_unix_ms: crews.until.0,
+        operators: crews.operators.clone(),
     }
 }
 
@@ -113,6 +123,8 @@ fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> wire::CraftAnswer
         minutes_to_ready: craft.minutes_to_ready,
         checked_at_unix_ms: craft.checked_at.and_then(known),
         stowage: craft.stowage.map(Stowage::id).unwrap_or("").to_owned(),
+        crews: craft.crews.as_ref().map(crews),
+        crew_least: craft.crew_least,
     }
 }
 

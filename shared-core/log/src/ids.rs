@@ -127,3 +127,20 @@ impl CountyId {
         Self(half)
     }
 }
+
+impl SubjectId {
+    /// The subject of a member of a county, so that all who record something about one member record
+    /// it about the same subject. Capitals and blanks round the number make no difference.
+    #[must_use]
+    pub fn of_member(county: &CountyId, number: &str) -> Self {
+        let digest: [u8; 32] = Sha256::new()
+            .chain_update(b"sponson member v1")
+            .chain_update(county.as_bytes())
+            .chain_update(number.trim().to_ascii_lowercase())
+            .finalize()
+            .into();
+        let mut half = [0; 16];
+        half.copy_from_slice(&digest[..16]);
+        Self(half)
+    }
+}

@@ -175,6 +175,23 @@ pub struct StationHeard {
     pub last_heard: Option<Moment>,
     /// Longer ago than the county's setting allows.
     pub silent: bool,
+    /// Crews that it can raise at the asked moment; none when it has not said.
+    pub crews: Option<CrewsAt>,
+}
+
+/// Crews that a station can raise at one moment: of what stands, the least.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CrewsAt {
+    /// How many.
+    pub crews: u32,
+    /// Persons in all of them; none when not said.
+    pub persons: Option<u32>,
+    /// Until when that is known.
+    pub until: Moment,
+    /// Operators among them, by member number.
+    pub operators: Vec<String>,
+    /// The statements.
+    pub evidence: Vec<EventId>,
 }
 
 /// What the engine concludes; the best first.
@@ -239,6 +256,11 @@ pub struct CraftAnswer {
     pub checked_at: Option<Moment>,
     /// How it is kept.
     pub stowage: Option<Stowage>,
+    /// Crews that its station can raise; none when it has not said, or stations differ about where the
+    /// craft is.
+    pub crews: Option<CrewsAt>,
+    /// Least crew for the asked mission.
+    pub crew_least: u32,
 }
 
 /// One reason.
@@ -379,6 +401,16 @@ pub enum Rule {
     PeopleLeftBehind,
     /// A life jacket that fits is short for somebody to be brought home.
     JacketShort,
+    /// Its station has not said what crews it can raise at the asked moment.
+    CrewNotKnown,
+    /// Its station can raise no crew, or fewer than the least of the standard.
+    CrewShort,
+    /// The mission wants an operator of some level, and its station named none.
+    OperatorNotNamed,
+    /// None of the operators named holds the level.
+    OperatorLevelShort,
+    /// The level of an operator who was named has lapsed.
+    OperatorLevelLapsed,
 }
 
 /// What a finding does to the craft.
@@ -421,6 +453,10 @@ pub enum Limit {
     Trips(u32),
     /// Bring life jackets that fit those who are to come home.
     Jackets,
+    /// Only once so many crew are there.
+    Crew(u32),
+    /// Only with an operator of this level.
+    Operator(String),
 }
 
 /// What a finding is about.
@@ -544,6 +580,8 @@ pub enum Action {
     Upgrade,
     /// Ask the lead.
     AskLead,
+    /// Have this station say what crews it can raise.
+    SayCrews(SubjectId),
 }
 
 /// Pressure of one part predicted for the launch.

@@ -29,6 +29,7 @@ mod kit;
 mod load;
 mod motor;
 mod parts;
+mod people;
 mod place;
 mod questions;
 mod sides;
@@ -38,6 +39,7 @@ mod verdict;
 
 pub use asked::asked;
 pub use disagreements::disagreements;
+pub use people::crews_at;
 
 /// Everything that an answer is a function of, apart from the question.
 #[derive(Clone, Copy, Debug)]

@@ -209,6 +209,10 @@ pub enum Payload {
         /// The assignment.
         assignment: EventId,
     },
+    /// Crews that the first subject, a station, can raise.
+    CrewsAvailable(Crews),
+    /// A level that the first subject, a member, holds.
+    MemberLevel(MemberLevel),
     /// Restates or withdraws one original event about the same subjects.
     Correction {
         /// The original.
@@ -238,10 +242,6 @@ pub enum Remark {
     Attachment,
     /// A decision of the lead.
     LeadDecision,
-    /// Crews that a station can raise.
-    CrewsAvailable,
-    /// Level of a member.
-    MemberLevel,
     /// Unconfirmed events dismissed.
     Dismissed,
     /// Contents beside another event removed.
@@ -259,6 +259,32 @@ pub struct CountyHold {
     pub part: String,
     /// Missions ruled out; empty for all.
     pub missions: Vec<MissionId>,
+}
+
+/// Crews that a station can raise, from a moment until another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Crews {
+    /// How many.
+    pub crews: u32,
+    /// Persons in all of them; none when not said.
+    pub persons: Option<u32>,
+    /// From then on.
+    pub from: Moment,
+    /// Until then, and no longer.
+    pub until: Moment,
+    /// Operators among them, by member number.
+    pub operators: Vec<String>,
+}
+
+/// A level that a member holds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MemberLevel {
+    /// Member number.
+    pub member: String,
+    /// The level, for example `technician` or `swiftwater-technician`.
+    pub level: String,
+    /// Last date on which it is current; none when it has no end.
+    pub until: Option<DateMark>,
 }
 
 /// Where a thing is.

@@ -13,6 +13,7 @@ mod joined;
 pub mod keep;
 mod order;
 mod past;
+mod people;
 mod placing;
 mod sides;
 mod step;
@@ -26,9 +27,9 @@ pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
 
 use crate::event::{
-    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, CylinderReading, Extent,
-    FaultFound, GearRegistered, ItemCount, OutReason, Place, Reading, RepairHold, Stowage,
-    SubjectKind, Trust, Use,
+    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Crews, CylinderReading, Extent,
+    FaultFound, GearRegistered, ItemCount, MemberLevel, OutReason, Place, Reading, RepairHold,
+    Stowage, SubjectKind, Trust, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -117,6 +118,11 @@ pub struct Record {
     pub stowage: Sides<Stowage>,
     /// Of the county as a whole: holds that nothing has lifted, by event.
     pub county_holds: BTreeMap<EventId, Side<CountyHold>>,
+    /// Of a station: statements of the crews that it can raise; a later one of somebody who had seen
+    /// an earlier one ends that from its own beginning on.
+    pub crews: Vec<Side<Crews>>,
+    /// Of a member: levels held, by their word.
+    pub levels: BTreeMap<String, Sides<MemberLevel>>,
     /// Subjects that are said to be the same thing.
     pub same_as: BTreeSet<SubjectId>,
     /// Events of kinds that this replica does not know and whose writer asked to hold.
@@ -159,6 +165,8 @@ impl Record {
             checks: BTreeMap::new(),
             stowage: Sides::none(),
             county_holds: BTreeMap::new(),
+            crews: Vec::new(),
+            levels: BTreeMap::new(),
             same_as: BTreeSet::new(),
             not_understood: BTreeSet::new(),
             unconfirmed: BTreeMap::new(),

@@ -13,12 +13,14 @@ use crate::load::{PlateCounts, Wearer};
 mod built_in;
 mod carried;
 mod coherent;
+mod people;
 mod policy;
 mod quantity;
 mod sheet;
 
 pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
+pub use people::PeoplePolicy;
 pub use policy::{
     AirPolicy, CylinderRule, HoldPolicy, LeakPolicy, LoadPolicy, PressurePolicy, Sun,
 };
@@ -39,6 +41,8 @@ pub struct Standard {
     pub missions: BTreeMap<MissionId, Mission>,
     /// Least crew.
     pub crew_min: u32,
+    /// Level that one operator must hold; none when the agency asks for none.
+    pub operator_level: Option<String>,
     /// Parts, in the order in which one walks round the craft.
     pub parts: Vec<Part>,
     /// Kit.
@@ -108,6 +112,8 @@ pub struct Mission {
     pub label: String,
     /// Least crew for it, when more than the standard's.
     pub crew_min: Option<u32>,
+    /// Level that one operator must hold for it, where other than the standard's.
+    pub operator_level: Option<String>,
 }
 
 /// Source of a line.
@@ -415,6 +421,8 @@ pub struct Policy {
     pub leak: LeakPolicy,
     /// Hold tests.
     pub hold: HoldPolicy,
+    /// Crews and operators.
+    pub people: PeoplePolicy,
 }
 
 /// Units shown.

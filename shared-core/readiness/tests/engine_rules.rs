@@ -25,6 +25,8 @@ mod laws;
 mod load;
 #[path = "engine_rules/of_no_use.rs"]
 mod of_no_use;
+#[path = "engine_rules/people.rs"]
+mod people;
 #[path = "engine_rules/pressure.rs"]
 mod pressure;
 #[path = "engine_rules/questions.rs"]

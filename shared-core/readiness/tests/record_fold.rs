@@ -16,6 +16,8 @@ mod disagreements;
 mod histories;
 #[path = "record_fold/holds.rs"]
 mod holds;
+#[path = "record_fold/people.rs"]
+mod people;
 #[path = "record_fold/properties.rs"]
 mod properties;
 #[path = "record_fold/registrations.rs"]

@@ -26,7 +26,7 @@ pub(crate) use earlier::SameTrust;
 pub(crate) use places::Places;
 pub(crate) use redactions::Redactions;
 pub(crate) use starts::{Starts, is_same_clock};
-pub(crate) use subjects::{SubjectEvents, has_record};
+pub(crate) use subjects::SubjectEvents;
 
 use crate::errors::RowError;
 use crate::parse::Times;

@@ -192,7 +192,7 @@ fn trade(
         Kind::Released => status::released(payload),
         Kind::HeldCountyWide => status::held_county_wide(payload, subjects),
         Kind::HoldLifted => status::hold_lifted(payload, subjects),
-        Kind::CrewsAvailable => status::crews_available(payload),
+        Kind::CrewsAvailable => status::crews_available(payload, subjects),
         Kind::MemberLevel => status::member_level(payload),
         Kind::Dismissed => status::dismissed(payload),
         Kind::LeadDecision => status::lead_decision(payload),

@@ -13,11 +13,11 @@ use sponson_readiness::ids::{EventId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::record::{Joined, Record, Stepped, fold};
 
-use crate::index::{Index, SameTrust, SubjectEvents, has_record};
+use crate::index::{Index, SameTrust, SubjectEvents};
 use crate::parse::{Interpreter, to_trade_event, to_trade_subject};
 use crate::store::Store;
 
-/// Records of craft, gear, bags and shelves.
+/// Records of craft, gear, bags, shelves, stations, members and the county.
 #[derive(Debug, Default)]
 pub(crate) struct Records {
     records: BTreeMap<SubjectId, Record>,
@@ -274,7 +274,7 @@ fn fold_subject(
     }
     let read = read_events(index, store, subject, events, until);
     let subject = to_trade_subject(subject);
-    let kind = kind_of(subject, &read).filter(|kind| has_record(*kind))?;
+    let kind = kind_of(subject, &read)?;
     Some(fold(subject, kind, &read))
 }
 
@@ -333,6 +333,16 @@ fn kind_of(subject: SubjectId, events: &[Event]) -> Option<SubjectKind> {
     kinds(true).or_else(|| kinds(false))
 }
 
+/// What a subject is taken for where an event of it cannot be read: a station as the registry says,
+/// else a craft, so that somebody goes and looks.
+fn kind_if_damaged(index: &Index, subject: LogSubjectId) -> SubjectKind {
+    if index.registry.stations().contains_key(&subject) {
+        SubjectKind::Station
+    } else {
+        SubjectKind::Craft
+    }
+}
+
 /// Reads an event for a fold. One whose row was damaged since the store was opened holds its
 /// subject as unproven: a loss never makes a craft readier.
 fn read_event(index: &Index, store: &Store, subject: LogSubjectId, number: u64) -> Option<Event> {
@@ -351,7 +361,7 @@ fn read_event(index: &Index, store: &Store, subject: LogSubjectId, number: u64) 
                 },
                 subjects: vec![SubjectSeen {
                     id: to_trade_subject(subject),
-                    kind: SubjectKind::Craft,
+                    kind: kind_if_damaged(index, subject),
                     seen: Vec::new(),
                 }],
                 interval: index.times(&known.key, known.times).interval(received),

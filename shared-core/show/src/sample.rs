@@ -8,6 +8,10 @@ use sponson_readiness::answer::{
     Effect, Finding, InSun, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue,
     PartPressure, PressureSpread, Readiness, Required, Rule, Settle, Stated, StationHeard, Status,
     Subject, ToDo, Until,
+    Action, Asked, AskerClock, Assumed, Basis, CountyAnswer, CraftAnswer, CrewsAt, Differ,
+    Disagreement, Effect, Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue,
+    PartPressure, Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo,
+    Until,
 };
 use sponson_readiness::conditions::{Conditions, Dark, Light, Lights, Position, Visibility};
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
@@ -113,6 +117,18 @@ fn craft(n: u8, number: &str, readiness: Readiness) -> CraftAnswer {
         minutes_to_ready: None,
         checked_at: Some(AS_OF.plus_ms(-9 * HOUR_MS)),
         stowage: Some(Stowage::Rigged),
+        crews: Some(crews()),
+        crew_least: 2,
+    }
+}
+
+fn crews() -> CrewsAt {
+    CrewsAt {
+        crews: 2,
+        persons: Some(6),
+        until: AS_OF.plus_ms(10 * HOUR_MS),
+        operators: vec!["214".to_owned()],
+        evidence: vec![event(0xd0)],
     }
 }
 
@@ -222,6 +238,7 @@ pub(crate) fn county() -> CountyAnswer {
         name: name.to_owned(),
         last_heard: Some(AS_OF.plus_ms(-ago)),
         silent,
+        crews: (!silent).then(crews),
     };
     let side = |n, word: &str| {
         let author = Author {

@@ -61,6 +61,10 @@ pub fn limit_text(limit: &Limit, ctx: &Context) -> String {
         Limit::Jackets => {
             "bring life jackets that fit the people to be brought home, by body weight".to_owned()
         }
+        Limit::Crew(least) => format!("only with a crew of at least {least}: call in more"),
+        Limit::Operator(level) => {
+            format!("only with an operator of level {} aboard", words_of(level))
+        }
     }
 }
 

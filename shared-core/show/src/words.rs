@@ -3,11 +3,14 @@
 //! These may change; the stable words for programs are the `id` functions of the readiness crate.
 //! Whole sentences are in `sentence`.
 
-use sponson_readiness::answer::{AskerClock, Assumed, Effect, LoadLimit, Readiness, Status};
+use sponson_readiness::answer::{
+    AskerClock, Assumed, CrewsAt, Effect, LoadLimit, Readiness, Status,
+};
 use sponson_readiness::event::{Face, NotApplicable, PlaceSide};
 use sponson_readiness::load::{PlateCounts, Thing, WeighedBy};
 
 use crate::clean::clean;
+use crate::context::Context;
 use crate::units::print;
 
 /// A readiness in words.
@@ -132,6 +135,17 @@ pub const fn not_applicable(why: NotApplicable) -> &'static str {
         NotApplicable::CouldNotLook => "could not be looked at",
         NotApplicable::NotUsedHere => "not used here",
     }
+}
+
+/// Crews that a station can raise, in words.
+#[must_use]
+pub fn crews(crews: &CrewsAt, ctx: &Context) -> String {
+    let persons = crews
+        .persons
+        .map(|persons| format!(" ({})", print::count(i64::from(persons), "person")))
+        .unwrap_or_default();
+    let number = print::count(i64::from(crews.crews), "crew");
+    format!("{number}{persons} until {}", ctx.local(crews.until))
 }
 
 /// Side of a craft.

@@ -147,6 +147,7 @@ fn declared(story: &mut Story) {
             persons: 7,
             from_unix_ms: time(0),
             until_unix_ms: time(12),
+            operators: Vec::new(),
         },
         vec![about(STATION, SubjectType::Station)],
     );

@@ -83,6 +83,11 @@ words!(Rule {
     TripsNeeded => "trips_needed",
     PeopleLeftBehind => "people_left_behind",
     JacketShort => "jacket_short",
+    CrewNotKnown => "crew_not_known",
+    CrewShort => "crew_short",
+    OperatorNotNamed => "operator_not_named",
+    OperatorLevelShort => "operator_level_short",
+    OperatorLevelLapsed => "operator_level_lapsed",
 });
 
 words!(Assumed {
@@ -281,6 +286,8 @@ impl Limit {
             Self::DoSoon(_) => "do_soon",
             Self::Trips(_) => "trips",
             Self::Jackets => "jackets",
+            Self::Crew(_) => "crew",
+            Self::Operator(_) => "operator",
         }
     }
 }
@@ -308,6 +315,7 @@ impl Action {
             Self::RecordPlate => "record_plate",
             Self::Upgrade => "upgrade",
             Self::AskLead => "ask_lead",
+            Self::SayCrews(_) => "say_crews",
         }
     }
 }

@@ -6,6 +6,7 @@ use super::asked::asked;
 use super::craft::{self, Answered};
 use super::disagreements;
 use super::index::Index;
+use super::people::crews_of;
 use super::standing;
 use super::{County, Question};
 use crate::answer::{CountyAnswer, ENGINE_VERSION, Overdue, StationHeard};
@@ -75,6 +76,7 @@ fn stations(county: &County<'_>, question: &Question) -> Vec<StationHeard> {
                 name: station.name.clone(),
                 last_heard: station.last_heard,
                 silent: standing::is_silent(station.last_heard, question.now, hours),
+                crews: crews_of(county.records, id, question.as_of),
             })
         })
         .collect()

@@ -7,7 +7,7 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, place,
+    disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, people, place,
     questions, standing, table, verdict,
 };
 use crate::answer::{
@@ -73,6 +73,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     inspections::check(facts, &mut found, &mut overdue);
     questions::check(facts, &mut found);
     let load = load::check(facts, &stores, &mut found);
+    people::check(facts, &mut found);
 
     debug_assert!(in_table(&found), "not in the readiness table: {found:?}");
     sort(&mut found);
@@ -90,6 +91,8 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
             minutes_to_ready: minutes_to_ready(&found),
             checked_at: facts.freshness.full_at.filter(|at| *at > Moment(i64::MIN)),
             stowage: standing::stowage(record),
+            crews: people::of_craft(facts),
+            crew_least: facts.least_crew(),
             why: found,
         },
         missing_kit: stores.missing(facts),
@@ -127,6 +130,8 @@ fn no_standard(record: &Record) -> Answered {
             minutes_to_ready: minutes_to_ready(&found),
             checked_at: None,
             stowage: standing::stowage(record),
+            crews: None,
+            crew_least: 0,
             why: found,
         },
         missing_kit: Vec::new(),
@@ -217,6 +222,7 @@ fn in_full_check(action: &Action) -> bool {
         | Action::AskStation
         | Action::RecordPlate
         | Action::Upgrade
-        | Action::AskLead => false,
+        | Action::AskLead
+        | Action::SayCrews(_) => false,
     }
 }

@@ -82,6 +82,13 @@ impl<'a> Facts<'a> {
         least.max(self.standard.crew_min)
     }
 
+    /// Level that one operator must hold for the asked mission.
+    pub(super) fn operator_level(&self) -> Option<&'a str> {
+        let mission = self.mission().and_then(|id| self.standard.missions.get(id));
+        let of_mission = mission.and_then(|mission| mission.operator_level.as_deref());
+        of_mission.or(self.standard.operator_level.as_deref())
+    }
+
     /// Gear that is fitted as a part, as far as all agree, and may be used.
     pub(super) fn fitted(&self, part: &Part) -> Option<&'a Record> {
         self.index

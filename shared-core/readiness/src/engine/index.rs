@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::sides::{trusted, untrusted};
 use crate::event::{Place, SubjectKind};
 use crate::ids::{PartId, SubjectId};
-use crate::record::Record;
+use crate::record::{Record, Sides};
 
 /// Gear and bags by the craft that they are said to be at, and numbers by craft.
 pub(super) struct Index<'a> {
@@ -15,6 +15,8 @@ pub(super) struct Index<'a> {
     numbers: BTreeMap<&'a str, BTreeSet<SubjectId>>,
     /// Craft on which a bag was counted.
     counted_on: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
+    /// Records of members, by their number as compared.
+    members: BTreeMap<String, Vec<&'a Record>>,
     /// Subjects said to be the same thing, both ways.
     same: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
 }
@@ -52,6 +54,7 @@ impl<'a> Index<'a> {
             bags: BTreeMap::new(),
             numbers: BTreeMap::new(),
             counted_on: BTreeMap::new(),
+            members: BTreeMap::new(),
             same: BTreeMap::new(),
         };
         for record in records.values() {
@@ -59,10 +62,8 @@ impl<'a> Index<'a> {
                 SubjectKind::Craft => index.add_craft(record),
                 SubjectKind::Gear => keep(&mut index.gear, record),
                 SubjectKind::Bag => keep(&mut index.bags, record),
-                SubjectKind::Shelf
-                | SubjectKind::Station
-                | SubjectKind::County
-                | SubjectKind::Member => {}
+                SubjectKind::Member => index.add_member(record),
+                SubjectKind::Shelf | SubjectKind::Station | SubjectKind::County => {}
             }
             for other in &record.same_as {
                 index.same.entry(record.subject).or_default().insert(*other);
@@ -83,6 +84,19 @@ impl<'a> Index<'a> {
                 .or_default()
                 .insert(record.subject);
         }
+    }
+
+    fn add_member(&mut self, record: &'a Record) {
+        let held = record.levels.values().flat_map(Sides::iter);
+        let numbers: BTreeSet<String> = held.map(|side| member(&side.value.member)).collect();
+        for number in numbers {
+            self.members.entry(number).or_default().push(record);
+        }
+    }
+
+    /// What is recorded of a member.
+    pub(super) fn member(&self, number: &str) -> &[&'a Record] {
+        self.members.get(&member(number)).map_or(&[], Vec::as_slice)
     }
 
     /// Numbered gear that some side says is at the craft.
@@ -122,6 +136,11 @@ impl<'a> Index<'a> {
         same.remove(&subject);
         same
     }
+}
+
+/// A member number as people type it, with or without capitals and blanks round it.
+fn member(number: &str) -> String {
+    number.trim().to_ascii_lowercase()
 }
 
 fn keep<'a>(kept: &mut BTreeMap<SubjectId, Vec<Kept<'a>>>, record: &'a Record) {

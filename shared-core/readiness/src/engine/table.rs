@@ -54,7 +54,7 @@ pub struct RuleLine {
     pub source: &'static str,
 }
 
-use DecidedBy::{Engine, Sheet};
+use DecidedBy::{Engine, Policy, Sheet};
 use Makes::{Limit, NotReady, Note, Unproven};
 use Unconfirmed::{GoAndLook, NoPart};
 
@@ -82,6 +82,10 @@ const MANUAL: (Basis, &str) = (
 );
 const HELD: (Basis, &str) = (Basis::Agency, "a county-wide hold of the lead");
 const CURE: (Basis, &str) = (Basis::Maker, "cure time of the repair as recorded");
+const LEVELS: (Basis, &str) = (
+    Basis::Agency,
+    "least crew and level as the agency decides; levels as in NFPA 1670 and 2500",
+);
 const CAPSIZED: (Basis, &str) = (Basis::Maker, "TM 5-1940-321-13&P, capsizing");
 
 /// The line of a rule.
@@ -136,6 +140,11 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::MotorOverPlate => of(&[NotReady], Engine, NoPart, RE_MOTORED),
         Rule::MotorOnManual => of(&[NotReady], Engine, GoAndLook, MANUAL),
         Rule::HeldCountyWide => of(&[Limit, NotReady], Engine, GoAndLook, HELD),
+        Rule::CrewNotKnown | Rule::OperatorNotNamed => of(&[Note], Engine, NoPart, LEVELS),
+        Rule::CrewShort => of(ALL, Policy("crew_short"), NoPart, LEVELS),
+        Rule::OperatorLevelShort | Rule::OperatorLevelLapsed => {
+            of(ALL, Policy("operator_short"), NoPart, LEVELS)
+        }
     }
 }
 

@@ -11,11 +11,11 @@ use super::{
     Side, Sides, Spot, Waiver,
 };
 use crate::event::{
-    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, CylinderMarks,
-    CylinderReading, DateMark, Extent, Face, FaultFound, GearKind, GearRegistered, HoldKind,
-    ItemCount, Lot, Meter, NotApplicable, OutReason, PartPlace, Place, PlaceSide, Plate, PumpMarks,
-    PumpPower, Reading, ReadingMoment, RepairHold, Severity, Stowage, SubjectKind, Trust,
-    Unconfirmed, Use, ValveState,
+    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
+    CylinderMarks, CylinderReading, DateMark, Extent, Face, FaultFound, GearKind, GearRegistered,
+    HoldKind, ItemCount, Lot, MemberLevel, Meter, NotApplicable, OutReason, PartPlace, Place,
+    PlaceSide, Plate, PumpMarks, PumpPower, Reading, ReadingMoment, RepairHold, Severity, Stowage,
+    SubjectKind, Trust, Unconfirmed, Use, ValveState,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -100,7 +100,7 @@ canonical_struct! {
     Record {
         subject, kind, heads, events, craft, gear, charge, drawn, number, place, condemned, out, assigned,
         readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
-        meters, uses, checks, stowage, county_holds, same_as, not_understood, unconfirmed,
+        meters, uses, checks, stowage, county_holds, crews, levels, same_as, not_understood, unconfirmed,
         apart
     }
     Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off }
@@ -126,6 +126,8 @@ canonical_struct! {
     PumpMarks { stroke_ml, most_pa, runs_on }
     CylinderReading { subject, gauge_kpa, temperature_mc }
     CountyHold { model, batch, part, missions }
+    Crews { crews, persons, from, until, operators }
+    MemberLevel { member, level, until }
     Reading {
         part, moment, gauge_pa, gauge, air_mc, stood_s, fabric_mc, ambient_pa, elevation_mm,
         valves, since_inflating_s

@@ -79,6 +79,8 @@ impl<'a> Effect<'_, '_, 'a> {
             Payload::HoldLifted { hold } => self.ended(&[*hold], |record, id| {
                 record.county_holds.remove(id);
             }),
+            Payload::CrewsAvailable(crews) => self.crews_raised(crews),
+            Payload::MemberLevel(level) => self.level_held(level),
             Payload::Released { assignment } => self.ended(&[*assignment], |record, id| {
                 record.assigned.remove(id);
             }),

@@ -138,6 +138,8 @@ impl Joined {
             | Payload::WaiverWithdrawn { .. }
             | Payload::Assigned { .. }
             | Payload::Released { .. }
+            | Payload::CrewsAvailable(_)
+            | Payload::MemberLevel(_)
             | Payload::Remark(_)
             | Payload::Silent
             | Payload::NotUnderstood { .. } => {}

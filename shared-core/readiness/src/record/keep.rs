@@ -38,6 +38,13 @@ pub const CONDEMNED: usize = 16;
 /// Waivers kept: 64 of about 200 bytes. Losing one only makes the craft worse.
 pub const WAIVERS: usize = 64;
 
+/// Statements of crews kept for a station: 64 are a month of two shifts a day, and what was said for
+/// a time that is over decides nothing.
+pub const CREWS: usize = 64;
+
+/// Levels kept of one member: no published list has as many. Losing one only makes it worse.
+pub const LEVELS: usize = 64;
+
 /// Uses of one item kept apart; those beyond are added to the newest that had seen them.
 pub const USED_UP: usize = 64;
 

@@ -143,6 +143,8 @@ fn named_by(payload: &Payload) -> Vec<EventId> {
         | Payload::InspectionDone { .. }
         | Payload::OutOfService(_)
         | Payload::Assigned { .. }
+        | Payload::CrewsAvailable(_)
+        | Payload::MemberLevel(_)
         | Payload::Remark(_)
         | Payload::Silent
         | Payload::NotUnderstood { .. } => Vec::new(),

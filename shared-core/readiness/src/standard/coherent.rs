@@ -53,6 +53,9 @@ fn head(standard: &Standard) -> Result<(), StandardError> {
         return Err(at("revision").refuse("0", "revisions count from 1: give 1 or more"));
     }
     crew(at("crew_min"), standard.crew_min)?;
+    if let Some(level) = &standard.operator_level {
+        word(at("operator_level"), level)?;
+    }
     minutes(at("rig_minutes"), standard.rig_minutes)?;
     if standard.missions.is_empty() {
         return Err(at("missions").refuse("none", "name at least one mission"));
@@ -66,6 +69,9 @@ fn head(standard: &Standard) -> Result<(), StandardError> {
         text(at("label"), &mission.label)?;
         if let Some(count) = mission.crew_min {
             crew(at("crew_min"), count)?;
+        }
+        if let Some(level) = &mission.operator_level {
+            word(at("operator_level"), level)?;
         }
     }
     let check = &standard.check;

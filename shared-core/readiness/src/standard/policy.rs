@@ -30,6 +30,7 @@ struct Raw {
     #[serde(default = "restricted_visibility")]
     restricted_visibility: String,
     units: Units,
+    people: Option<super::people::Raw>,
     #[serde(default)]
     pressure: pressure::RawPressure,
     #[serde(default)]
@@ -96,6 +97,7 @@ impl Policy {
             restricted_visibility_m: at("restricted_visibility")
                 .distance_m(&raw.restricted_visibility)?,
             units: raw.units,
+            people: raw.people.unwrap_or_default().read()?,
             pressure: raw.pressure.checked()?,
             free_air: raw.free_air.checked(raw.cylinder)?,
             load: raw.load.checked()?,

@@ -61,6 +61,7 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         class: raw.class,
         missions: raw.missions.into_iter().map(mission).collect(),
         crew_min: raw.crew_min,
+        operator_level: raw.operator_level,
         parts: all(raw.part, part)?,
         items: all(raw.item, item)?,
         inspections: all(raw.inspection, inspection)?,
@@ -115,6 +116,7 @@ fn mission((id, raw): (MissionId, RawMission)) -> (MissionId, Mission) {
     let mission = Mission {
         label: raw.label,
         crew_min: raw.crew_min,
+        operator_level: raw.operator_level,
     };
     (id, mission)
 }

@@ -7,9 +7,9 @@ use sponson_readiness::answer::{
 };
 use sponson_readiness::engine::{County, Question, Station, answer};
 use sponson_readiness::event::{
-    AnswerValue, Author, CraftRegistered, Extent, FaultFound, GearKind, GearRegistered, ItemCount,
-    Lot, PartPlace, Place, Plate, PumpMarks, Reading, ReadingMoment, Severity, SubjectKind, Trust,
-    Unconfirmed, ValveState,
+    AnswerValue, Author, CraftRegistered, Crews, DateMark, Extent, FaultFound, GearKind,
+    GearRegistered, ItemCount, Lot, MemberLevel, PartPlace, Place, Plate, PumpMarks, Reading,
+    ReadingMoment, Severity, SubjectKind, Trust, Unconfirmed, ValveState,
 };
 use sponson_readiness::ids::{EventId, LineId, MissionId, ModelId, PartId, SubjectId};
 use sponson_readiness::load::{Party, Size};
@@ -32,6 +32,7 @@ pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([3; 16]);
 pub(crate) const BAG: SubjectId = SubjectId::from_bytes([4; 16]);
 pub(crate) const STATION: SubjectId = SubjectId::from_bytes([5; 16]);
 pub(crate) const OTHER_STATION: SubjectId = SubjectId::from_bytes([6; 16]);
+pub(crate) const MEMBER: SubjectId = SubjectId::from_bytes([8; 16]);
 
 /// Everything that a test may disturb before it asks.
 #[derive(Clone, Debug)]
@@ -81,6 +82,7 @@ impl Scene {
         if scene.standard.propulsion == Propulsion::Motor {
             scene.add_motor();
         }
+        scene.add_people();
         scene
     }
 
@@ -158,6 +160,38 @@ impl Scene {
         });
         record.meters.insert(None, self.said(361_000));
         self.records.insert(MOTOR, record);
+    }
+
+    /// Two crews of the station until midnight, with an operator of the highest level.
+    fn add_people(&mut self) {
+        let mut station = Record::new(STATION, SubjectKind::Station);
+        let crews = Crews {
+            crews: 2,
+            persons: Some(8),
+            from: NOON.plus_ms(-6 * HOUR_MS),
+            until: NOON.plus_ms(12 * HOUR_MS),
+            operators: vec!["214".to_owned()],
+        };
+        station.crews = vec![self.side(crews)];
+        self.records.insert(STATION, station);
+        self.level("214", "technician", None);
+    }
+
+    /// Replaces the levels of a member by one.
+    pub(crate) fn level(&mut self, number: &str, level: &str, until: Option<DateMark>) {
+        let mut member = Record::new(MEMBER, SubjectKind::Member);
+        let held = self.said(MemberLevel {
+            member: number.to_owned(),
+            level: level.to_owned(),
+            until,
+        });
+        member.levels.insert(level.to_owned(), held);
+        self.records.insert(MEMBER, member);
+    }
+
+    /// What the station said of its crews.
+    pub(crate) fn crews(&mut self) -> &mut Vec<Side<Crews>> {
+        &mut self.record(STATION).crews
     }
 
     /// Adds a bag at a place.

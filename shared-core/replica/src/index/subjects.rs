@@ -4,7 +4,6 @@ use std::collections::BTreeSet;
 
 use sponson_log::event::Subject;
 use sponson_log::ids::EventId;
-use sponson_readiness::event::SubjectKind;
 
 use crate::parse::subject_kind;
 
@@ -29,7 +28,7 @@ impl SubjectEvents {
             self.heads.remove(seen);
         }
         self.heads.insert(id);
-        self.recorded |= subject_kind(subject.kind).is_some_and(has_record);
+        self.recorded |= subject_kind(subject.kind).is_some();
     }
 
     /// Those of its events for which `counts` says yes, for folding: without heads.
@@ -55,17 +54,5 @@ impl SubjectEvents {
     /// Whether an event speaks of it as of a thing that has a record.
     pub(crate) const fn recorded(&self) -> bool {
         self.recorded
-    }
-}
-
-/// Whether things of a sort have records.
-pub(crate) const fn has_record(kind: SubjectKind) -> bool {
-    match kind {
-        SubjectKind::Craft
-        | SubjectKind::Gear
-        | SubjectKind::Bag
-        | SubjectKind::Shelf
-        | SubjectKind::County => true,
-        SubjectKind::Station | SubjectKind::Member => false,
     }
 }

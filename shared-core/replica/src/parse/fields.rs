@@ -40,6 +40,9 @@ pub(super) const ELEVATION_MM: RangeInclusive<i32> = -500_000..=9_000_000;
 /// Units of one item: more than any store room holds.
 pub(super) const COUNT: RangeInclusive<u32> = 0..=1_000_000;
 
+/// Persons or crews: more than any county has on duty.
+pub(super) const PEOPLE: RangeInclusive<u32> = 0..=10_000;
+
 /// Years on a printed date.
 const YEAR: RangeInclusive<u32> = 1900..=2200;
 

@@ -3,12 +3,12 @@
 use bytes::Bytes;
 use sponson_log::ids::Key;
 use sponson_proto::event::v1 as wire;
-use sponson_readiness::event::{CountyHold, OutReason, Payload, Remark};
+use sponson_readiness::event::{CountyHold, Crews, MemberLevel, OutReason, Payload, Remark};
 use sponson_readiness::ids::{LineId, MissionId};
 use sponson_readiness::moment::Moment;
 
 use super::fields::{
-    choice, date, event, faults, list, missions, refused, some, word, word_or_empty,
+    PEOPLE, choice, date, event, faults, list, missions, refused, some, within, word, word_or_empty,
 };
 use super::{Context, ParseError, Parsed, Subjects, decode};
 
@@ -153,17 +153,30 @@ pub(super) fn hold_lifted(payload: &Bytes, subjects: Subjects<'_>) -> Result<Pay
     })
 }
 
-pub(super) fn crews_available(payload: &Bytes) -> Result<Payload, ParseError> {
-    decode::<wire::CrewsAvailable>("crews available", payload)?;
-    Ok(Payload::Remark(Remark::CrewsAvailable))
+pub(super) fn crews_available(
+    payload: &Bytes,
+    subjects: Subjects<'_>,
+) -> Result<Payload, ParseError> {
+    let message: wire::CrewsAvailable = decode("crews available", payload)?;
+    subjects.first_is(wire::SubjectType::Station)?;
+    Ok(Payload::CrewsAvailable(Crews {
+        crews: within("crews", message.crews, &PEOPLE)?,
+        persons: Some(within("persons", message.persons, &PEOPLE)?).filter(|number| *number > 0),
+        from: Moment(message.from_unix_ms),
+        until: Moment(message.until_unix_ms),
+        operators: list("operators", message.operators, |member| {
+            word("operator", member)
+        })?,
+    }))
 }
 
 pub(super) fn member_level(payload: &Bytes) -> Result<Payload, ParseError> {
     let message: wire::MemberLevel = decode("member level", payload)?;
-    word("member", message.member)?;
-    word("level", message.level)?;
-    date("until", message.until)?;
-    Ok(Payload::Remark(Remark::MemberLevel))
+    Ok(Payload::MemberLevel(MemberLevel {
+        member: word("member", message.member)?,
+        level: word("level", message.level)?,
+        until: date("until", message.until)?,
+    }))
 }
 
 pub(super) fn dismissed(payload: &Bytes) -> Result<Payload, ParseError> {

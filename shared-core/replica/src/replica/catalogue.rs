@@ -30,9 +30,7 @@ impl Replica {
                 ..empty(*id, SubjectType::Station)
             })
             .collect();
-        let things = records
-            .values()
-            .filter(|record| record.kind != SubjectKind::County);
+        let things = records.values().filter(|record| is_thing(record.kind));
         for record in things {
             let one = entry(record, records, &self.index);
             entries.extend(other_numbers(record, &one));
@@ -62,6 +60,15 @@ impl Replica {
             policy: registry.policy().map(|policy| policy.1.clone()),
             holds,
         }
+    }
+}
+
+/// Whether something is found by a number of its own here: stations are listed by the registry, and
+/// members by no list in the log.
+const fn is_thing(kind: SubjectKind) -> bool {
+    match kind {
+        SubjectKind::Craft | SubjectKind::Gear | SubjectKind::Bag | SubjectKind::Shelf => true,
+        SubjectKind::Station | SubjectKind::County | SubjectKind::Member => false,
     }
 }
 

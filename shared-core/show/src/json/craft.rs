@@ -5,6 +5,7 @@ use sponson_readiness::answer::{CraftAnswer, Finding, Measure, PartPressure, Req
 use sponson_readiness::event::Stowage;
 use sponson_readiness::moment::Moment;
 
+use super::form::{Crews, crews};
 use super::load::{LoadForm, load};
 use crate::context::Context;
 use crate::sentence::{
@@ -28,6 +29,8 @@ pub(super) struct Craft {
     minutes_to_ready: Option<u32>,
     checked_at: Option<String>,
     stowage: Option<&'static str>,
+    crews: Option<Crews>,
+    crew_least: u32,
 }
 
 #[derive(Serialize)]
@@ -120,6 +123,8 @@ pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft 
         minutes_to_ready: craft.minutes_to_ready,
         checked_at: craft.checked_at.and_then(known),
         stowage: craft.stowage.map(Stowage::id),
+        crews: craft.crews.as_ref().map(crews),
+        crew_least: craft.crew_least,
     }
 }
 

@@ -2,7 +2,7 @@
 //! craft.
 
 use serde::Serialize;
-use sponson_readiness::answer::{Asked, CountyAnswer, MissingKit, Overdue, StationHeard};
+use sponson_readiness::answer::{Asked, CountyAnswer, CrewsAt, MissingKit, Overdue, StationHeard};
 use sponson_readiness::conditions::{Ambient, Tow, Visibility};
 use sponson_readiness::load::Party;
 use sponson_readiness::moment::Moment;
@@ -90,6 +90,15 @@ struct Station {
     last_heard: Option<String>,
     age_s: Option<i64>,
     silent: bool,
+    crews: Option<Crews>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Crews {
+    crews: u32,
+    persons: Option<u32>,
+    until: String,
+    operators: Vec<String>,
 }
 
 #[derive(Serialize)]
@@ -204,6 +213,16 @@ fn station(station: &StationHeard, as_of: Moment) -> Station {
         last_heard: heard.map(print::rfc3339),
         age_s: heard.map(|moment| as_of.since(moment).div_euclid(1000)),
         silent: station.silent,
+        crews: station.crews.as_ref().map(crews),
+    }
+}
+
+pub(super) fn crews(crews: &CrewsAt) -> Crews {
+    Crews {
+        crews: crews.crews,
+        persons: crews.persons,
+        until: print::rfc3339(crews.until),
+        operators: crews.operators.clone(),
     }
 }
 

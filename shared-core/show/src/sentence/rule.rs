@@ -6,6 +6,7 @@
 mod aboard;
 mod due;
 mod kit;
+mod people;
 mod pressure;
 
 use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject};
@@ -120,6 +121,11 @@ impl Said<'_> {
             Rule::TripsNeeded => self.trips(),
             Rule::PeopleLeftBehind => self.left_behind(),
             Rule::JacketShort => self.jacket_short(),
+            Rule::CrewNotKnown => format!("crew not known: {it} has not said what it can raise"),
+            Rule::CrewShort => self.crew_short(),
+            Rule::OperatorNotNamed => self.operator_not_named(),
+            Rule::OperatorLevelShort => self.operator_short(),
+            Rule::OperatorLevelLapsed => self.operator_lapsed(),
         }
     }
 

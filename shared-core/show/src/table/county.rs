@@ -37,6 +37,7 @@ pub fn county_report(answer: &CountyAnswer, ctx: &Context) -> String {
         &disagreements(&answer.disagreements, ctx),
     );
     stations(&mut lines, &answer.stations, as_of);
+    crews(&mut lines, &answer.stations, ctx);
     known_by(&mut lines, answer);
     lines.blank();
     lines.hanging("", crate::caution());
@@ -217,6 +218,28 @@ fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment) {
     if !heard.is_empty() {
         lines.blank();
         lines.wrapped("", 2, &format!("Stations heard: {}", heard.join(", ")));
+    }
+}
+
+/// What each station can raise; silence is 'crew not known', said once for all of them.
+fn crews(lines: &mut Lines, stations: &[StationHeard], ctx: &Context) {
+    let mut said = Vec::new();
+    let mut not_known = Vec::new();
+    for station in stations {
+        match &station.crews {
+            Some(crews) => said.push(format!(
+                "{} {}",
+                clean(&station.name),
+                words::crews(crews, ctx)
+            )),
+            None => not_known.push(clean(&station.name)),
+        }
+    }
+    if !said.is_empty() {
+        lines.wrapped("", 2, &format!("Crews: {}", said.join("; ")));
+    }
+    if !not_known.is_empty() {
+        lines.wrapped("", 2, &format!("Crew not known: {}", not_known.join(", ")));
     }
 }
 

@@ -50,6 +50,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
     }
     pressures(&mut lines, craft, as_of, ctx);
     load_lines(&mut lines, craft.load.as_ref(), ctx);
+    crew(&mut lines, craft, ctx);
     lines.blank();
     lines.hanging("", crate::caution());
     lines.into_text()
@@ -179,6 +180,19 @@ fn at_home(one: &PartPressure, ctx: &Context) -> String {
         print::temperature(one.home_mc, ctx.units),
         print::pressure_number(one.home_high_pa, ctx.units)
     )
+}
+
+fn crew(lines: &mut Lines, craft: &CraftAnswer, ctx: &Context) {
+    heading(lines, "CREW");
+    let known = match &craft.crews {
+        Some(crews) => format!("its station can raise {}", words::crews(crews, ctx)),
+        None => "not known".to_owned(),
+    };
+    let least = match craft.crew_least {
+        0 => String::new(),
+        least => format!("; least crew {least}"),
+    };
+    lines.wrapped("  ", 4, &format!("{known}{least}"));
 }
 
 fn heading(lines: &mut Lines, text: &str) {

@@ -22,6 +22,7 @@ pub(super) struct RawSheet {
     pub(super) revision: u32,
     pub(super) class: CraftClass,
     pub(super) crew_min: u32,
+    pub(super) operator_level: Option<String>,
     pub(super) rig_minutes: Option<u32>,
     pub(super) length: Option<String>,
     #[serde(default)]
@@ -67,6 +68,7 @@ pub(super) struct RawWearer {
 pub(super) struct RawMission {
     pub(super) label: String,
     pub(super) crew_min: Option<u32>,
+    pub(super) operator_level: Option<String>,
 }
 
 #[derive(Deserialize)]
