@@ -6,12 +6,19 @@
 
 use prost::Message;
 
-use crate::event::v1::{AirChanged, Check, GearRegistered, GearType, Kind, PumpPower};
+use crate::event::v1::{
+    AirChanged, Check, CrewsAvailable, GearRegistered, GearType, Kind, PumpPower,
+};
 
 /// The newest version of a kind that this program knows.
 #[must_use]
 pub fn newest(kind: Kind) -> u32 {
-    let second = [Kind::GearRegistered, Kind::Check, Kind::AirChanged];
+    let second = [
+        Kind::GearRegistered,
+        Kind::Check,
+        Kind::AirChanged,
+        Kind::CrewsAvailable,
+    ];
     if second.contains(&kind) { 2 } else { 1 }
 }
 
@@ -25,6 +32,10 @@ pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
         holds(payload, |check: &Check| !check.cylinders.is_empty())
     } else if kind == Kind::AirChanged {
         holds(payload, |air: &AirChanged| air.source_after_kpa.is_some())
+    } else if kind == Kind::CrewsAvailable {
+        holds(payload, |crews: &CrewsAvailable| {
+            !crews.operators.is_empty()
+        })
     } else {
         false
     };
@@ -101,6 +112,11 @@ mod tests {
             ..AirChanged::default()
         };
         assert_eq!(needed(Kind::AirChanged, &air.encode_to_vec()), 2);
+        let crews = CrewsAvailable {
+            operators: vec!["214".to_owned()],
+            ..CrewsAvailable::default()
+        };
+        assert_eq!(needed(Kind::CrewsAvailable, &crews.encode_to_vec()), 2);
         assert_eq!(newest(Kind::AirChanged), 2);
         assert_eq!(newest(Kind::Note), 1);
     }

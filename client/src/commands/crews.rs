@@ -74,10 +74,7 @@ pub async fn run(args: &CrewsArgs, session: &mut Session<'_>) -> Result<Exit, Co
             .map(|it| it.trim().to_owned())
             .collect(),
     };
-    let mut record = Record::about([station]).note(args.note.as_deref());
-    if !message.operators.is_empty() {
-        record = record.version(2);
-    }
+    let record = Record::about([station]).note(args.note.as_deref());
     let event = session
         .record(Kind::CrewsAvailable, &message, record)
         .await?;
