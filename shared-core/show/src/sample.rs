@@ -4,14 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use sponson_readiness::answer::{
-    Action, Asked, AskerClock, Assumed, Basis, CountyAnswer, CraftAnswer, Differ, Disagreement,
-    Effect, Finding, InSun, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue,
-    PartPressure, PressureSpread, Readiness, Required, Rule, Settle, Stated, StationHeard, Status,
-    Subject, ToDo, Until,
     Action, Asked, AskerClock, Assumed, Basis, CountyAnswer, CraftAnswer, CrewsAt, Differ,
-    Disagreement, Effect, Finding, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit, Overdue,
-    PartPressure, Readiness, Required, Rule, Settle, Stated, StationHeard, Status, Subject, ToDo,
-    Until,
+    Disagreement, Effect, Finding, InSun, KnownBy, Limit, Load, LoadLimit, Measure, MissingKit,
+    Overdue, PartPressure, PressureSpread, Readiness, Required, Rule, Settle, Stated, StationHeard,
+    Status, Subject, ToDo, Until,
 };
 use sponson_readiness::conditions::{Conditions, Dark, Light, Lights, Position, Visibility};
 use sponson_readiness::event::{Author, OutReason, PartPlace, PlaceSide, Severity, Stowage, Trust};
