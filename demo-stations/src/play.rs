@@ -5,7 +5,7 @@ mod devices;
 mod happen;
 mod typed;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
@@ -117,6 +117,7 @@ pub struct Player {
     county: Option<CountyRunning>,
     stations: BTreeMap<String, StationRunning>,
     out: Box<dyn Write + Send>,
+    rules_shown: BTreeSet<String>,
 }
 
 impl Player {
@@ -130,6 +131,7 @@ impl Player {
             county: None,
             stations: BTreeMap::new(),
             out,
+            rules_shown: BTreeSet::new(),
         }
     }
 
@@ -165,6 +167,7 @@ impl Player {
                 typed.expect(command.exit)?;
                 if command.shown == Shown::Yes {
                     self.show(&typed)?;
+                    self.note_rules(&command.who, &command.words).await?;
                 }
             }
         }
@@ -183,6 +186,37 @@ impl Player {
             writeln!(self.out, "(exit code {})", typed.exit)?;
         }
         writeln!(self.out)
+    }
+
+    /// Rules whose findings were shown in the reports of single craft, by their stable words.
+    #[must_use]
+    pub const fn rules_shown(&self) -> &BTreeSet<String> {
+        &self.rules_shown
+    }
+
+    /// Notes which rules the report that was just shown names: the same question at the same
+    /// moment, answered for programs.
+    async fn note_rules(&mut self, who: &str, words: &[String]) -> Result<(), LineError> {
+        let of_one_craft = words.first().is_some_and(|word| word == "ready")
+            && words.get(1).is_some_and(|word| !word.starts_with('-'));
+        if !of_one_craft {
+            return Ok(());
+        }
+        let mut words: Vec<String> = words
+            .iter()
+            .filter(|word| *word != "--why")
+            .cloned()
+            .collect();
+        words.push("--json".to_owned());
+        let (folder, clock, entropy) = self.device(who)?;
+        let typed = self.typed_as(who, &folder, (clock, entropy), &words).await;
+        let report: serde_json::Value = serde_json::from_str(&typed.out)
+            .map_err(|error| LineError::Word(format!("the report as JSON: {error}")))?;
+        let craft = report["craft"].as_array().into_iter().flatten();
+        let why = craft.flat_map(|craft| craft["why"].as_array().into_iter().flatten());
+        let rules = why.filter_map(|finding| finding["rule"].as_str());
+        self.rules_shown.extend(rules.map(str::to_owned));
+        Ok(())
     }
 
     /// Where the county listens, once it is founded.

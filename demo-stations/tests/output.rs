@@ -2,11 +2,13 @@
 //!
 //! `SPONSON_WRITE_DEMO=1 cargo test -p demo-stations --test output` writes it anew.
 
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use demo_stations::play::{Player, SCENARIOS};
+use sponson_readiness::answer::Rule;
 
 const CHECKED_IN: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/output.txt");
 
@@ -32,21 +34,23 @@ impl Write for Printed {
     }
 }
 
-async fn play(folder: &Path) -> String {
+/// What the demo printed, and the rules whose findings it showed.
+async fn play(folder: &Path) -> (String, BTreeSet<String>) {
     let printed = Printed::default();
     let mut player = Player::new(folder, Box::new(printed.clone()));
     player
         .play(SCENARIOS)
         .await
         .expect("everything goes as the scenarios say");
+    let rules = player.rules_shown().clone();
     player.stop().await;
-    printed.text()
+    (printed.text(), rules)
 }
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn the_demo_prints_what_is_checked_in() {
     let folder = tempfile::tempdir().expect("a folder");
-    let printed = play(folder.path()).await;
+    let (printed, rules) = play(folder.path()).await;
     if std::env::var_os("SPONSON_WRITE_DEMO").is_some() {
         std::fs::write(CHECKED_IN, &printed).expect("the file can be written");
     }
@@ -61,4 +65,10 @@ async fn the_demo_prints_what_is_checked_in() {
         .filter(|line| line.chars().count() > 80 && !line.contains("$ sponson"))
         .collect();
     assert!(long.is_empty(), "over 80 columns: {long:#?}");
+    let never: Vec<&str> = Rule::ALL
+        .iter()
+        .map(|rule| rule.id())
+        .filter(|id| !rules.contains(*id))
+        .collect();
+    assert!(never.is_empty(), "no report shows these: {never:?}");
 }

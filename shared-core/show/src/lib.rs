@@ -9,6 +9,7 @@ pub mod context;
 pub mod dates;
 pub mod json;
 pub mod people;
+pub mod readiness_table;
 pub mod reckoned;
 pub mod sentence;
 pub mod table;

@@ -1,0 +1,72 @@
+//! When a rule makes a finding, in a few words.
+
+use sponson_readiness::answer::Rule;
+
+#[expect(clippy::too_many_lines, reason = "one line for each rule")]
+pub(super) const fn when(rule: Rule) -> &'static str {
+    match rule {
+        Rule::NoStandard => "registration, model or boat standard is not known, or in doubt",
+        Rule::MissionNotInStandard => "the boat standard does not list the asked mission",
+        Rule::Condemned => {
+            "the craft is condemned; of gear on it a note, since it counts as not there"
+        }
+        Rule::OutOfService => {
+            "declared out of service: mechanical stops it, crew and rest are noted"
+        }
+        Rule::Assigned => "assigned to an incident: its status, not its readiness",
+        Rule::PressureLow => "a part will be too soft at the launch",
+        Rule::PressureHigh => "a part that no relief valve guards will be too hard",
+        Rule::PressureNotRead => "a part has no reading that is young enough",
+        Rule::PressureProvisional => "the reading is not settled: the worse temperature counts",
+        Rule::PressureAfterAir => "air was added or let out, and the gauge not read since",
+        Rule::PressureImplausible => "the reading belongs to another sort of part",
+        Rule::KitShort => "fewer units count than the mission needs",
+        Rule::KitNotCounted => "an item was never counted",
+        Rule::KitStale => "an item was counted too long ago",
+        Rule::KitExpired => "units past their date do not count",
+        Rule::KitExpiresSoon => "a date is near",
+        Rule::KitDoesNotFit => "units that do not fit this craft do not count",
+        Rule::KitFitNotKnown => "units count though what they must fit is not recorded",
+        Rule::KitNotForMission => "units that are not for the asked mission do not count",
+        Rule::KitWithout => "an item lacks what it needs beside it: dry storage, batteries",
+        Rule::SignalsShortByDay => "the signals aboard do not add up by day",
+        Rule::SignalsShortByNight => "the signals aboard do not add up by night",
+        Rule::GearInTwoPlaces => "a numbered thing or a bag is said to be in two places",
+        Rule::GearMissing => "nothing is fitted where the boat standard requires it",
+        Rule::InspectionOverdue => "past its due day or engine hours; a note within its grace",
+        Rule::InspectionDueSoon => "its due day or engine hours are near",
+        Rule::InspectionNeverDone => "never recorded as done",
+        Rule::InspectionFailed => "failed when last done",
+        Rule::FaultOpen => {
+            "a fault is not signed off: disabling stops the craft, restrictive too unless a waiver \
+             holds, others are noted; missions that it rules out are a limit for the rest"
+        }
+        Rule::LineNo => "a line of the check was answered 'no'",
+        Rule::LineNotAnswered => {
+            "a line was never answered, too long ago, or could not be looked at"
+        }
+        Rule::HoldRuns => "the cure time of a repair still runs",
+        Rule::CheckStale => "the last full check is old: owed within its grace, then go and look",
+        Rule::NeverChecked => "no full check was ever recorded",
+        Rule::PlateUnknown => "the maker's plate is not recorded",
+        Rule::LoadOver => "crew, kit and motor alone are more than the plate allows",
+        Rule::TripsNeeded => "the people asked about need more than one trip",
+        Rule::PeopleLeftBehind => "somebody asked about fits on no trip",
+        Rule::JacketShort => "too few life jackets of a size for the fullest trip",
+        Rule::PlaceDisputed => "stations differ about where the craft is",
+        Rule::SidesDiffer => "stations differ about a value: the worse counts",
+        Rule::NumberTwice => "another craft carries the same number",
+        Rule::SameAs => "registered twice, judged as one",
+        Rule::Unconfirmed => "an unconfirmed entry says something about it",
+        Rule::NeedsUpgrade => "an entry is newer than this device understands",
+        Rule::Rolled => "kept rolled: rigging comes first, and takes air",
+        Rule::StationSilent => "its station has not been heard for long: said first",
+        Rule::MotorImmersed => "the motor was under water and has not been inspected since",
+        Rule::MotorOverPlate => "the fitted motor is stronger or heavier than the plate allows",
+        Rule::MotorOnManual => "a motor is fitted, and the plate is for paddles or oars",
+        Rule::UsedSinceCheck => {
+            "used since the last check; after a short check the full one is owed"
+        }
+        Rule::HeldCountyWide => "its model, batch or a part of it is held across the county",
+    }
+}
