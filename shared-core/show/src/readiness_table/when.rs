@@ -16,6 +16,11 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::Assigned => "assigned to an incident: its status, not its readiness",
         Rule::PressureLow => "a part will be too soft at the launch",
         Rule::PressureHigh => "a part that no relief valve guards will be too hard",
+        Rule::PressureHighAtHome => "right at the launch, and too hard back in the warm bay",
+        Rule::PressureNearLimit => "right, though within the spread of what a gauge tells",
+        Rule::PressureJoined => {
+            "read with the valves to other chambers open: it proves one of them, and not this one"
+        }
         Rule::PressureNotRead => "a part has no reading that is young enough",
         Rule::PressureProvisional => "the reading is not settled: the worse temperature counts",
         Rule::PressureAfterAir => "air was added or let out, and the gauge not read since",
@@ -53,6 +58,15 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::TripsNeeded => "the people asked about need more than one trip",
         Rule::PeopleLeftBehind => "somebody asked about fits on no trip",
         Rule::JacketShort => "too few life jackets of a size for the fullest trip",
+        Rule::CrewNotKnown => "its station has not said which crews it can raise",
+        Rule::CrewShort => {
+            "its station can raise no crew, or fewer than the least of the boat standard"
+        }
+        Rule::OperatorNotNamed => {
+            "the mission wants an operator of some level, and its station named none"
+        }
+        Rule::OperatorLevelShort => "none of the operators named holds the level",
+        Rule::OperatorLevelLapsed => "the level of an operator who was named has lapsed",
         Rule::PlaceDisputed => "stations differ about where the craft is",
         Rule::SidesDiffer => "stations differ about a value: the worse counts",
         Rule::NumberTwice => "another craft carries the same number",
