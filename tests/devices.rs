@@ -192,6 +192,12 @@ fn two_devices_of_one_folder_are_told_apart_by_nobody_until_the_lead_does() {
     let after = agree(&county, &one);
     assert!(open(&after, &known) && open(&after, &found), "{after}");
 
+    // Nothing is damaged: salvage would not help. Whom to ask is said.
+    let ended = county.run(&["verify"]);
+    assert_eq!(ended.code(), Some(3), "{ended:?}");
+    assert!(ended.err.contains("this copy is whole"), "{ended:?}");
+    assert!(!ended.err.contains("salvage"), "{ended:?}");
+
     says(
         &county,
         &["revoke", "Millrace", "copied", "--yes"],

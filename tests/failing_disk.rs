@@ -3,12 +3,11 @@
 //! that had been acknowledged.
 
 use std::path::{Path, PathBuf};
-use std::process::Output;
 
 use end_to_end::county::{World, text};
 use end_to_end::faults::{Outcome, Tally, copy_folder};
 use end_to_end::power::{failing, has_strace};
-use end_to_end::process::programs;
+use end_to_end::process::{DEADLINE_OF_A_FAULT, Ended, programs, within};
 use sponson_link::Identity;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_replica::Replica;
@@ -16,7 +15,7 @@ use sponson_replica::Replica;
 /// What fails: the call and the error, and of the first how many each one is tried.
 const FAULTS: [(&str, &str, u32); 5] = [
     ("pwrite64", "ENOSPC", 8),
-    ("pwrite64", "EIO", 4),
+    ("pwrite64", "EIO", 8),
     ("fdatasync", "EIO", 8),
     ("fsync", "EIO", 6),
     ("sync_file_range", "EIO", 6),
@@ -86,9 +85,13 @@ fn on_a_disk_that_fails_nothing_is_acknowledged_that_is_not_kept() {
 fn records(folder: &Path, fault: &str, outcome: &mut Outcome) {
     let keeps = Path::new(env!("CARGO_BIN_EXE_keeps"));
     let mut command = failing(keeps, fault).expect("strace is here");
-    let ended = command.args([text(folder), "12"]).output().expect("runs");
-    let said = String::from_utf8_lossy(&ended.stdout).into_owned();
-    let kept: Vec<&str> = said
+    command.args([text(folder), "12"]);
+    let ended = match within(command, DEADLINE_OF_A_FAULT) {
+        Ok(ended) => ended,
+        Err(hangs) => return outcome.wrong(format!("{fault}: {hangs}")),
+    };
+    let kept: Vec<&str> = ended
+        .out
         .lines()
         .filter_map(|it| it.strip_prefix("kept "))
         .collect();
@@ -104,15 +107,17 @@ fn commands(folder: &Path, fault: &str, outcome: &mut Outcome) {
     let mut command = failing(&sponson, fault).expect("strace is here");
     command.args(["--folder", text(folder), "fault", "11", "tube-1", "leak"]);
     command.args(["--severity", "restrictive"]);
-    let ended = command.output().expect("runs");
-    let out = String::from_utf8_lossy(&ended.stdout).into_owned();
-    let err = String::from_utf8_lossy(&ended.stderr).into_owned();
-    let name = out
+    let ended = match within(command, DEADLINE_OF_A_FAULT) {
+        Ok(ended) => ended,
+        Err(hangs) => return outcome.wrong(format!("{fault}: {hangs}")),
+    };
+    let name = ended
+        .out
         .split_once(": fault ")
         .and_then(|(_, rest)| rest.split('-').next());
-    match (ended.status.code(), name) {
+    match (ended.code(), name) {
         (Some(0), Some(name)) => holds(folder, &[name], fault, &ended, outcome),
-        (Some(4), None) if err.contains("look at the disk") => {
+        (Some(4), None) if ended.err.contains("look at the disk") => {
             holds(folder, &[], fault, &ended, outcome);
         }
         _ => outcome.wrong(format!("{fault}: {ended:?}")),
@@ -120,7 +125,7 @@ fn commands(folder: &Path, fault: &str, outcome: &mut Outcome) {
 }
 
 /// What was acknowledged is there once the disk works again.
-fn holds(folder: &Path, kept: &[&str], fault: &str, ended: &Output, outcome: &mut Outcome) {
+fn holds(folder: &Path, kept: &[&str], fault: &str, ended: &Ended, outcome: &mut Outcome) {
     let identity = Identity::load(folder).expect("it has joined");
     let opened = Replica::open(&folder.join(STORE_FOLDER), identity.log_key().clone());
     let replica = match opened {

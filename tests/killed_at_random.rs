@@ -1,14 +1,13 @@
 //! SIGKILL at random moments while a device records, syncs or takes in a carry file: everything
 //! that was acknowledged is there afterwards, once, and the device goes on with its own chain.
 
-use std::io::{BufRead as _, BufReader, Read as _};
 use std::path::Path;
-use std::process::{Command, Stdio};
+use std::process::Command;
 use std::time::Duration;
 
 use end_to_end::county::{World, about, county_moved, text, verify};
 use end_to_end::faults::{Outcome, Seeded, Tally, rounds, seed};
-use end_to_end::process::{Device, programs};
+use end_to_end::process::{DEADLINE, Device, Running, programs, wait_for, within};
 use sponson_link::Identity;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_replica::Replica;
@@ -143,33 +142,30 @@ impl Devices {
 fn records(device: &Device, count: &str) {
     let keeps = Path::new(env!("CARGO_BIN_EXE_keeps"));
     let mut command = Command::new(keeps);
-    let ended = command.args([text(device.folder()), count]).output();
-    let ended = ended.expect("it runs");
-    assert!(ended.status.success(), "{ended:?}");
+    command.args([text(device.folder()), count]);
+    let ended = within(command, DEADLINE).unwrap_or_else(|hangs| panic!("{hangs}"));
+    assert_eq!(ended.code(), Some(0), "{ended:?}");
 }
 
 /// Starts a command, kills it at a random moment, and gives what it had said. One that records is
 /// killed once it has said so many lines, and a little later; the others within the time that they
 /// take.
-fn killed(mut command: Command, work: Work, seeded: &mut Seeded) -> String {
-    let quiet = command.stdin(Stdio::null()).stderr(Stdio::null());
-    let mut child = quiet.stdout(Stdio::piped()).spawn().expect("it starts");
-    let mut out = BufReader::new(child.stdout.take().expect("piped"));
-    let mut told = String::new();
+fn killed(command: Command, work: Work, seeded: &mut Seeded) -> String {
+    let mut running = Running::start(command);
     let later_us = match work {
         Work::Recording => {
-            for _ in 0..seeded.between((1, 40)) {
-                out.read_line(&mut told).expect("a line");
-            }
+            let lines = seeded.place(39) + 1;
+            wait_for("what it recorded", || {
+                let said = running.out().matches('\n').count();
+                (said >= lines || !running.is_up()).then_some(())
+            });
             seeded.between((0, 5_000))
         }
         Work::Syncing | Work::TakingIn => seeded.between((5_000, 150_000)),
     };
     std::thread::sleep(Duration::from_micros(later_us));
     // It may have ended by itself: that is a round too.
-    let _ = child.kill();
-    child.wait().expect("our own child");
-    out.read_to_string(&mut told).expect("text");
+    let mut told = running.kill().out;
     // A line that was cut short acknowledged nothing.
     let whole = told.rfind('\n').map_or(0, |end| end + 1);
     told.truncate(whole);

@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use end_to_end::county::{World, about, admitted, text};
 use end_to_end::faults::{Outcome, Seeded, Tally, rounds, seed};
 use end_to_end::power::{Cut, Done, Image, Trace, has_strace, recorded};
-use end_to_end::process::programs;
+use end_to_end::process::{DEADLINE_OF_A_FAULT, programs, within};
 use sponson_link::Identity;
 use sponson_link::founding::STORE_FOLDER;
 use sponson_log::ids::EventId;
@@ -54,8 +54,10 @@ impl Recorded {
         let record = self.folder.with_extension("strace");
         let first = self.trace.deeds.len();
         let mut command = recorded(program, &record).expect("strace is here");
-        let ended = command.args(args).output().expect("strace runs");
-        assert!(ended.status.success(), "{args:?}: {ended:?}");
+        command.args(args);
+        let ended = within(command, DEADLINE_OF_A_FAULT);
+        let ended = ended.unwrap_or_else(|hangs| panic!("{hangs}"));
+        assert_eq!(ended.code(), Some(0), "{args:?}: {ended:?}");
         self.trace.add(&read_to_string(&record).expect("a record"));
         for deed in &self.trace.deeds[first..] {
             if let Done::Told { text } = &deed.done {

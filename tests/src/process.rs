@@ -5,6 +5,7 @@
 use std::io::Read;
 use std::net::SocketAddr;
 use std::os::unix::net::UnixStream;
+use std::os::unix::process::CommandExt as _;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, ExitStatus, Stdio};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -13,6 +14,11 @@ use std::time::{Duration, Instant};
 
 /// How long one command may take. A debug build on a busy machine needs a few seconds at most.
 pub const DEADLINE: Duration = Duration::from_secs(60);
+
+/// How long a command may take whose disk fails, or under strace: the store gives up a call that
+/// does not come back after 15 s, at opening, at a write and at closing, and [`DEADLINE`] stands
+/// beside for all else, twice over since strace stops every call.
+pub const DEADLINE_OF_A_FAULT: Duration = Duration::from_secs(3 * 15 + 2 * DEADLINE.as_secs());
 
 /// Pause between two looks at what is waited for.
 const LOOK_EVERY: Duration = Duration::from_millis(2);
@@ -76,6 +82,36 @@ fn build() -> PathBuf {
         String::from_utf8_lossy(&built.stderr)
     );
     folder
+}
+
+/// Runs a command to its end, in a process group of its own: strace and what it runs. One that does
+/// not end in time is killed with all of its group, and what it had written is the error.
+///
+/// # Errors
+/// When it does not end in time.
+///
+/// # Panics
+/// When the process cannot be started.
+pub fn within(mut command: Command, limit: Duration) -> Result<Ended, String> {
+    command.process_group(0);
+    let named = format!("{command:?}");
+    let mut running = Running::start(command);
+    let Some(status) = running.ended_within(limit) else {
+        let told = signal("-KILL", &format!("-{}", running.child.id()));
+        let (out, err) = (running.out(), running.err());
+        return Err(format!(
+            "hangs: not ended within {limit:?}, killed ({told}): {named} wrote {out}{err}"
+        ));
+    };
+    Ok(running.ended(status))
+}
+
+/// The shell's own kill: it is there wherever a shell is, and takes one id, of a process or of a
+/// group of our own.
+fn signal(sort: &str, id: &str) -> ExitStatus {
+    let mut shell = Command::new("sh");
+    shell.args(["-c", "kill \"$0\" -- \"$1\"", sort, id]);
+    shell.status().expect("a shell runs")
 }
 
 /// A folder of the county or of a station, and the program that works on it.
@@ -220,7 +256,12 @@ pub struct Running {
 }
 
 impl Running {
-    fn start(mut command: Command) -> Self {
+    /// Starts a program of our own.
+    ///
+    /// # Panics
+    /// When the process cannot be started.
+    #[must_use]
+    pub fn start(mut command: Command) -> Self {
         let mut child = command
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
@@ -262,17 +303,25 @@ impl Running {
     /// When it does not end in time.
     #[must_use]
     pub fn wait(mut self) -> Ended {
+        let status = self.ended_within(DEADLINE).unwrap_or_else(|| {
+            let (out, err) = (self.out(), self.err());
+            panic!("not ended within {DEADLINE:?}; it wrote {out}{err}");
+        });
+        self.ended(status)
+    }
+
+    fn ended_within(&mut self, limit: Duration) -> Option<ExitStatus> {
         let begun = Instant::now();
-        let status = loop {
-            if let Some(status) = self.child.try_wait().expect("our own child") {
-                break status;
-            }
-            if begun.elapsed() > DEADLINE {
-                let (out, err) = (self.out(), self.err());
-                panic!("not ended within {DEADLINE:?}; it wrote {out}{err}");
+        loop {
+            let status = self.child.try_wait().expect("our own child");
+            if status.is_some() || begun.elapsed() > limit {
+                return status;
             }
             std::thread::sleep(LOOK_EVERY);
-        };
+        }
+    }
+
+    fn ended(mut self, status: ExitStatus) -> Ended {
         Ended {
             status,
             out: self.out.read_to_end(),
@@ -286,12 +335,7 @@ impl Running {
     /// When it cannot be told, or does not end in time.
     #[must_use]
     pub fn terminate(self) -> Ended {
-        // The shell's own kill: it is there wherever a shell is, and takes one id.
-        let told = Command::new("sh")
-            .args(["-c", "kill -TERM \"$0\""])
-            .arg(self.child.id().to_string())
-            .status()
-            .expect("a shell runs");
+        let told = signal("-TERM", &self.child.id().to_string());
         assert!(told.success(), "SIGTERM could not be sent");
         self.wait()
     }
@@ -348,5 +392,29 @@ impl Written {
             reader.join().expect("no panic");
         }
         self.text()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_hangs_is_killed_with_all_that_it_started() {
+        let mut hangs = Command::new("sh");
+        hangs.args(["-c", "sleep 600 & echo $!; wait"]);
+        let hung = within(hangs, Duration::from_millis(500)).expect_err("it hangs");
+        assert!(hung.starts_with("hangs: not ended within 500ms"), "{hung}");
+        let sleeper = hung.rsplit("wrote ").next().expect("it wrote").trim();
+        let sleeper: u32 = sleeper.parse().expect("the id of what it started");
+        wait_for("the end of what it started", || {
+            let state = std::fs::read_to_string(format!("/proc/{sleeper}/stat"));
+            // Nobody need have reaped it.
+            let gone = state.map_or(true, |state| state.contains(") Z "));
+            gone.then_some(())
+        });
+        let ends = Command::new("true");
+        let ended = within(ends, DEADLINE).expect("it ends");
+        assert_eq!(ended.code(), Some(0));
     }
 }
