@@ -9,6 +9,7 @@ mod steps;
 mod tests;
 
 use inquire::{InquireError, Text};
+use sponson_readiness::moment::Moment;
 
 use crate::catalogue::Catalogue;
 use crate::check_file::{CheckFile, build};
@@ -45,6 +46,7 @@ pub(crate) fn at_the_terminal(prompt: &Prompt<'_>) -> Result<String, CommandErro
 pub(crate) fn ask_along(
     begun: CheckFile,
     catalogue: &Catalogue,
+    now: Moment,
     ask: &mut dyn FnMut(&Prompt<'_>) -> Result<String, CommandError>,
 ) -> Result<CheckFile, CommandError> {
     let craft = catalogue.craft(&begun.craft)?;
@@ -57,7 +59,7 @@ pub(crate) fn ask_along(
         .collect();
     let mut file = begun;
     for step in steps(&standard, &meters) {
-        while ask_one(&mut file, &step, catalogue, ask)? == Next::SameAgain {}
+        while ask_one(&mut file, &step, (catalogue, now), ask)? == Next::SameAgain {}
     }
     Ok(file)
 }
@@ -71,7 +73,7 @@ enum Next {
 fn ask_one(
     file: &mut CheckFile,
     step: &Step,
-    catalogue: &Catalogue,
+    (catalogue, now): (&Catalogue, Moment),
     ask: &mut dyn FnMut(&Prompt<'_>) -> Result<String, CommandError>,
 ) -> Result<Next, CommandError> {
     let (prompt, mut help) = (step.prompt(), step.help());
@@ -87,7 +89,7 @@ fn ask_one(
         }
         let mut tried = file.clone();
         let fits = fill(&mut tried, step, &text)
-            .and_then(|()| build(&tried, catalogue).map_err(|error| error.to_string()))
+            .and_then(|()| build(&tried, catalogue, now).map_err(|error| error.to_string()))
             .map_err(|refusal| at_prompt(step, &refusal));
         match fits {
             Ok(_) => {

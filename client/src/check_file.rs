@@ -148,7 +148,8 @@ pub struct CountLine {
     /// Of these, not serviceable.
     #[serde(default, skip_serializing_if = "is_zero")]
     pub unserviceable: u32,
-    /// Dates: `3 x 2027-03`, `1 x made 2024-05`.
+    /// Dates: `3 x 2027-03`, `1 x made 2024-05`, `2 x 2027-03 made 2024-05`; an `!` at the end
+    /// stands by marks that cannot all be so.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub dates: Vec<String>,
     /// Number of the bag that it was counted in.

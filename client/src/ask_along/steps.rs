@@ -84,7 +84,9 @@ impl Step {
             }
             Self::Answer(..) => "yes, no, not fitted, could not look, not used here",
             Self::Count(..) => "6, or 6 bad 1 when one of them is not serviceable",
-            Self::Dates(..) => "3 x 2027-03, 1 x made 2024-05",
+            Self::Dates(..) => {
+                "3 x 2027-03, 1 x made 2024-05, 2 x 2027-03 made 2024-05; end with ! to stand by it"
+            }
             Self::Meter(_) => "for example 112.4 h",
             Self::Fault => "PART CLASS SEVERITY, for example tube-2 leak major",
         };

@@ -4,6 +4,9 @@ use super::*;
 use crate::catalogue::tests::sample;
 use crate::check_file::Extent;
 
+/// 2026-03-14, noon UTC.
+const NOW: Moment = Moment(1_773_489_600_000);
+
 /// A person who types these lines at the prompts that hold these words, in turn, and Enter alone at
 /// all others; and everything that was asked, as it was shown.
 struct Person {
@@ -36,7 +39,7 @@ impl Person {
             extent: Extent::Full,
             ..CheckFile::default()
         };
-        ask_along(begun, &sample(), &mut |asked| Ok(self.answer(asked)))
+        ask_along(begun, &sample(), NOW, &mut |asked| Ok(self.answer(asked)))
     }
 }
 
@@ -67,7 +70,10 @@ fn what_is_typed_makes_the_check_that_a_file_makes() {
          [[faults]]\npart = \"transom\"\nclass = \"crack\"\nseverity = \"minor\"\n",
     )
     .expect("a check file");
-    let (typed, written) = (build(&typed, &sample()), build(&written, &sample()));
+    let (typed, written) = (
+        build(&typed, &sample(), NOW),
+        build(&written, &sample(), NOW),
+    );
     assert_eq!(typed.expect("fits"), written.expect("fits"));
 }
 
@@ -90,7 +96,7 @@ fn every_line_of_the_standard_is_asked_once_and_enter_alone_leaves_it_out() {
         assert_eq!(asked(&prompt), 1, "{}", item.label);
     }
     assert_eq!(asked("Meter of M3"), 1);
-    let left_out = build(&file, &catalogue).expect("fits").left_out;
+    let left_out = build(&file, &catalogue, NOW).expect("fits").left_out;
     assert!(left_out.len() > standard.questions.len(), "{left_out:?}");
 }
 
@@ -138,7 +144,7 @@ fn whoever_breaks_off_has_recorded_nothing() {
         ..CheckFile::default()
     };
     let mut left = 3;
-    let ended = ask_along(begun, &sample(), &mut |_| {
+    let ended = ask_along(begun, &sample(), NOW, &mut |_| {
         left -= 1;
         if left == 0 {
             return Err(broken_off(InquireError::OperationInterrupted));

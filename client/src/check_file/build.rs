@@ -7,11 +7,12 @@ use sponson_proto::event::v1::{
     NotApplicableReason, Observed, Stowage, SubjectType,
 };
 use sponson_proto::service::v1::{AppendSubject, AppendText, CatalogueEntry};
+use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 use sponson_show::{clean, dates, units};
 
 use super::faults::{fault_found, known_line};
-use super::lots::lots;
+use super::lots::{Read, lots};
 use super::{AnswerWord, CheckFile, CheckFileError, Extent, StowageWord};
 use crate::catalogue::{Adopted, Catalogue, subject};
 
@@ -32,11 +33,16 @@ pub struct BuiltCheck {
     pub left_out: Vec<String>,
 }
 
-/// Fits a check to the craft that it names, and to that craft's standard.
+/// Fits a check to the craft that it names, and to that craft's standard. `now` is the moment of
+/// the check unless the file names another.
 ///
 /// # Errors
 /// Names the place that is wrong, its value and what to do.
-pub fn build(file: &CheckFile, catalogue: &Catalogue) -> Result<BuiltCheck, CheckFileError> {
+pub fn build(
+    file: &CheckFile,
+    catalogue: &Catalogue,
+    now: Moment,
+) -> Result<BuiltCheck, CheckFileError> {
     let named = |error: crate::catalogue::LookupError| CheckFileError::Name {
         place: "craft".to_owned(),
         what: error.to_string(),
@@ -47,6 +53,7 @@ pub fn build(file: &CheckFile, catalogue: &Catalogue) -> Result<BuiltCheck, Chec
         file,
         catalogue,
         adopted: &adopted,
+        now,
         touched: vec![subject(craft)],
     }
     .build(craft)
@@ -56,6 +63,7 @@ struct Builder<'a> {
     file: &'a CheckFile,
     catalogue: &'a Catalogue,
     adopted: &'a Adopted,
+    now: Moment,
     touched: Vec<AppendSubject>,
 }
 
@@ -124,6 +132,9 @@ impl Builder<'_> {
 
     fn counts(&mut self) -> Result<Vec<ItemCount>, CheckFileError> {
         let file = self.file;
+        let offset_min = self.catalogue.policy().utc_offset_min;
+        let seen = self.moment()?.unwrap_or(self.now);
+        let on = sponson_readiness::dates::day(seen, offset_min);
         let mut counts = Vec::new();
         for (name, line) in &file.counts {
             let at = format!("counts.{}", clean(name));
@@ -138,11 +149,16 @@ impl Builder<'_> {
                 None => Bytes::new(),
                 Some(number) => self.touch(&format!("{at}.bag"), &[SubjectType::Bag], number)?,
             };
+            let mut items = self.standard().items.iter();
+            let dated = items
+                .find(|known| known.id.as_str() == item)
+                .and_then(|known| known.dated);
+            let life_months = dated.and_then(|dated| dated.life_months);
             counts.push(ItemCount {
                 item,
                 count: line.count,
                 unserviceable: line.unserviceable,
-                lots: lots(&at, line)?,
+                lots: lots(&at, line, Read { life_months, on })?,
                 bag,
             });
         }
@@ -283,15 +299,18 @@ impl Builder<'_> {
         Ok(format!("answer:{line}"))
     }
 
-    fn observed(&self) -> Result<Option<Observed>, CheckFileError> {
+    /// When it was, if it was not just now.
+    fn moment(&self) -> Result<Option<Moment>, CheckFileError> {
         let offset = self.catalogue.policy().utc_offset_min;
-        let moment = self
-            .file
-            .observed
-            .as_deref()
+        let observed = self.file.observed.as_deref();
+        observed
             .map(|text| dates::moment("observed", text, offset))
             .transpose()
-            .map_err(|error| CheckFileError::Quantity(error.to_string()))?;
+            .map_err(|error| CheckFileError::Quantity(error.to_string()))
+    }
+
+    fn observed(&self) -> Result<Option<Observed>, CheckFileError> {
+        let moment = self.moment()?;
         Ok(moment.map(|moment| Observed {
             from_unix_ms: moment.0,
             to_unix_ms: moment.0,

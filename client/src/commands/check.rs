@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use sponson_proto::event::v1::Kind;
+use sponson_readiness::moment::Moment;
 use sponson_show::clean;
 use sponson_show::table::WIDTH;
 use sponson_show::terminal::{Attended, Exit};
@@ -39,6 +40,7 @@ fn help_after() -> String {
 /// When the file cannot be read or does not fit the craft's standard, or the service refuses.
 pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
+    let now = Moment(session.now_unix_ms());
     let file = match &args.from {
         Some(path) => {
             let file = CheckFile::parse(&read(path, session)?)?;
@@ -57,12 +59,13 @@ pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, Co
                 ..CheckFile::default()
             };
             let known = catalogue.clone();
-            let asking =
-                tokio::task::spawn_blocking(move || ask_along(begun, &known, &mut at_the_terminal));
+            let asking = tokio::task::spawn_blocking(move || {
+                ask_along(begun, &known, now, &mut at_the_terminal)
+            });
             asking.await.unwrap_or(Err(CommandError::BrokenOff))?
         }
     };
-    let built = build(&file, &catalogue)?;
+    let built = build(&file, &catalogue, now)?;
     if let Some(member) = &file.member {
         session.set_member(member);
     }

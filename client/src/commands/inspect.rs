@@ -2,8 +2,9 @@
 
 use clap::Args;
 use sponson_proto::event::v1::{InspectionDone, InspectionResult, Kind};
+use sponson_show::clean;
 use sponson_show::terminal::Exit;
-use sponson_show::{clean, units};
+use sponson_show::units::{self, print};
 
 use crate::catalogue::subject;
 use crate::check_file::known_line;
@@ -23,6 +24,10 @@ pub struct InspectArgs {
     /// Engine meter at the time, for example 112.4h.
     #[arg(long, value_name = "TIME")]
     meter: Option<String>,
+    /// How long the engine ran at it, for example 3min: less than the boat standard wants is not
+    /// passed.
+    #[arg(long, value_name = "TIME")]
+    ran: Option<String>,
     /// In words.
     #[arg(long)]
     note: Option<String>,
@@ -53,6 +58,11 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         Outcome::Passed => (InspectionResult::Passed, "passed"),
         Outcome::Failed => (InspectionResult::Failed, "failed"),
     };
+    if let (Some(ran), Outcome::Passed) = (&args.ran, args.result) {
+        let mut lines = standard.inspections.iter();
+        let line = lines.find(|line| line.id.as_str() == inspection);
+        ran_enough(line.and_then(|line| line.run_least_s), ran)?;
+    }
     let message = InspectionDone {
         inspection: inspection.clone(),
         result: result as i32,
@@ -67,4 +77,40 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         &event,
     )?;
     Ok(Exit::Fine)
+}
+
+/// Refuses to call passed what did not run as long as the boat standard wants.
+fn ran_enough(least_s: Option<u32>, ran: &str) -> Result<(), CommandError> {
+    let ran_s = units::span("--ran", ran)?;
+    match least_s {
+        Some(least_s) if ran_s < least_s => Err(CommandError::Argument {
+            field: "--ran",
+            value: clean(ran),
+            limit: format!(
+                "the boat standard wants at least {}: run it for longer, or record it as failed",
+                print::span(i64::from(least_s) * 1_000)
+            ),
+        }),
+        Some(_) | None => Ok(()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 46 CFR 185.720(b): a weekly run of 2 min 30 s does not satisfy 3 min.
+    #[test]
+    fn a_run_that_is_too_short_is_not_passed() {
+        for (least_s, ran, is_enough) in [
+            (Some(180), "150 s", false),
+            (Some(180), "3 min", true),
+            (Some(180), "10 min", true),
+            (None, "150 s", true),
+        ] {
+            assert_eq!(ran_enough(least_s, ran).is_ok(), is_enough, "{ran}");
+        }
+        let refused = ran_enough(Some(180), "150 s").expect_err("too short");
+        assert!(refused.to_string().contains("at least 3 min"), "{refused}");
+    }
 }

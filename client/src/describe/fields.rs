@@ -144,7 +144,8 @@ fn check(message: &wire::Check, catalogue: &Catalogue) -> Vec<String> {
             let expires = lot.expires.map(|mark| format!(" until {}", date(mark)));
             let made = lot.made.map(|mark| format!(" made {}", date(mark)));
             let dates = expires.into_iter().chain(made).collect::<String>();
-            line.push_str(&format!(", {} x{dates}", lot.count));
+            let stood_by = if lot.affirmed { ", stood by" } else { "" };
+            line.push_str(&format!(", {} x{dates}{stood_by}", lot.count));
         }
         lines.push(line);
     }

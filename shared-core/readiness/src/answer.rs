@@ -8,10 +8,11 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use crate::conditions::{Conditions, Dark, Lights};
-use crate::event::{NotApplicable, OutReason, PartPlace, Severity, Stowage};
+use crate::event::{DateMark, NotApplicable, OutReason, PartPlace, Severity, Stowage};
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::load::{Counted, CrewAsked, Group, Packed, Party, PlateCounts, Room, Short};
 use crate::moment::Moment;
+use crate::standard::MarkDay;
 
 mod disagreement;
 mod words;
@@ -341,6 +342,8 @@ pub enum Rule {
     SignalsShortByDay,
     /// What counts does not make up the distress signals by night.
     SignalsShortByNight,
+    /// Units carry no date that can be read, and so do not count.
+    KitUndated,
     /// A shared or numbered thing is said to be at two craft.
     GearInTwoPlaces,
     /// A part has no motor or other gear fitted that the standard requires.
@@ -353,6 +356,8 @@ pub enum Rule {
     InspectionNeverDone,
     /// An inspection failed.
     InspectionFailed,
+    /// Used hard since an inspection was last done: the sheet halves its interval.
+    UsedHard,
     /// A fault is open.
     FaultOpen,
     /// A line was answered 'no'.
@@ -491,6 +496,8 @@ pub enum Measure {
     EngineS(u64),
     /// A date.
     Date(NaiveDate),
+    /// A printed mark that names no day, and how it was read.
+    Mark(Mark),
     /// Mass, grams.
     MassG(u64),
     /// Power, watts.
@@ -505,6 +512,17 @@ pub enum Measure {
     Said(Said),
     /// Several sides.
     Sides(Vec<Measure>),
+}
+
+/// A printed mark that names no day, and how it was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Mark {
+    /// As printed.
+    pub mark: DateMark,
+    /// Whether it tells the making, from which a life counts; else the date that it is good to.
+    pub is_making: bool,
+    /// Which day of its month or year counts.
+    pub day: MarkDay,
 }
 
 /// What is required.

@@ -1,15 +1,22 @@
 //! Days: which day a moment falls on, when an interval ends, when a printed date runs out.
 //!
-//! A mark without a day is good through the last day of its month, one without a month through
-//! 31 December. No published answer was found for flares and extinguishers; cylinders say so for
-//! the month (49 CFR 180.205(c)). Intervals are counted from their anchor; a day that a month
-//! lacks is its last.
+//! A mark without a day is read as the policy says: no published answer was found for flares and
+//! extinguishers; cylinders say so for the month (49 CFR 180.205(c)). Intervals are counted from
+//! their anchor, never from the last due day; a day that a month lacks is its last. Days are days
+//! of the county, so that no change of clocks has a part in it.
+
+mod stage;
 
 use chrono::{DateTime, Duration, Months, NaiveDate};
 
+pub use stage::{Margins, PastDue, Stage};
+
 use crate::event::DateMark;
 use crate::moment::Moment;
-use crate::standard::Every;
+use crate::standard::{Every, MadeMonth, MarkDay, MarkPolicy};
+
+/// A day of the calendar, for crates that name no calendar library.
+pub type Day = NaiveDate;
 
 /// Milliseconds of a day.
 pub const DAY_MS: i64 = 86_400_000;
@@ -32,29 +39,132 @@ pub fn due(anchor: NaiveDate, every: Every) -> NaiveDate {
     end.unwrap_or(NaiveDate::MAX)
 }
 
-/// The last day on which a printed mark is good; none for a mark that no calendar has.
+/// The day on which half an interval ends: whole months where the half is whole, else the day in
+/// the middle, rounded to the earlier one.
 #[must_use]
-pub fn last_day(mark: DateMark) -> Option<NaiveDate> {
-    match (mark.month, mark.day) {
-        (Some(month), Some(day)) => NaiveDate::from_ymd_opt(mark.year, month, day),
-        (Some(month), None) => month_end(mark.year, month),
-        (None, _) => NaiveDate::from_ymd_opt(mark.year, 12, 31),
+pub fn due_halved(anchor: NaiveDate, every: Every) -> NaiveDate {
+    match every {
+        Every::Months(months) if months % 2 == 0 => due(anchor, Every::Months(months / 2)),
+        Every::Days(_) | Every::Months(_) => {
+            let days = due(anchor, every).signed_duration_since(anchor).num_days();
+            let half = anchor.checked_add_signed(Duration::days(days / 2));
+            half.unwrap_or(NaiveDate::MAX)
+        }
     }
 }
 
-/// The last day of a life counted from making. A mark without a day gives its month; one without
-/// a month is taken as January, which is worse for the craft.
+/// An interval that is another one once the thing has reached an age: which of the two runs from
+/// `anchor` is decided by the age on that day.
+///
+/// Source of the need: immersion suits, MSC/Circ.1114 (more often past ten years) with MGN 529 1.2.
 #[must_use]
-pub fn life_end(made: DateMark, months: u32) -> Option<NaiveDate> {
-    let month = made.month.unwrap_or(1);
-    match made.day {
-        Some(day) => {
-            NaiveDate::from_ymd_opt(made.year, month, day)?.checked_add_months(Months::new(months))
-        }
-        None => NaiveDate::from_ymd_opt(made.year, month, 1)?
+pub fn due_by_age(anchor: NaiveDate, every: Every, made: NaiveDate, older: Older) -> NaiveDate {
+    let grows_old = due(made, older.than);
+    if anchor >= grows_old {
+        return due(anchor, older.every);
+    }
+    // It grows old in between: the shorter interval counts from the same day, and is not over
+    // before it applies.
+    due(anchor, every).min(due(anchor, older.every).max(grows_old))
+}
+
+/// From which age on another interval counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Older {
+    /// The age.
+    pub than: Every,
+    /// The interval from then on.
+    pub every: Every,
+}
+
+/// The last day on which a printed mark is good; none for a mark that no calendar has.
+#[must_use]
+pub fn last_day(mark: DateMark, marks: MarkPolicy) -> Option<NaiveDate> {
+    match (mark.month, mark.day, marks.month_only, marks.year_only) {
+        (Some(month), Some(day), ..) => NaiveDate::from_ymd_opt(mark.year, month, day),
+        (Some(month), None, MarkDay::LastDay, _) => month_end(mark.year, month),
+        (Some(month), None, MarkDay::FirstDay, _) => NaiveDate::from_ymd_opt(mark.year, month, 1),
+        (None, _, _, MarkDay::LastDay) => NaiveDate::from_ymd_opt(mark.year, 12, 31),
+        (None, _, _, MarkDay::FirstDay) => NaiveDate::from_ymd_opt(mark.year, 1, 1),
+    }
+}
+
+/// The first day that a mark can mean.
+#[must_use]
+pub fn first_day(mark: DateMark) -> Option<NaiveDate> {
+    NaiveDate::from_ymd_opt(mark.year, mark.month.unwrap_or(1), mark.day.unwrap_or(1))
+}
+
+/// The last day of a life counted from making. A mark without a day gives its month; the month of
+/// one without is the policy's.
+#[must_use]
+pub fn life_end(made: DateMark, months: u32, marks: MarkPolicy) -> Option<NaiveDate> {
+    let month = made.month.unwrap_or(match marks.made_year_only {
+        MadeMonth::January => 1,
+        MadeMonth::December => 12,
+    });
+    let from = |day| NaiveDate::from_ymd_opt(made.year, month, day);
+    match (made.day, marks.month_only) {
+        (Some(day), _) => from(day)?.checked_add_months(Months::new(months)),
+        (None, MarkDay::FirstDay) => from(1)?.checked_add_months(Months::new(months)),
+        (None, MarkDay::LastDay) => from(1)?
             .checked_add_months(Months::new(months.saturating_add(1)))?
             .pred_opt(),
     }
+}
+
+/// The day on which an interval ends that began on what a mark says: one without a day ends with
+/// the month, or on its first day, as the policy reads it.
+#[must_use]
+pub fn due_of_mark(last: DateMark, every: Every, marks: MarkPolicy) -> Option<NaiveDate> {
+    match (last.day, every) {
+        (None, Every::Months(months)) => life_end(last, months, marks),
+        (None, Every::Days(_)) => Some(due(first_day(last)?, every)),
+        (Some(_), _) => Some(due(last_day(last, marks)?, every)),
+    }
+}
+
+/// What is wrong with marks that cannot all be so.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Impossible {
+    /// Made after the day on which it was looked at.
+    MadeLater,
+    /// Good to a day before it was made.
+    GoodToBeforeMade,
+    /// Good for longer than its life from making; the last day that can be.
+    GoodForTooLong(NaiveDate),
+}
+
+/// Whether a mark and the making of a unit can both be right, on the day on which they are read.
+/// Without a making, it was made on that day at the latest. Judged kindly: a mark may mean any day
+/// of its month or year.
+///
+/// Source of the need: 46 CFR 160.021-5(b), a flare's mark is at most 42 months after making.
+#[must_use]
+pub fn impossible(
+    made: Option<DateMark>,
+    expires: Option<DateMark>,
+    life_months: Option<u32>,
+    read_on: NaiveDate,
+) -> Option<Impossible> {
+    let first_made = made.and_then(first_day);
+    if first_made.is_some_and(|made| made > read_on) {
+        return Some(Impossible::MadeLater);
+    }
+    let expires = expires?;
+    let last = last_day(expires, MarkPolicy::default())?;
+    if first_made.is_some_and(|made| last < made) {
+        return Some(Impossible::GoodToBeforeMade);
+    }
+    let latest = MarkPolicy {
+        made_year_only: MadeMonth::December,
+        ..MarkPolicy::default()
+    };
+    let longest = match (made, life_months?) {
+        (Some(made), months) => life_end(made, months, latest)?,
+        (None, months) => due(read_on, Every::Months(months)),
+    };
+    (first_day(expires)? > longest).then_some(Impossible::GoodForTooLong(longest))
 }
 
 fn month_end(year: i32, month: u32) -> Option<NaiveDate> {
@@ -64,75 +174,4 @@ fn month_end(year: i32, month: u32) -> Option<NaiveDate> {
 }
 
 #[cfg(test)]
-mod tests {
-    use chrono::NaiveDate;
-
-    use super::{due, last_day, life_end};
-    use crate::event::DateMark;
-    use crate::standard::Every;
-
-    fn on(text: &str) -> NaiveDate {
-        text.parse().expect("a day")
-    }
-
-    /// Source: calendar-intervals.csv, python-dateutil and java.time, which agree; exact.
-    #[test]
-    fn intervals_end_as_in_the_reference() {
-        let rows = include_str!("../../../tests/reference/calendar-intervals.csv");
-        let mut checked = 0;
-        for row in rows.lines().filter(|row| row.starts_with('C')) {
-            let fields: Vec<&str> = row.split(',').collect();
-            let (Some(start), Some(add), Some(unit), Some(end)) =
-                (fields.get(2), fields.get(4), fields.get(5), fields.get(6))
-            else {
-                panic!("short row {row}");
-            };
-            let add: u32 = add.parse().expect("a number");
-            let every = match *unit {
-                "months" => Every::Months(add),
-                "years" => Every::Months(add * 12),
-                "days" => Every::Days(add),
-                // One month at a time drifts: the engine counts from the anchor.
-                _ => continue,
-            };
-            assert_eq!(due(on(start), every), on(end), "{row}");
-            checked += 1;
-        }
-        assert_eq!(checked, 12);
-    }
-
-    /// Source: 46 CFR 160.021-5(b), 42 months from manufacture.
-    #[test]
-    fn a_flare_made_in_a_month_is_good_through_a_month() {
-        let made = DateMark {
-            year: 2022,
-            month: Some(3),
-            day: None,
-        };
-        assert_eq!(life_end(made, 42), Some(on("2025-09-30")));
-    }
-
-    /// Source: 49 CFR 180.209 and 180.205(c), five years, due month inclusive.
-    #[test]
-    fn a_five_year_test_is_good_through_its_due_month() {
-        let tested = DateMark {
-            year: 2021,
-            month: Some(4),
-            day: None,
-        };
-        assert_eq!(life_end(tested, 60), Some(on("2026-04-30")));
-    }
-
-    #[test]
-    fn marks_are_good_through_their_last_day() {
-        let mark = |month, day| DateMark {
-            year: 2024,
-            month,
-            day,
-        };
-        assert_eq!(last_day(mark(Some(2), None)), Some(on("2024-02-29")));
-        assert_eq!(last_day(mark(None, None)), Some(on("2024-12-31")));
-        assert_eq!(last_day(mark(Some(5), Some(7))), Some(on("2024-05-07")));
-        assert_eq!(last_day(mark(Some(13), None)), None);
-    }
-}
+mod tests;

@@ -113,7 +113,7 @@ pub struct Record {
     /// The last [`USES_KEPT`] uses.
     pub uses: Vec<Side<Use>>,
     /// Checks, by how far they went.
-    pub checks: BTreeMap<Extent, Sides<()>>,
+    pub checks: BTreeMap<Extent, Sides<Checked>>,
     /// How it is kept.
     pub stowage: Sides<Stowage>,
     /// Of the county as a whole: holds that nothing has lifted, by event.
@@ -210,6 +210,13 @@ pub struct Inspection {
     pub passed: bool,
     /// Engine meter at the time, seconds.
     pub engine_s: Option<u64>,
+}
+
+/// What a check answered.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Checked {
+    /// Revision of the model's standard; none when that is not known.
+    pub revision: Option<u32>,
 }
 
 /// A waiver.

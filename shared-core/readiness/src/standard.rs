@@ -22,7 +22,8 @@ pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, CylinderRule, HoldPolicy, LeakPolicy, LoadPolicy, PressurePolicy, Sun,
+    AirPolicy, CylinderRule, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay, MarkPolicy,
+    PressurePolicy, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 
@@ -67,6 +68,8 @@ pub struct Standard {
     pub signals: Option<Signals>,
     /// Fuel.
     pub fuel: Option<FuelRule>,
+    /// The revision in which each line first stood, as far as earlier revisions are known.
+    pub first_in: BTreeMap<LineId, u32>,
 }
 
 /// Sorts of craft.
@@ -261,8 +264,8 @@ pub struct Dated {
     pub life_months: Option<u32>,
     /// Days before the date from which it is near.
     pub soon_days: u32,
-    /// A unit without a known date counts or not.
-    pub undated_counts: bool,
+    /// A unit without a known date counts or not; as the policy says when none.
+    pub undated_counts: Option<bool>,
 }
 
 /// An inspection.
@@ -282,6 +285,8 @@ pub struct InspectionLine {
     pub soon_engine_s: u64,
     /// The hold test that proves it; none for an inspection of another sort.
     pub hold: Option<HoldSort>,
+    /// What hard use since it was last done halves.
+    pub hard_use: HardUse,
     /// Passing it lets a motor run again that was under water.
     pub clears_immersion: bool,
     /// Shortest run that does it, seconds; none when it is no run.
@@ -314,6 +319,20 @@ pub enum HoldSort {
     Day,
     /// The working-pressure test of an hour.
     Hour,
+}
+
+/// What hard use halves: frequent starts, shifts, heavy loads, dirty water. The maker's words are
+/// 'twice as often' (Yamaha F150B maintenance chart), and do not say whether that means days too.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HardUse {
+    /// Nothing.
+    HalvesNothing,
+    /// The interval by engine hours: how much an engine wore is a matter of how it ran.
+    #[default]
+    HalvesHours,
+    /// The interval by engine hours and the one by days.
+    HalvesBoth,
 }
 
 /// A calendar interval.
@@ -411,6 +430,8 @@ pub struct Policy {
     pub restricted_visibility_m: u32,
     /// Units that the county shows.
     pub units: Units,
+    /// How printed dates are read.
+    pub marks: MarkPolicy,
     /// Settings for pressures.
     pub pressure: PressurePolicy,
     /// Settings for air, pumps and cylinders.

@@ -19,7 +19,7 @@ use crate::json;
 
 pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
-pub use due::due;
+pub use due::{DueAsked, EngineAsked, Hard, due};
 pub use hold::{hold, hold_fault_text, sort_words};
 pub use leak::{LeakAsked, leak};
 pub use load::load;

@@ -3,17 +3,20 @@ use sponson_proto::event::v1::ReadingMoment;
 use super::*;
 use crate::catalogue::tests::sample;
 
+/// 2026-03-14, noon UTC.
+const NOW: Moment = Moment(1_773_489_600_000);
+
 const HEAD: &str = "craft = \"boat 3\"\nextent = \"part\"\n";
 
 fn built(rest: &str) -> Result<BuiltCheck, CheckFileError> {
     let file = CheckFile::parse(&format!("{HEAD}{rest}"))?;
-    build(&file, &sample())
+    build(&file, &sample(), NOW)
 }
 
 #[test]
 fn the_example_in_the_help_fits_the_built_in_standard() {
     let file = CheckFile::parse(super::super::EXAMPLE).expect("reads");
-    let built = build(&file, &sample()).expect("fits");
+    let built = build(&file, &sample(), NOW).expect("fits");
     assert_eq!(built.check.readings.len(), 2);
     assert_eq!(built.check.readings[0].gauge_pa, 23_442);
     assert_eq!(built.check.readings[0].air_mc, Some(5_000));

@@ -33,6 +33,7 @@ pub(crate) fn flares() -> ItemCount {
                 made: date(2024, 6, 0),
                 batch: "FR-2406".to_owned(),
                 serial: "118-121".to_owned(),
+                affirmed: false,
             },
             Lot {
                 count: 2,
@@ -40,6 +41,7 @@ pub(crate) fn flares() -> ItemCount {
                 made: date(2022, 0, 0),
                 batch: "FR-2205".to_owned(),
                 serial: "40-41".to_owned(),
+                affirmed: false,
             },
         ],
         bag: BAG.to_bytes(),

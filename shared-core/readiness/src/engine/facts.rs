@@ -7,16 +7,16 @@ use chrono::NaiveDate;
 use super::freshness::Freshness;
 use super::gear;
 use super::index::Index;
-use super::sides::shown;
+use super::sides::{shown, trusted};
 use super::verdict::{self, Line};
 use super::{County, Question};
 use crate::answer::{Asked, Effect, Subject};
 use crate::conditions::Dark;
 use crate::dates;
-use crate::event::{CraftRegistered, Place};
+use crate::event::{CraftRegistered, Extent, Place};
 use crate::ids::{LineId, MissionId, PartId, SubjectId};
 use crate::moment::Moment;
-use crate::record::{Origin, Record};
+use crate::record::{Checked, Origin, Record, Side};
 use crate::standard::{Part, RuleEffect, Standard};
 
 /// Id of the part that a motor serves as, the same in every sheet.
@@ -132,15 +132,23 @@ impl<'a> Facts<'a> {
         self.asked.as_of.since(at).max(0)
     }
 
-    /// Whether a line is asked only since the newest full check, which so could not have answered
-    /// it: it waits for the next one, which is owed within the check's interval.
-    pub(super) fn is_newer_than_check(&self, asked_from: Option<NaiveDate>) -> bool {
+    /// Whether no full check could have answered a line that is asked from a day on, because it was
+    /// made before that day or by a sheet without the line: it waits for the next one, which is
+    /// owed within the check's interval. A line without such a day does not wait.
+    pub(super) fn is_newer_than_check(&self, line: &LineId, asked_from: Option<NaiveDate>) -> bool {
+        let Some(from) = asked_from.filter(|_| !self.freshness.says_it_all()) else {
+            return false;
+        };
+        let first_in = self.standard.first_in.get(line);
         let offset_min = self.county.policy.utc_offset_min;
-        let checked = self.freshness.full_at.map(|at| dates::day(at, offset_min));
-        asked_from
-            .zip(checked)
-            .is_some_and(|(from, checked)| checked < from)
-            && !self.freshness.says_it_all()
+        let could_not = |side: &Side<Checked>| {
+            let by_sheet = side.value.revision.zip(first_in);
+            let at = side.origin.interval.earliest(self.now);
+            by_sheet.is_some_and(|(answered, first)| answered < *first)
+                || dates::day(at, offset_min) < from
+        };
+        let full = self.record.checks.get(&Extent::Full);
+        full.is_some_and(|sides| trusted(sides).all(could_not))
     }
 
     /// What an effect of a line does to the craft.

@@ -2,7 +2,7 @@
 //!
 //! Due days count from the day of the inspection, at its early end. Engine hours come from meter
 //! readings; without a reading at the inspection only the calendar counts. Hard use since the
-//! inspection halves the interval by engine hours. An inspection of the motor is read from the
+//! inspection halves what the sheet says, and a note says so. An inspection of the motor is read from the
 //! motor's own record where that has any, so that it travels with the motor.
 
 use std::collections::BTreeSet;
@@ -13,11 +13,12 @@ use super::facts::{Facts, MOTOR};
 use super::motor;
 use super::sides::{trusted, untrusted};
 use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
-use crate::dates;
+use crate::dates::{self, Margins, PastDue, Stage};
 use crate::event::Severity;
+use crate::ids::EventId;
 use crate::moment::Moment;
 use crate::record::{Inspection, Side, Sides};
-use crate::standard::{InspectionLine, RuleEffect};
+use crate::standard::{HardUse, InspectionLine, RuleEffect};
 
 /// Every inspection of the standard.
 pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>, overdue: &mut Vec<Overdue>) {
@@ -42,6 +43,7 @@ fn one(
         .max_by_key(|state| state.rank(facts, line));
     let state = worst.unwrap_or(State::Never);
     found.extend(state.finding(facts, line));
+    found.extend(state.used_hard(line));
     overdue.extend(state.overdue(facts, line));
     let doubts = sides.into_iter().flat_map(untrusted);
     for side in doubts.filter(|side| !side.value.passed) {
@@ -72,6 +74,8 @@ struct Due {
     day: Option<(NaiveDate, i64)>,
     /// Engine seconds past due: negative before it.
     engine_s: Option<i64>,
+    /// Uses for which the intervals are halved.
+    hard_use: Vec<EventId>,
 }
 
 impl<'a> State<'a> {
@@ -80,16 +84,36 @@ impl<'a> State<'a> {
             return State::Failed(side);
         }
         let done = side.origin.interval.earliest(facts.now);
+        let hard_use = match line.hard_use {
+            HardUse::HalvesNothing => Vec::new(),
+            HardUse::HalvesHours | HardUse::HalvesBoth => motor::hard_use_since(facts, done),
+        };
+        let is_hard = !hard_use.is_empty();
         let day = line.every.map(|every| {
             let anchor = dates::day(done, facts.county.policy.utc_offset_min);
-            let due = dates::due(anchor, every);
+            let due = match line.hard_use {
+                HardUse::HalvesBoth if is_hard => dates::due_halved(anchor, every),
+                HardUse::HalvesBoth | HardUse::HalvesHours | HardUse::HalvesNothing => {
+                    dates::due(anchor, every)
+                }
+            };
             (due, facts.day.signed_duration_since(due).num_days())
         });
         let engine_s = line
             .every_engine_s
             .zip(side.value.engine_s)
-            .and_then(|(every_s, at_s)| motor::past_due_s(facts, every_s, at_s, done));
-        State::Passed(side, Due { day, engine_s })
+            .and_then(|(every_s, at_s)| {
+                let every_s = if is_hard { every_s / 2 } else { every_s };
+                motor::past_due_s(facts, every_s, at_s)
+            });
+        State::Passed(
+            side,
+            Due {
+                day,
+                engine_s,
+                hard_use,
+            },
+        )
     }
 
     /// Larger is worse: first what it does, then how long overdue.
@@ -141,6 +165,31 @@ impl<'a> State<'a> {
         Some(finding)
     }
 
+    /// That hard use is why it is due already; said only once it is.
+    fn used_hard(&self, line: &InspectionLine) -> Option<Finding> {
+        let State::Passed(_, due) = self else {
+            return None;
+        };
+        if due.hard_use.is_empty() || due.stage(line) == Stage::InTime {
+            return None;
+        }
+        let subject = Subject::Line(line.id.clone(), line.label.clone());
+        let finding = Finding::cited(
+            Rule::UsedHard,
+            Severity::Minor,
+            Effect::Note,
+            subject,
+            &line.cited,
+        );
+        let finding = finding.evidence(due.hard_use.iter().copied());
+        Some(match line.every_engine_s {
+            Some(every_s) => finding
+                .measured(Measure::EngineS(every_s / 2))
+                .at_most(Measure::EngineS(every_s)),
+            None => finding,
+        })
+    }
+
     fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
         let timeless = match self {
             State::Passed(side, _) => is_timeless(facts, side),
@@ -180,40 +229,17 @@ fn is_timeless(facts: &Facts<'_>, side: &Side<Inspection>) -> bool {
     side.origin.interval.earliest(facts.now) == Moment(i64::MIN)
 }
 
-/// Stages of an interval.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Stage {
-    InTime,
-    Soon,
-    Grace,
-    Over,
-}
-
 impl Due {
-    /// Whichever comes first. Grace is a matter of days: past due by engine hours has none.
     fn stage(&self, line: &InspectionLine) -> Stage {
-        let by_day = self.day.map_or(Stage::InTime, |(_, days)| {
-            if days > i64::from(line.grace_days) {
-                Stage::Over
-            } else if days > 0 {
-                Stage::Grace
-            } else if days >= -i64::from(line.soon_days) {
-                Stage::Soon
-            } else {
-                Stage::InTime
-            }
-        });
-        let soon_s = i64::try_from(line.soon_engine_s).unwrap_or(i64::MAX);
-        let by_engine = self.engine_s.map_or(Stage::InTime, |over_s| {
-            if over_s > 0 {
-                Stage::Over
-            } else if over_s >= -soon_s {
-                Stage::Soon
-            } else {
-                Stage::InTime
-            }
-        });
-        by_day.max(by_engine)
+        let past = PastDue {
+            days: self.day.map(|(_, days)| days),
+            engine_s: self.engine_s,
+        };
+        past.stage(Margins {
+            soon_days: line.soon_days,
+            grace_days: line.grace_days,
+            soon_engine_s: line.soon_engine_s,
+        })
     }
 
     fn measure(&self) -> Option<Measure> {

@@ -14,6 +14,7 @@ pub(super) mod worth;
 use aboard::Aboard;
 use chrono::NaiveDate;
 use shared::{Lendable, short_after_sharing};
+use units::Runs;
 use worth::Worth;
 
 use super::facts::Facts;
@@ -24,7 +25,7 @@ use crate::dates::DAY_MS;
 use crate::event::{ItemCount, Severity};
 use crate::ids::LineId;
 use crate::load::Wearer;
-use crate::standard::{Item, WeighsAs};
+use crate::standard::{Item, MarkPolicy, WeighsAs};
 
 /// Whether something aboard adds air to a part, up to a pressure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -197,8 +198,8 @@ fn forgive(items: &[Item], short: &mut [u32], are_made_up: impl FnOnce() -> bool
 }
 
 /// Units of one count that are good on a day.
-pub(super) fn good_units(item: &Item, count: &ItemCount, day: NaiveDate) -> u32 {
-    units::good_on(item, count, day).good
+pub(super) fn good_units(item: &Item, count: &ItemCount, day: NaiveDate, marks: MarkPolicy) -> u32 {
+    units::good_on(item, count, day, marks).good
 }
 
 /// How long a count of an item proves anything, milliseconds.
@@ -331,7 +332,7 @@ impl Store<'_> {
         if self.short == 0 || facts.freshness.says_it_all() && facts.record.counts.is_empty() {
             return;
         }
-        let effect = match facts.is_newer_than_check(self.item.asked_from) {
+        let effect = match facts.is_newer_than_check(&self.item.id, self.item.asked_from) {
             true => Effect::Note,
             false => verdict::not_known(effect.clone()),
         };
@@ -359,12 +360,9 @@ impl Store<'_> {
 
     /// Dates alone change nothing: what lacks because of them is said as short.
     fn dates(&self, facts: &Facts<'_>, found: &mut Vec<Finding>, overdue: &mut Vec<Overdue>) {
-        if let Some(date) = self.aboard.expired {
-            let finding = self
-                .finding(Rule::KitExpired, Severity::Minor, Effect::Note)
-                .measured(Measure::Date(date))
-                .needing(Action::Bring(self.item.id.clone(), 1), None);
-            found.push(finding);
+        if let Some(runs) = self.aboard.expired {
+            let date = runs.out;
+            found.push(self.runs_out(Rule::KitExpired, runs));
             overdue.push(Overdue {
                 craft: facts.record.subject,
                 number: facts.number_of(facts.record.subject),
@@ -379,12 +377,27 @@ impl Store<'_> {
                 },
             });
         }
-        if let Some(date) = self.aboard.soon {
+        if let Some(runs) = self.aboard.soon {
+            found.push(self.runs_out(Rule::KitExpiresSoon, runs));
+        }
+        if self.aboard.undated > 0 {
             let finding = self
-                .finding(Rule::KitExpiresSoon, Severity::Minor, Effect::Note)
-                .measured(Measure::Date(date))
-                .needing(Action::Bring(self.item.id.clone(), 1), None);
+                .finding(Rule::KitUndated, Severity::Minor, Effect::Note)
+                .measured(Measure::Count(self.aboard.undated))
+                .needing(Action::Count(self.item.id.clone()), self.item.count_minutes);
             found.push(finding);
+        }
+    }
+
+    /// The day, and how the mark was read where that names none.
+    fn runs_out(&self, rule: Rule, runs: Runs) -> Finding {
+        let finding = self
+            .finding(rule, Severity::Minor, Effect::Note)
+            .measured(Measure::Date(runs.out))
+            .needing(Action::Bring(self.item.id.clone(), 1), None);
+        match runs.mark {
+            Some(mark) => finding.at_most(Measure::Mark(mark)),
+            None => finding,
         }
     }
 }

@@ -8,7 +8,7 @@ use super::load;
 use super::sides::{counts_against, is_trusted, trusted};
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
 use crate::event::{GearKind, Severity, Use};
-use crate::ids::PartId;
+use crate::ids::{EventId, PartId};
 use crate::moment::Moment;
 use crate::record::{Record, Side};
 use crate::standard::Propulsion;
@@ -19,13 +19,8 @@ const ROUNDING: u32 = 100;
 /// Engine seconds past due: negative before it, none when no meter says.
 ///
 /// A meter that shows less than at the inspection is another meter: nothing can be told from it.
-pub(super) fn past_due_s(facts: &Facts<'_>, every_s: u64, at_s: u64, done: Moment) -> Option<i64> {
+pub(super) fn past_due_s(facts: &Facts<'_>, every_s: u64, at_s: u64) -> Option<i64> {
     let run_s = meter_s(facts)?.checked_sub(at_s)?;
-    let every_s = if hard_use_since(facts, done) {
-        every_s / 2
-    } else {
-        every_s
-    };
     let (run_s, every_s) = (i64::try_from(run_s).ok()?, i64::try_from(every_s).ok()?);
     Some(run_s.saturating_sub(every_s))
 }
@@ -44,10 +39,13 @@ fn meter_s(facts: &Facts<'_>) -> Option<u64> {
         .max()
 }
 
-fn hard_use_since(facts: &Facts<'_>, done: Moment) -> bool {
+/// Uses after a moment in which it was used hard.
+pub(super) fn hard_use_since(facts: &Facts<'_>, done: Moment) -> Vec<EventId> {
     uses(facts)
-        .filter(|side| is_trusted(&side.origin))
-        .any(|side| side.value.hard && side.origin.interval.latest(facts.now) > done)
+        .filter(|side| is_trusted(&side.origin) && side.value.hard)
+        .filter(|side| side.origin.interval.latest(facts.now) > done)
+        .map(|side| side.origin.event)
+        .collect()
 }
 
 /// Uses of the craft and of the motor that is on it.

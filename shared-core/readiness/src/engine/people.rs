@@ -247,7 +247,10 @@ pub(super) fn levels_of(facts: &Facts<'_>, member: &str) -> Vec<Held> {
             Held {
                 member: member.to_owned(),
                 word,
-                until: sides.iter().filter_map(|side| last_day(&side.value)).min(),
+                until: sides
+                    .iter()
+                    .filter_map(|side| last_day(facts, &side.value))
+                    .min(),
                 evidence: sides.iter().map(|side| side.origin.event).collect(),
             }
         })
@@ -255,7 +258,7 @@ pub(super) fn levels_of(facts: &Facts<'_>, member: &str) -> Vec<Held> {
 }
 
 /// A mark that no calendar has is over.
-fn last_day(level: &MemberLevel) -> Option<NaiveDate> {
+fn last_day(facts: &Facts<'_>, level: &MemberLevel) -> Option<NaiveDate> {
     let until = level.until?;
-    Some(dates::last_day(until).unwrap_or(NaiveDate::MIN))
+    Some(dates::last_day(until, facts.county.policy.marks).unwrap_or(NaiveDate::MIN))
 }

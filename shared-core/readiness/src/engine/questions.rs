@@ -94,7 +94,10 @@ fn not_answered(
         (None, Some(age_ms)) => finding.aged(age_ms).at_most(Measure::SpanMs(proof_ms)),
         (None, None) => finding,
     };
-    let finding = match (oldest_ms, facts.is_newer_than_check(line.asked_from)) {
+    let finding = match (
+        oldest_ms,
+        facts.is_newer_than_check(&line.id, line.asked_from),
+    ) {
         (None, true) if blind.is_none() => finding.noted(),
         (Some(_) | None, true | false) => finding,
     };

@@ -106,7 +106,9 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::PressureImplausible => of(&[Unproven, NotReady], Engine, NoPart, COMMON),
         Rule::KitShort => of(ALL, Sheet("short"), NoPart, COMMON),
         Rule::KitNotCounted | Rule::KitStale => of(UP_TO_UNPROVEN, Sheet("short"), NoPart, COMMON),
-        Rule::KitExpired | Rule::KitExpiresSoon => of(&[Note], Engine, NoPart, COMMON),
+        Rule::KitExpired | Rule::KitExpiresSoon | Rule::KitUndated => {
+            of(&[Note], Engine, NoPart, COMMON)
+        }
         Rule::KitDoesNotFit | Rule::KitFitNotKnown | Rule::KitNotForMission => {
             of(&[Note], Engine, NoPart, COMMON)
         }
@@ -118,6 +120,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::InspectionOverdue => of(ALL, Sheet("overdue"), NoPart, COMMON),
         Rule::InspectionDueSoon => of(&[Note], Engine, NoPart, COMMON),
         Rule::InspectionNeverDone => of(ALL, Sheet("never"), NoPart, COMMON),
+        Rule::UsedHard => of(&[Note], Sheet("hard_use"), NoPart, COMMON),
         Rule::InspectionFailed => of(ALL, Sheet("failed"), GoAndLook, COMMON),
         Rule::FaultOpen => of(&[Note, Limit, NotReady], Engine, GoAndLook, FAULTS),
         Rule::LineNo => of(ALL, Sheet("no"), GoAndLook, COMMON),

@@ -4,7 +4,9 @@ use std::collections::BTreeSet;
 
 use super::corrected::Power;
 use super::effect::Effect;
-use super::{CLOSED_FAULTS_KEPT, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep};
+use super::{
+    CLOSED_FAULTS_KEPT, Checked, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep,
+};
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Check, CylinderReading, FaultFound, ItemCount,
     LineAnswer, Meter, Place, Reading, ReadingMoment, SubjectKind, Trust, Use,
@@ -14,7 +16,9 @@ use crate::ids::{FaultId, LineId};
 impl Effect<'_, '_, '_> {
     pub(super) fn checked(&mut self, check: &Check) {
         if self.is_first() {
-            let done = self.side(());
+            let done = self.side(Checked {
+                revision: check.standard_revision,
+            });
             self.record
                 .checks
                 .entry(check.extent)

@@ -7,8 +7,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    Apart, Assignment, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement, Record,
-    Side, Sides, Spot, Waiver,
+    Apart, Assignment, Checked, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement,
+    Record, Side, Sides, Spot, Waiver,
 };
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
@@ -21,7 +21,7 @@ use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId
 use crate::moment::{Interval, Moment};
 
 /// Version of these bytes, at their head: a change of the record changes it.
-const RECORD_BYTES_VERSION: u32 = 2;
+const RECORD_BYTES_VERSION: u32 = 3;
 
 impl Record {
     /// The canonical bytes.
@@ -112,6 +112,7 @@ canonical_struct! {
     Placement { at, part }
     Assignment { incident, mission }
     Inspection { passed, engine_s }
+    Checked { revision }
     Waiver { faults, missions, until }
     PartReadings { standing, air_since, recent }
     FaultState { fault, origin, repairs, closed }

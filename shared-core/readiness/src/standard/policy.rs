@@ -3,6 +3,7 @@
 mod air;
 mod leak;
 mod load;
+mod marks;
 mod pressure;
 
 use serde::Deserialize;
@@ -10,6 +11,7 @@ use serde::Deserialize;
 pub use air::{AirPolicy, CylinderRule};
 pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
+pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
 pub use pressure::{PressurePolicy, Sun};
 
 use super::quantity::Spot;
@@ -35,6 +37,8 @@ struct Raw {
     pressure: pressure::RawPressure,
     #[serde(default)]
     free_air: air::RawAir,
+    #[serde(default)]
+    marks: MarkPolicy,
     #[serde(default)]
     cylinder: Vec<air::RawCylinder>,
     #[serde(default)]
@@ -98,6 +102,7 @@ impl Policy {
                 .distance_m(&raw.restricted_visibility)?,
             units: raw.units,
             people: raw.people.unwrap_or_default().read()?,
+            marks: raw.marks,
             pressure: raw.pressure.checked()?,
             free_air: raw.free_air.checked(raw.cylinder)?,
             load: raw.load.checked()?,

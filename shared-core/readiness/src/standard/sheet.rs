@@ -4,6 +4,8 @@
 mod carried;
 mod raw;
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDate;
 
 use raw::{
@@ -68,6 +70,7 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         questions: all(raw.question, question)?,
         check: check(raw.check)?,
         rig_minutes: raw.rig_minutes,
+        first_in: BTreeMap::new(),
         length_mm: optional(&raw.length, |text| {
             let spot = Spot {
                 place: "sheet",
@@ -271,6 +274,7 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
         every: optional(&raw.every, |text| every(at("every"), text))?,
         every_engine_s: optional(&raw.every_engine, |text| engine("every_engine", text))?,
         soon_engine_s: optional(&raw.soon_engine, |text| engine("soon_engine", text))?.unwrap_or(0),
+        hard_use: raw.hard_use,
         grace_days: at("grace").days(&raw.grace)?,
         soon_days: at("soon").days(&raw.soon)?,
         asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule, Status};
 use sponson_readiness::event::{Extent, OutReason, Place, Stowage, SubjectKind, Use};
 use sponson_readiness::ids::{EventId, MissionId, PartId};
-use sponson_readiness::record::{Assignment, Placement, Record, Sides};
+use sponson_readiness::record::{Assignment, Checked, Placement, Record, Sides};
 
 use super::scene::{
     BAG, CRAFT, DAY_MS, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, OTHER_STATION, STATION, Scene, model,
@@ -55,7 +55,7 @@ fn a_mission_that_the_sheet_does_not_list_is_not_for_this_craft() {
 #[test]
 fn condemned_is_not_ready_and_nothing_makes_it_go() {
     let mut scene = Scene::inflatable();
-    let side = scene.side(());
+    let side = scene.side(Checked::default());
     scene.craft().condemned.push(side.origin);
     let judged = scene.judged();
     assert_eq!(judged.readiness, Readiness::NotReady);
@@ -116,7 +116,7 @@ fn a_full_check_is_owed_then_stale() {
         (10, Some(Effect::Unproven)),
     ] {
         let mut scene = Scene::inflatable();
-        let side = scene.side_at((), NOON.plus_ms(-days * DAY_MS));
+        let side = scene.side_at(Checked::default(), NOON.plus_ms(-days * DAY_MS));
         scene.craft().checks.insert(Extent::Full, Sides(vec![side]));
         assert_eq!(scene.effect(Rule::CheckStale), effect, "{days} days");
     }
@@ -125,7 +125,7 @@ fn a_full_check_is_owed_then_stale() {
 #[test]
 fn a_check_whose_time_cannot_be_shown_is_as_old_as_it_can_be() {
     let mut scene = Scene::inflatable();
-    let mut side = scene.side(());
+    let mut side = scene.side(Checked::default());
     side.origin.interval.early = Some(NOON.plus_ms(-30 * DAY_MS));
     side.origin.interval.late = Some(NOON);
     // A claim later than the county's receipt is not believed.
@@ -163,7 +163,7 @@ fn after_a_use_a_short_check_keeps_it_going() {
     let used = scene.side_at(Use::default(), NOON.plus_ms(-HOUR_MS / 2));
     scene.craft().uses.push(used);
     assert_eq!(scene.effect(Rule::UsedSinceCheck), Some(Effect::Unproven));
-    let short = scene.side_at((), NOON.plus_ms(-HOUR_MS / 4));
+    let short = scene.side_at(Checked::default(), NOON.plus_ms(-HOUR_MS / 4));
     scene
         .craft()
         .checks
@@ -291,7 +291,7 @@ fn an_untrusted_place_of_gear_or_bag_is_at_most_go_and_look() {
 #[test]
 fn a_condemned_motor_is_no_motor() {
     let mut scene = Scene::inflatable();
-    let side = scene.side(());
+    let side = scene.side(Checked::default());
     scene.record(MOTOR).condemned.push(side.origin);
     let judged = scene.judged();
     assert_eq!(judged.limits, [Limit::NoPower]);

@@ -4,7 +4,7 @@ use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule}
 use sponson_readiness::event::{AnswerValue, Extent, NotApplicable, Plate, Stowage, Use};
 use sponson_readiness::ids::{LineId, PartId};
 use sponson_readiness::moment::{Interval, Moment};
-use sponson_readiness::record::Sides;
+use sponson_readiness::record::{Checked, Sides};
 use sponson_readiness::standard::RuleEffect;
 
 use super::scene::{CRAFT, DAY_MS, MOTOR, NOON, Scene, counted};
@@ -107,7 +107,9 @@ fn nobody_waves_away_a_line_whose_no_is_disabling() {
 #[test]
 fn a_new_line_does_not_make_a_county_unproven_overnight() {
     let mut scene = Scene::inflatable();
-    let yesterday = Sides(vec![scene.side_at((), NOON.plus_ms(-DAY_MS))]);
+    let yesterday = Sides(vec![
+        scene.side_at(Checked::default(), NOON.plus_ms(-DAY_MS)),
+    ]);
     scene.craft().checks.insert(Extent::Full, yesterday);
     let from = |scene: &mut Scene, day: &str| {
         let day = Some(day.parse().expect("a day"));
@@ -130,6 +132,37 @@ fn a_new_line_does_not_make_a_county_unproven_overnight() {
     assert_eq!(scene.effect(Rule::KitNotCounted), Some(Effect::Unproven));
     from(&mut scene, "2026-03-02");
     assert_eq!(scene.finding(Rule::LineNotAnswered), None);
+}
+
+/// A station that was out of reach checked by an older sheet: that could not have answered it
+/// either, whatever the day.
+#[test]
+fn a_check_by_a_sheet_without_the_line_could_not_answer_it() {
+    for (answered, asked_from, effect) in [
+        (Some(2), Some("2026-02-20"), Effect::Note),
+        (Some(3), Some("2026-02-20"), Effect::Unproven),
+        (Some(4), Some("2026-02-20"), Effect::Unproven),
+        // By its sheet it could, but the line was not asked yet.
+        (Some(3), Some("2026-03-01"), Effect::Note),
+        // Nobody knows by which sheet: the day decides.
+        (None, Some("2026-02-20"), Effect::Unproven),
+        // The lead wants it from the first: it does not wait.
+        (Some(2), None, Effect::Unproven),
+    ] {
+        let mut scene = Scene::inflatable();
+        let line = LineId::from("steering");
+        let checked = Checked { revision: answered };
+        let yesterday = Sides(vec![scene.side_at(checked, NOON.plus_ms(-DAY_MS))]);
+        scene.craft().checks.insert(Extent::Full, yesterday);
+        scene.craft().answers.remove(&line);
+        let questions = scene.standard.questions.iter_mut();
+        let question = questions.filter(|one| one.id == line);
+        let day = asked_from.map(|day| day.parse().expect("a day"));
+        question.for_each(|one| one.asked_from = day);
+        scene.standard.first_in.insert(line, 3);
+        let said = scene.effect(Rule::LineNotAnswered);
+        assert_eq!(said, Some(effect), "{answered:?} {asked_from:?}");
+    }
 }
 
 #[test]

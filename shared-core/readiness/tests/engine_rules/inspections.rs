@@ -3,6 +3,7 @@
 use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule};
 use sponson_readiness::event::Use;
 use sponson_readiness::ids::LineId;
+use sponson_readiness::standard::HardUse;
 
 use super::scene::{HOUR_MS, MOTOR, NOON, Scene};
 
@@ -136,6 +137,40 @@ fn hard_use_halves_engine_hours() {
     scene.record(MOTOR).uses.push(side);
     let finding = scene.finding(Rule::InspectionOverdue).expect("over");
     assert_eq!(finding.measured, Some(Measure::EngineS(10 * 3_600)));
+}
+
+/// The maker says 'twice as often' (Yamaha F150B maintenance chart); whether that means days too is
+/// the sheet's. A note says why it is due already, and only once it is.
+#[test]
+fn hard_use_halves_what_the_sheet_says() {
+    for (hard_use, days_ago, over, said) in [
+        (HardUse::HalvesNothing, 200, false, false),
+        (HardUse::HalvesHours, 200, false, false),
+        (HardUse::HalvesBoth, 200, true, true),
+        (HardUse::HalvesBoth, 100, false, false),
+    ] {
+        let mut scene = Scene::inflatable();
+        let lines = scene.standard.inspections.iter_mut();
+        let line = lines.filter(|line| line.id.as_str() == "engine-service");
+        line.for_each(|line| line.hard_use = hard_use);
+        scene.inspected("engine-service", days_ago, true).engine_s = None;
+        assert_eq!(scene.finding(Rule::InspectionOverdue), None, "{hard_use:?}");
+        let hard = Use {
+            hard: true,
+            ..Use::default()
+        };
+        let side = scene.side_at(hard, NOON.plus_ms(-2 * HOUR_MS));
+        let event = side.origin.event;
+        scene.record(MOTOR).uses.push(side);
+        let overdue = scene.finding(Rule::InspectionOverdue);
+        assert_eq!(overdue.is_some(), over, "{hard_use:?} {days_ago}");
+        let note = scene.finding(Rule::UsedHard);
+        assert_eq!(note.is_some(), said, "{hard_use:?} {days_ago}");
+        if let Some(note) = note {
+            assert_eq!(note.evidence, [event]);
+            assert_eq!(note.measured, Some(Measure::EngineS(50 * 3_600)));
+        }
+    }
 }
 
 #[test]

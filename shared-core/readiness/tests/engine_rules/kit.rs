@@ -1,9 +1,10 @@
 //! Kit: counts, dates, alternatives, bags.
 
-use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule};
+use sponson_readiness::answer::{Action, Effect, Limit, Mark, Measure, Readiness, Rule};
 use sponson_readiness::event::{DateMark, Lot, Place};
 use sponson_readiness::ids::{LineId, SubjectId};
 use sponson_readiness::record::Sides;
+use sponson_readiness::standard::{MarkDay, Undated};
 
 use super::scene::{BAG, CRAFT, DAY_MS, NOON, STATION, Scene, counted, lot, missions};
 
@@ -90,6 +91,61 @@ fn a_mark_without_a_day_is_good_through_its_month() {
     assert_eq!(scene.effect(Rule::KitExpired), None);
     scene.count("flare-red-hand", 3).lots = vec![lot(3, 2026, Some(2), None)];
     assert_eq!(scene.effect(Rule::KitExpired), Some(Effect::Note));
+}
+
+/// 33 CFR 175.125 does not say what a month without a day means: a setting, and the why says how
+/// the mark was read.
+#[test]
+fn how_a_mark_without_a_day_is_read_is_a_setting_and_said() {
+    for (setting, rule, out) in [
+        (MarkDay::LastDay, Rule::KitExpiresSoon, "2026-03-31"),
+        (MarkDay::FirstDay, Rule::KitExpired, "2026-02-01"),
+    ] {
+        let mut scene = Scene::inflatable();
+        scene.policy.marks.month_only = setting;
+        let month = if setting == MarkDay::LastDay { 3 } else { 2 };
+        let marked = lot(3, 2026, Some(month), None);
+        scene.count("flare-red-hand", 3).lots = vec![marked.clone()];
+        let finding = scene.finding(rule).expect("said");
+        assert_eq!(
+            finding.measured,
+            Some(Measure::Date(out.parse().expect("a day")))
+        );
+        let read = Mark {
+            mark: marked.expires.expect("marked"),
+            is_making: false,
+            day: setting,
+        };
+        let high = finding.required.and_then(|required| required.high);
+        assert_eq!(high, Some(Measure::Mark(read)), "{setting:?}");
+    }
+    let mut scene = Scene::inflatable();
+    scene.count("flare-red-hand", 3).lots = vec![lot(3, 2026, Some(3), Some(20))];
+    let finding = scene.finding(Rule::KitExpiresSoon).expect("soon");
+    assert_eq!(finding.required, None, "a day needs no reading");
+}
+
+/// What the sheet does not say is the county's setting; a note tells that units lack a date.
+#[test]
+fn units_without_a_date_count_as_the_sheet_or_the_policy_says() {
+    for (sheet, policy, counts) in [
+        (Some(true), Undated::DoesNotCount, true),
+        (Some(false), Undated::Counts, false),
+        (None, Undated::DoesNotCount, false),
+        (None, Undated::Counts, true),
+    ] {
+        let mut scene = Scene::inflatable();
+        scene.policy.marks.undated = policy;
+        for item in &mut scene.standard.items {
+            if let (true, Some(dated)) = (item.id.as_str() == "flare-red-hand", &mut item.dated) {
+                dated.undated_counts = sheet;
+            }
+        }
+        scene.count("flare-red-hand", 3).lots.clear();
+        let undated = scene.finding(Rule::KitUndated).map(|one| one.measured);
+        let said = (!counts).then_some(Some(Measure::Count(3)));
+        assert_eq!(undated, said, "{sheet:?} {policy:?}");
+    }
 }
 
 #[test]

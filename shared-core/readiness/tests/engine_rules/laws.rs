@@ -120,7 +120,7 @@ fn add_untrusted(scene: &mut Scene, kind: u8, value: u32) {
             scene.record(BAG).place.0.push(side);
         }
         7 => {
-            let side = scene.untrusted(());
+            let side = scene.untrusted(sponson_readiness::record::Checked::default());
             scene.craft().checks.insert(
                 sponson_readiness::event::Extent::Short,
                 sponson_readiness::record::Sides(vec![side]),

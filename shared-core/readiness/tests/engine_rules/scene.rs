@@ -15,7 +15,7 @@ use sponson_readiness::ids::{EventId, LineId, MissionId, ModelId, PartId, Subjec
 use sponson_readiness::load::{Party, Size};
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::{
-    FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
+    Checked, FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
 };
 use sponson_readiness::standard::{Policy, Propulsion, Standard, built_in};
 
@@ -111,7 +111,9 @@ impl Scene {
             at: Place::Station(STATION),
             part: None,
         });
-        record.checks.insert(Extent::Full, self.said(()));
+        record
+            .checks
+            .insert(Extent::Full, self.said(Checked::default()));
         for part in self.standard.parts.clone() {
             if let Some(rule) = part.pressure {
                 let standing = self.said(reading(part.id.as_str(), rule.nominal_pa));

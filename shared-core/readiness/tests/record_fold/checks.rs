@@ -1,8 +1,8 @@
 //! What checks, air, use, fitting and repairs leave in a record, without any disagreement.
 
 use sponson_readiness::event::{
-    AirChanged, AirDirection, Check, FaultFound, HoldKind, Meter, Payload, Place, ReadingMoment,
-    Repair, RepairHold, Use,
+    AirChanged, AirDirection, Check, Extent, FaultFound, HoldKind, Meter, Payload, Place,
+    ReadingMoment, Repair, RepairHold, Use,
 };
 use sponson_readiness::ids::{LineId, PartId};
 use sponson_readiness::moment::Moment;
@@ -155,6 +155,23 @@ fn counts_meters_and_faults_reach_the_records_of_bag_and_motor() {
         [fault_id(event, 1)]
     );
     assert!(motor.checks.is_empty() && bag.checks.is_empty());
+}
+
+/// By which sheet it was made: a line that is newer than that could not be answered.
+#[test]
+fn a_check_keeps_the_revision_that_it_answered() {
+    let (mut near, mut far, _) = county();
+    for (desk, standard_revision) in [(&mut near, Some(2)), (&mut far, None)] {
+        desk.writes(Payload::Check(Check {
+            extent: Extent::Full,
+            standard_revision,
+            ..Check::default()
+        }));
+    }
+    near.meets(&mut far);
+    let checks = near.record().checks;
+    let full = values(&checks[&Extent::Full], |it| it.revision);
+    assert_eq!(full, [None, Some(2)]);
 }
 
 #[test]

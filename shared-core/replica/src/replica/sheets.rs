@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use sponson_log::ids::EventId;
 use sponson_log::registry::{Registry, StandardText};
-use sponson_readiness::ids::ModelId;
+use sponson_readiness::ids::{LineId, ModelId};
 use sponson_readiness::standard::{Policy, Standard};
 
 /// The newest sheet of each model and the policy in force.
@@ -18,17 +18,34 @@ pub(super) struct Sheets {
 impl Sheets {
     /// Reads what the registry says.
     pub(super) fn read(registry: &Registry) -> Self {
-        let newest = newest(registry);
+        let mut standards: BTreeMap<ModelId, Standard> = newest(registry)
+            .into_values()
+            .filter_map(read_standard)
+            .collect();
+        for (id, text) in registry.standards() {
+            let model = ModelId::from(text.model.as_str());
+            let Some(newest) = standards.get_mut(&model) else {
+                continue;
+            };
+            // One that cannot be read any more tells nothing of its lines.
+            for line in read_standard((*id, text))
+                .into_iter()
+                .flat_map(|it| lines(&it.1))
+            {
+                let first = newest.first_in.entry(line).or_insert(text.revision);
+                *first = text.revision.min(*first);
+            }
+        }
         Self {
-            of: texts(&newest, registry),
-            standards: newest.into_values().filter_map(read_standard).collect(),
+            of: texts(registry),
+            standards,
             policy: read_policy(registry),
         }
     }
 
     /// Brings the values up to what the registry says.
     pub(super) fn refresh(&mut self, registry: &Registry) {
-        if self.of != texts(&newest(registry), registry) {
+        if self.of != texts(registry) {
             *self = Self::read(registry);
         }
     }
@@ -46,11 +63,19 @@ impl Sheets {
 
 type Newest<'a> = BTreeMap<&'a str, (EventId, &'a StandardText)>;
 
-fn texts(newest: &Newest<'_>, registry: &Registry) -> (Vec<EventId>, Option<EventId>) {
+/// Older revisions too: they tell since when a line is asked.
+fn texts(registry: &Registry) -> (Vec<EventId>, Option<EventId>) {
     (
-        newest.values().map(|(id, _)| *id).collect(),
+        registry.standards().keys().copied().collect(),
         registry.policy().map(|policy| policy.0),
     )
+}
+
+/// Lines that a check answers.
+fn lines(sheet: &Standard) -> Vec<LineId> {
+    let items = sheet.items.iter().map(|item| item.id.clone());
+    let questions = sheet.questions.iter().map(|line| line.id.clone());
+    items.chain(questions).collect()
 }
 
 /// The highest revision of each model; of two with one revision the one with the greater id.

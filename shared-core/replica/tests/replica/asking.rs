@@ -3,17 +3,19 @@
 
 use proptest::prelude::*;
 use prost::Message as _;
+use sponson_log::ids::EventId;
 use sponson_proto::event::v1::{self as wire, Kind};
 use sponson_proto::store::v1::ChunkSource;
-use sponson_readiness::answer::{CountyAnswer, Readiness};
+use sponson_readiness::answer::{CountyAnswer, Effect, Readiness, Rule};
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::{LineId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 
 use crate::county::{
-    CRAFT, DAY, MINUTE, MOTOR, NORTH, Placed, SHEET, START, about, craft_registered, event, fault,
-    found, join, north, out_of_service, reading, sign_off, stranger, sync, working,
+    CRAFT, DAY, MINUTE, MOTOR, NORTH, Placed, SHEET, START, about, county_subject,
+    craft_registered, event, fault, found, join, north, out_of_service, reading, sign_off,
+    stranger, sync, working,
 };
 
 pub(crate) fn question(unix_ms: i64) -> Question {
@@ -316,4 +318,51 @@ fn a_sheet_that_cannot_be_read_leaves_its_model_without_one() {
     let kept = county.replica.keep(vec![adopted], ChunkSource::Own, at);
     assert_eq!(kept.expect("the store is whole").new.len(), 1);
     assert!(readiness(&mut county, at) >= Readiness::Unproven);
+}
+
+/// A station out of reach checks by the sheet that it holds: a line that the lead added meanwhile
+/// waits for its next check. A check by the newer sheet that leaves the line out does not.
+#[test]
+fn a_check_by_an_older_sheet_could_not_answer_a_newer_line() {
+    for (revision, effect) in [(1, Effect::Note), (2, Effect::Unproven)] {
+        let (mut county, mut station) = checked();
+        let adopted = adopted(&county, 1);
+        // Asked from a day long before: by its day alone the check could have answered it.
+        let line = "\n[[question]]\nid = \"tow-post\"\nlabel = \"tow post is tight\"\n\
+                    no = \"limit\"\nseverity = \"minor\"\nunanswered = \"unproven\"\n\
+                    asked_from = \"2020-01-01\"\nbasis = \"trade\"\nsource = \"a test\"\n";
+        let newer = wire::BoatStandard {
+            model: "inflatable-14".to_owned(),
+            revision: 2,
+            format: 1,
+            text: SHEET.replacen("revision = 1", "revision = 2", 1) + line,
+        };
+        let county_itself = (county_subject(), wire::SubjectType::County);
+        let newer = about(Kind::BoatStandard, &newer, county_itself);
+        let newer = county.append(newer, START + DAY + 3 * MINUTE);
+        let by = if revision == 1 { adopted } else { newer };
+        if revision == 2 {
+            sync(&mut station, &mut county, START + DAY + 4 * MINUTE);
+        }
+        let mut check = everything_right();
+        let mut message = wire::Check::decode(check.payload.as_slice()).expect("a check");
+        message.standard = by.as_bytes().to_vec().into();
+        check.payload = message.encode_to_vec();
+        station.append(check, START + DAY + 5 * MINUTE);
+        sync(&mut station, &mut county, START + DAY + 6 * MINUTE);
+        let answer = asked(&mut county, START + DAY + 7 * MINUTE);
+        let mut why = answer.craft[0].why.iter();
+        let said = why.find(|finding| finding.rule == Rule::LineNotAnswered);
+        assert_eq!(said.map(|said| &said.effect), Some(&effect), "{revision}");
+    }
+}
+
+fn adopted(county: &Placed, revision: u32) -> EventId {
+    let mut events = county.events().into_iter();
+    let sheet = events.find(|event| {
+        event.header().kind == Kind::BoatStandard as i32
+            && wire::BoatStandard::decode(event.payload().clone())
+                .is_ok_and(|sheet| sheet.revision == revision)
+    });
+    sheet.expect("it was adopted").id()
 }

@@ -306,7 +306,7 @@ fn registry(
     }
 }
 
-fn county_subject() -> SubjectId {
+pub(crate) fn county_subject() -> SubjectId {
     SubjectId::from_bytes(*county_id().as_bytes())
 }
 

@@ -164,6 +164,7 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::SpanMs(_) => "span_ms",
         Measure::EngineS(_) => "engine_s",
         Measure::Date(_) => "date",
+        Measure::Mark(_) => "mark",
         Measure::MassG(_) => "mass_g",
         Measure::PowerW(_) => "power_w",
         Measure::Persons(_) => "persons",
@@ -183,6 +184,7 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         }
         Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
         Measure::Date(date) => Value::Text(date.to_string()),
+        Measure::Mark(read) => Value::Text(print::date_mark(read.mark)),
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),
         Measure::Word(word) => Value::Text(word.clone()),
         Measure::Said(said) => Value::Text(said.id().to_owned()),

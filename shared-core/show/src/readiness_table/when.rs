@@ -2,7 +2,6 @@
 
 use sponson_readiness::answer::Rule;
 
-#[expect(clippy::too_many_lines, reason = "one line for each rule")]
 pub(super) const fn when(rule: Rule) -> &'static str {
     match rule {
         Rule::NoStandard => "registration, model or boat standard is not known, or in doubt",
@@ -30,6 +29,7 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::KitStale => "an item was counted too long ago",
         Rule::KitExpired => "units past their date do not count",
         Rule::KitExpiresSoon => "a date is near",
+        Rule::KitUndated => "units without a date that can be read do not count",
         Rule::KitDoesNotFit => "units that do not fit this craft do not count",
         Rule::KitFitNotKnown => "units count though what they must fit is not recorded",
         Rule::KitNotForMission => "units that are not for the asked mission do not count",
@@ -42,6 +42,7 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::InspectionDueSoon => "its due day or engine hours are near",
         Rule::InspectionNeverDone => "never recorded as done",
         Rule::InspectionFailed => "failed when last done",
+        Rule::UsedHard => "used hard since it was last done, and so due already",
         Rule::FaultOpen => {
             "a fault is not signed off: disabling stops the craft, restrictive too unless a waiver \
              holds, others are noted; missions that it rules out are a limit for the rest"

@@ -1,6 +1,7 @@
 //! Quantities found and required, in words.
 
-use sponson_readiness::answer::{Measure, Required};
+use sponson_readiness::answer::{Mark, Measure, Required};
+use sponson_readiness::standard::MarkDay;
 
 use crate::clean::clean;
 use crate::context::Context;
@@ -17,6 +18,7 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::SpanMs(ms) => print::span(*ms),
         Measure::EngineS(s) => print::engine(*s),
         Measure::Date(date) => date.to_string(),
+        Measure::Mark(read) => mark_text(*read),
         Measure::MassG(g) => print::mass(i64::try_from(*g).unwrap_or(i64::MAX), ctx.units),
         Measure::PowerW(w) => print::power(*w, ctx.units),
         Measure::Persons(number) => print::count(i64::from(*number), "person"),
@@ -28,6 +30,24 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
             sides.join(" / ")
         }
     }
+}
+
+/// A mark that names no day, and how it was read: `marked 2026-02: good through its last day, a
+/// setting of the county`.
+pub(super) fn mark_text(read: Mark) -> String {
+    let what = match (read.is_making, read.mark.month) {
+        (false, Some(_)) => "good through its",
+        (false, None) => "a year alone, good through its",
+        (true, Some(_)) => "its life counts from the month's",
+        (true, None) => "a year alone, its life counts from a month's",
+    };
+    let day = match read.day {
+        MarkDay::LastDay => "last day",
+        MarkDay::FirstDay => "first day",
+    };
+    let verb = if read.is_making { "made" } else { "marked" };
+    let mark = print::date_mark(read.mark);
+    format!("{verb} {mark}: {what} {day}, a setting of the county")
 }
 
 /// What is required: `at least 2.50 psi`, `from 2.50 psi to 3.50 psi`, `at most 7 days`.

@@ -77,6 +77,7 @@ impl Said<'_> {
             Rule::KitWithout => self.without(),
             Rule::SignalsShortByDay => self.signals("by day"),
             Rule::SignalsShortByNight => self.signals("by night"),
+            Rule::KitUndated => self.kit_undated(),
             Rule::GearInTwoPlaces => {
                 format!("{it} is said to be in two places{}", self.bracketed())
             }
@@ -84,6 +85,7 @@ impl Said<'_> {
             Rule::InspectionOverdue => self.overdue(),
             Rule::InspectionDueSoon => self.due_soon(),
             Rule::InspectionNeverDone => format!("{it}: never recorded as done"),
+            Rule::UsedHard => self.used_hard(),
             Rule::InspectionFailed => format!("{it}: failed when last done"),
             Rule::FaultOpen => self.fault(),
             Rule::LineNo => format!("{it}: answered 'no'"),

@@ -3,9 +3,12 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use sponson_readiness::answer::{Action, Effect, Measure, Required, Rule, Said, Settle, ToDo};
-use sponson_readiness::event::{NotApplicable, OutReason};
+use sponson_readiness::answer::{
+    Action, Effect, Mark, Measure, Required, Rule, Said, Settle, ToDo,
+};
+use sponson_readiness::event::{DateMark, NotApplicable, OutReason};
 use sponson_readiness::ids::{FaultId, LineId, MissionId, PartId};
+use sponson_readiness::standard::MarkDay;
 
 use super::*;
 use crate::sample::{AS_OF, context, day, event, finding, soft_tube, station, tube};
@@ -58,12 +61,14 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): counted too long ago
     tube 1 (port bow): some are past their date and do not count
     tube 1 (port bow): date runs out soon
+    tube 1 (port bow): some carry no date that can be read, and do not count
     tube 1 (port bow) is said to be in two places
     tube 1 (port bow): nothing fitted, and the boat standard requires it
     tube 1 (port bow) overdue: when it was last done cannot be shown
     tube 1 (port bow) due soon
     tube 1 (port bow): never recorded as done
     tube 1 (port bow): failed when last done
+    tube 1 (port bow): used hard since it was last done, so it is due twice as often
     fault at tube 1 (port bow): not signed off
     tube 1 (port bow): answered 'no'
     tube 1 (port bow): not answered
@@ -112,6 +117,18 @@ fn high(measure: Measure) -> Option<Required> {
     })
 }
 
+fn marked(is_making: bool, month: Option<u32>) -> Option<Required> {
+    high(Measure::Mark(Mark {
+        mark: DateMark {
+            year: 2026,
+            month,
+            day: None,
+        },
+        is_making,
+        day: MarkDay::LastDay,
+    }))
+}
+
 type Case = (Rule, Subject, Measure, Option<Required>);
 
 fn shown(cases: impl IntoIterator<Item = Case>) -> String {
@@ -140,6 +157,12 @@ fn kit_and_dates_with_what_was_measured() {
         (Rule::KitExpired, flare(), Measure::Count(2), None),
         (Rule::KitExpired, flare(), on(2, 10), None),
         (Rule::KitExpiresSoon, flare(), on(4, 1), None),
+        (Rule::KitExpired, flare(), on(2, 28), marked(false, Some(2))),
+        (Rule::KitExpiresSoon, flare(), on(3, 31), marked(true, Some(3))),
+        (Rule::KitExpiresSoon, flare(), on(12, 31), marked(false, None)),
+        (Rule::KitUndated, flare(), Measure::Count(1), None),
+        (Rule::KitUndated, flare(), Measure::Count(2), None),
+        (Rule::UsedHard, line("engine service"), Measure::EngineS(180_000), high(Measure::EngineS(360_000))),
         (Rule::InspectionOverdue, fuel_line(), on(2, 8), None),
         (Rule::InspectionOverdue, fuel_line(), days(34), None),
         (
@@ -163,6 +186,12 @@ fn kit_and_dates_with_what_was_measured() {
     hand flare: 2 past their date, which do not count
     hand flare: past their date (2026-02-10); those do not count
     hand flare: date runs out on 2026-04-01 (in 18 days)
+    hand flare: past their date (2026-02-28; marked 2026-02: good through its last day, a setting of the county); those do not count
+    hand flare: date runs out on 2026-03-31 (in 17 days; made 2026-03: its life counts from the month's last day, a setting of the county)
+    hand flare: date runs out on 2026-12-31 (in 292 days; marked 2026: a year alone, good through its last day, a setting of the county)
+    hand flare: 1 carries no date that can be read, and does not count
+    hand flare: 2 carry no date that can be read, and do not count
+    engine service: used hard since it was last done, so it is due after 50.0 engine hours and not 100.0 engine hours
     fuel line inspection 34 days overdue (due 2026-02-08)
     fuel line inspection 34 days overdue
     fuel line inspection overdue: 110.0 engine hours run since, every 100.0 engine hours wanted

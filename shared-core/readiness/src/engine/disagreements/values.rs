@@ -81,7 +81,8 @@ impl Scope<'_> {
         let serviceable = count.count.saturating_sub(count.unserviceable);
         let items = self.standard().map(|standard| standard.items.iter());
         let item = items.into_iter().flatten().find(|item| item.id == *line);
-        item.map_or(serviceable, |item| good_units(item, count, self.day))
+        let marks = self.county.policy.marks;
+        item.map_or(serviceable, |item| good_units(item, count, self.day, marks))
     }
 
     fn kit_moved(&self, all: &mut Vec<Disagreement>) {

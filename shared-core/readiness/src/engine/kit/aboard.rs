@@ -2,9 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use chrono::NaiveDate;
-
-use super::units::{Units, good_on};
+use super::units::{Runs, Units, earliest, good_on};
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
 use crate::engine::sides::{is_trusted, trusted, untrusted};
@@ -27,9 +25,11 @@ pub(super) struct Aboard {
     /// Age of the oldest count that counts, milliseconds.
     pub(super) oldest_ms: i64,
     /// The earliest date that has passed.
-    pub(super) expired: Option<NaiveDate>,
+    pub(super) expired: Option<Runs>,
     /// The earliest date that is near.
-    pub(super) soon: Option<NaiveDate>,
+    pub(super) soon: Option<Runs>,
+    /// Carry no date that can be read, and so do not count.
+    pub(super) undated: u32,
     /// Counts behind it.
     pub(super) events: Vec<EventId>,
 }
@@ -123,7 +123,7 @@ fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
 /// Adds one place's count: of all sides, the one with the fewest good units.
 fn add(facts: &Facts<'_>, item: &Item, of_bag: &[&Sides<ItemCount>], aboard: &mut Aboard) {
     let judged = |side: &Side<ItemCount>| {
-        let mut units = good_on(item, &side.value, facts.day);
+        let mut units = good_on(item, &side.value, facts.day, facts.county.policy.marks);
         if side.value.bag.is_none() {
             let moved = moved_off(facts.record, &item.id, side.origin.event);
             units.good = units.good.saturating_sub(moved);
@@ -165,12 +165,9 @@ fn moved_off(record: &Record, item: &LineId, count: EventId) -> u32 {
 }
 
 fn note_dates(aboard: &mut Aboard, units: &Units) {
-    let earlier = |known: Option<NaiveDate>, date: Option<NaiveDate>| match (known, date) {
-        (Some(known), Some(date)) => Some(known.min(date)),
-        (known, date) => known.or(date),
-    };
-    aboard.expired = earlier(aboard.expired, units.expired);
-    aboard.soon = earlier(aboard.soon, units.soon);
+    aboard.expired = earliest(aboard.expired, units.expired);
+    aboard.soon = earliest(aboard.soon, units.soon);
+    aboard.undated = aboard.undated.max(units.undated);
 }
 
 /// Units used up since they were counted.

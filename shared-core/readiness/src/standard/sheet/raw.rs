@@ -9,7 +9,7 @@ use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
 use crate::standard::{
-    CraftClass, CrewJackets, HoldSort, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
+    CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
 };
 
 use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
@@ -158,7 +158,7 @@ pub(super) struct RawItem {
 pub(super) struct RawDated {
     pub(super) life: Option<String>,
     pub(super) soon: String,
-    pub(super) undated_counts: bool,
+    pub(super) undated_counts: Option<bool>,
 }
 
 #[derive(Deserialize)]
@@ -171,6 +171,8 @@ pub(super) struct RawInspection {
     pub(super) every_engine: Option<String>,
     pub(super) soon_engine: Option<String>,
     pub(super) hold: Option<HoldSort>,
+    #[serde(default)]
+    pub(super) hard_use: HardUse,
     #[serde(default)]
     pub(super) clears_immersion: bool,
     pub(super) run_least: Option<String>,

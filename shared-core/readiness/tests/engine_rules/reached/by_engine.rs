@@ -8,7 +8,7 @@ use sponson_readiness::event::{
 };
 use sponson_readiness::ids::{MissionId, PartId, SubjectId};
 use sponson_readiness::load::Size;
-use sponson_readiness::record::{Assignment, Placement, Record, Sides};
+use sponson_readiness::record::{Assignment, Checked, Placement, Record, Sides};
 
 use super::Reached;
 use crate::scene::{
@@ -147,6 +147,12 @@ fn kit_and_gear() -> Vec<Reached> {
             with(|it| it.count("flare-red-hand", 3).lots = vec![lot(3, 2026, Some(3), None)]),
         ),
         (
+            Rule::KitUndated,
+            Note,
+            with(|it| it.count("flare-red-hand", 3).lots.clear()),
+        ),
+        (Rule::UsedHard, Note, with(used_hard)),
+        (
             Rule::InspectionDueSoon,
             Note,
             with(|it| it.inspected("seams", 181, true).passed = true),
@@ -209,7 +215,7 @@ fn faults() -> Vec<Reached> {
 fn fresh() -> Vec<Reached> {
     let checked = |days: i64| {
         with(|it| {
-            let side = it.side_at((), NOON.plus_ms(-days * DAY_MS));
+            let side = it.side_at(Checked::default(), NOON.plus_ms(-days * DAY_MS));
             it.craft().checks.insert(Extent::Full, Sides(vec![side]));
         })
     };
@@ -370,6 +376,18 @@ fn immersed(scene: &mut Scene) {
     scene.inspected("engine-service", 1, true);
 }
 
+fn used_hard(scene: &mut Scene) {
+    scene.inspected("engine-service", 30, true).engine_s = Some(0);
+    let meter = scene.said(60 * 3_600);
+    scene.record(MOTOR).meters.insert(None, meter);
+    let hard = Use {
+        hard: true,
+        ..Use::default()
+    };
+    let side = scene.side_at(hard, NOON.plus_ms(-2 * HOUR_MS));
+    scene.record(MOTOR).uses.push(side);
+}
+
 fn hold_county_wide(scene: &mut Scene, hold: CountyHold) {
     let side = scene.side(hold);
     let mut record = Record::new(COUNTY, SubjectKind::County);
@@ -392,7 +410,7 @@ fn used(scene: &mut Scene) {
 
 fn used_and_looked_at(scene: &mut Scene) {
     used(scene);
-    let side = scene.side_at((), NOON.plus_ms(-HOUR_MS / 4));
+    let side = scene.side_at(Checked::default(), NOON.plus_ms(-HOUR_MS / 4));
     let short = Sides(vec![side]);
     scene.craft().checks.insert(Extent::Short, short);
 }

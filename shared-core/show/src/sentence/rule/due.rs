@@ -41,7 +41,8 @@ impl Said<'_> {
                 format!("{it}: {number} past their date, which do not count")
             }
             Some(Measure::Date(date)) => {
-                format!("{it}: past their date ({date}); those do not count")
+                let read = self.mark_read();
+                format!("{it}: past their date ({date}{read}); those do not count")
             }
             Some(_) | None => format!("{it}: some are past their date and do not count"),
         }
@@ -50,8 +51,47 @@ impl Said<'_> {
     pub(super) fn kit_expires_soon(&self) -> String {
         let it = &self.it;
         match self.date() {
-            Some(date) => format!("{it}: date runs out on {date} ({})", self.days_to(date)),
+            Some(date) => {
+                let (days, read) = (self.days_to(date), self.mark_read());
+                format!("{it}: date runs out on {date} ({days}{read})")
+            }
             None => format!("{it}: date runs out soon"),
+        }
+    }
+
+    /// `; marked 2026-02: good through its last day, a setting`, for a mark that names no day.
+    fn mark_read(&self) -> String {
+        match self.high() {
+            Some(Measure::Mark(read)) => format!("; {}", super::super::measure::mark_text(*read)),
+            Some(_) | None => String::new(),
+        }
+    }
+
+    pub(super) fn kit_undated(&self) -> String {
+        let it = &self.it;
+        match self.measured() {
+            Some(Measure::Count(1)) => {
+                format!("{it}: 1 carries no date that can be read, and does not count")
+            }
+            Some(number) => format!(
+                "{it}: {} carry no date that can be read, and do not count",
+                self.say(number)
+            ),
+            None => format!("{it}: some carry no date that can be read, and do not count"),
+        }
+    }
+
+    pub(super) fn used_hard(&self) -> String {
+        let it = &self.it;
+        match (self.measured(), self.high()) {
+            (Some(half), Some(whole)) => format!(
+                "{it}: used hard since it was last done, so it is due after {} and not {}",
+                self.say(half),
+                self.say(whole)
+            ),
+            (Some(_), None) | (None, _) => {
+                format!("{it}: used hard since it was last done, so it is due twice as often")
+            }
         }
     }
 
@@ -149,6 +189,7 @@ impl Said<'_> {
                 | Measure::MassG(_)
                 | Measure::PowerW(_)
                 | Measure::Persons(_)
+                | Measure::Mark(_)
                 | Measure::NotLooked(_)
                 | Measure::Word(_)
                 | Measure::Said(_)
