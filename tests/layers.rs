@@ -54,6 +54,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "bytes",
             "chrono",
             "data-encoding",
+            "geographiclib-rs",
             "getrandom",
             "hyper-util",
             "p256",

@@ -121,7 +121,14 @@ pub(crate) async fn dispatch(
             commands::salvage::run(args, &places, &settings, surroundings).await
         }
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
-        Command::Reckon(args) => commands::reckon::run(args, surroundings.terminal()),
+        Command::Reckon(args) => {
+            let now = surroundings.clock.now();
+            let now = commands::reckon::Now {
+                unix_ms: now.unix_ms,
+                utc_offset_min: now.utc_offset_min,
+            };
+            commands::reckon::run(args, now, surroundings.terminal())
+        }
         Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let side = settings.station_side()?;

@@ -9,6 +9,7 @@ use sponson_show::terminal::Exit;
 use sponson_show::{clean, dates, units};
 
 pub use self::job::Job;
+pub(crate) use self::job::visibility;
 use crate::aboard::Aboard;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;

@@ -2,10 +2,12 @@
 
 mod air;
 mod cylinder;
+mod distance;
 mod due;
 pub(crate) mod hold;
 mod leak;
 mod load;
+mod night;
 mod plate;
 
 use clap::{Args, Subcommand};
@@ -32,26 +34,39 @@ pub struct ReckonArgs {
 enum What {
     Air(air::AirArgs),
     Cylinder(cylinder::CylinderArgs),
+    Distance(distance::DistanceArgs),
     Due(due::DueArgs),
     Hold(hold::HoldArgs),
     Leak(leak::LeakArgs),
     Load(Box<load::LoadArgs>),
     Plate(plate::PlateArgs),
+    Night(night::NightArgs),
+}
+
+/// The device's clock, for what is asked of now and of local time.
+#[derive(Clone, Copy, Debug)]
+pub struct Now {
+    /// Milliseconds since 1970.
+    pub unix_ms: i64,
+    /// Local time, minutes east of UTC.
+    pub utc_offset_min: i32,
 }
 
 /// Reckons, and shows the result.
 ///
 /// # Errors
 /// When a value cannot be, or the result cannot be written.
-pub fn run(args: &ReckonArgs, mut terminal: Terminal<'_>) -> Result<Exit, CommandError> {
+pub fn run(args: &ReckonArgs, now: Now, mut terminal: Terminal<'_>) -> Result<Exit, CommandError> {
     let reckoned = match &args.what {
         What::Air(args) => args.reckon()?,
         What::Cylinder(args) => args.reckon()?,
+        What::Distance(args) => args.reckon()?,
         What::Due(args) => args.reckon()?,
         What::Hold(args) => args.reckon()?,
         What::Leak(args) => args.reckon()?,
         What::Load(args) => args.reckon()?,
         What::Plate(args) => args.reckon()?,
+        What::Night(args) => args.reckon(now)?,
     };
     show(&reckoned, args.json, &mut terminal)
 }

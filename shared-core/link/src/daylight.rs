@@ -119,3 +119,6 @@ fn to_second(julian: f64) -> Moment {
     let seconds = (julian - UNIX_JULIAN) * 86_400.0;
     Moment((seconds + 0.5).floor() as i64 * 1_000)
 }
+
+#[cfg(test)]
+mod tests;

@@ -14,6 +14,7 @@ mod conditions;
 pub mod county;
 pub mod county_clock;
 pub mod daylight;
+pub mod distance;
 pub mod founding;
 mod given;
 pub mod guard;

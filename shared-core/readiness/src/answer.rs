@@ -400,6 +400,16 @@ pub enum Rule {
     UsedSinceCheck,
     /// Its model, its maker's batch or a part of it is held across the county.
     HeldCountyWide,
+    /// More wind than the boat standard allows.
+    WindOver,
+    /// More current than the boat standard allows.
+    CurrentOver,
+    /// The boat standard does not let it tow.
+    TowNotAllowed,
+    /// Wind, current or towing is asked for, and the boat standard sets no limit to it.
+    LimitNotSet,
+    /// By daylight only, and the job runs into the dark or into restricted visibility.
+    LightsNeeded,
     /// The people asked about take more than one trip.
     TripsNeeded,
     /// Some of the people asked about cannot be brought home in any number of trips.
@@ -504,6 +514,10 @@ pub enum Measure {
     PowerW(u32),
     /// Persons.
     Persons(u32),
+    /// Speed of wind or water, millimetres a second.
+    SpeedMmS(u32),
+    /// A moment.
+    Moment(Moment),
     /// Not looked at, and why.
     NotLooked(NotApplicable),
     /// A class of fault or a value in the trade's words.

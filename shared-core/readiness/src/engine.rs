@@ -36,6 +36,7 @@ mod sides;
 mod standing;
 pub mod table;
 mod verdict;
+mod weather;
 
 pub use asked::asked;
 pub use disagreements::disagreements;

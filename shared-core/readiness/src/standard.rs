@@ -56,6 +56,8 @@ pub struct Standard {
     pub check: CheckRule,
     /// Minutes to rig from rolled.
     pub rig_minutes: Option<u32>,
+    /// Wind, current and towing.
+    pub limits: LimitRule,
     /// Length, millimetres.
     pub length_mm: Option<u32>,
     /// What people, motor and crew come to.
@@ -108,6 +110,36 @@ pub enum CrewJackets {
     Own,
 }
 
+/// Limits of wind, current and towing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LimitRule {
+    /// Of every mission that sets none of its own.
+    pub every: Limits,
+    /// Source; none where the sheet sets no limits.
+    pub cited: Option<Cited>,
+}
+
+/// Limits of one mission, or of all; what is none is not limited.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Limits {
+    /// Most wind, millimetres a second.
+    pub wind_mm_s: Option<u32>,
+    /// Most current, millimetres a second.
+    pub current_mm_s: Option<u32>,
+    /// Whether it may tow.
+    pub tow: Option<Towing>,
+}
+
+/// Whether a craft may tow another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Towing {
+    /// It may.
+    Yes,
+    /// It may not.
+    No,
+}
+
 /// A mission in a standard.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Mission {
@@ -117,6 +149,8 @@ pub struct Mission {
     pub crew_min: Option<u32>,
     /// Level that one operator must hold for it, where other than the standard's.
     pub operator_level: Option<String>,
+    /// Its own limits, where they are others than the craft's.
+    pub limits: Limits,
 }
 
 /// Source of a line.

@@ -37,5 +37,7 @@ mod raft;
 mod reached;
 #[path = "engine_rules/signals.rs"]
 mod signals;
+#[path = "engine_rules/weather.rs"]
+mod weather;
 #[path = "engine_rules/worked.rs"]
 mod worked;

@@ -147,6 +147,18 @@ pub fn every(field: &str, text: &str) -> Result<Every, DateError> {
 /// # Errors
 /// Names the field, the value and how to write it.
 pub fn moment(field: &str, text: &str, utc_offset_min: i32) -> Result<Moment, DateError> {
+    moment_and_zone(field, text, utc_offset_min).map(|(moment, _)| moment)
+}
+
+/// Reads a moment as [`moment`] does, and says in which time it was written: minutes east of UTC.
+///
+/// # Errors
+/// Names the field, the value and how to write it.
+pub fn moment_and_zone(
+    field: &str,
+    text: &str,
+    utc_offset_min: i32,
+) -> Result<(Moment, i32), DateError> {
     let refused = || DateError::NotAMoment {
         field: field.to_owned(),
         value: shown(text),
@@ -169,7 +181,8 @@ pub fn moment(field: &str, text: &str, utc_offset_min: i32) -> Result<Moment, Da
         .and_then(|(month, day)| NaiveDate::from_ymd_opt(mark.year, month, day))
         .ok_or_else(refused)?;
     let local = day.and_time(time).and_utc().timestamp_millis();
-    Ok(Moment(local - i64::from(offset_min) * 60_000))
+    let moment = Moment(local - i64::from(offset_min) * 60_000);
+    Ok((moment, offset_min))
 }
 
 /// A piece of a date.

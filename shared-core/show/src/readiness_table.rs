@@ -33,7 +33,7 @@ A line of a boat standard says what its shortfall does:
 | `note` | a note |
 | `limit` | limit: go, and see to it soon |
 | `no-power` | limit: the motor is not to be used |
-| `daylight-only` | limit: by daylight and in clear weather only |
+| `daylight-only` | limit: by daylight and in clear weather only; not ready when the asked job runs into the dark or into restricted visibility |
 | `crew-only` | limit: nobody beyond the crew |
 | `not-for-mission` | not ready for an asked mission of the line; a limit when none was asked |
 | `unproven` | go and look |

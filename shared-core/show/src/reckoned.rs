@@ -5,10 +5,12 @@
 
 mod air;
 mod cylinder;
+mod distance;
 mod due;
 mod hold;
 mod leak;
 mod load;
+mod night;
 mod plate;
 
 use serde::ser::SerializeMap as _;
@@ -19,10 +21,13 @@ use crate::json;
 
 pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
+pub use distance::{DistanceFound, distance};
+pub use due::due;
 pub use due::{DueAsked, EngineAsked, Hard, due};
 pub use hold::{hold, hold_fault_text, sort_words};
 pub use leak::{LeakAsked, leak};
 pub use load::load;
+pub use night::{NightAsked, night};
 pub use plate::{PlateAsked, plate};
 
 /// Name and version of the form.

@@ -80,7 +80,11 @@ impl Job {
     }
 }
 
-fn visibility(text: &str) -> Result<Visibility, CommandError> {
+/// How far one sees, as typed.
+///
+/// # Errors
+/// When it is neither a word for it nor a distance.
+pub(crate) fn visibility(text: &str) -> Result<Visibility, CommandError> {
     let word = text.trim().to_lowercase();
     if matches!(word.as_str(), "clear" | "restricted") {
         return Ok(Visibility::VisibilityWord(word));

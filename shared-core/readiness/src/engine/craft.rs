@@ -8,7 +8,7 @@ use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
     disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, people, place,
-    questions, standing, table, verdict,
+    questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -56,6 +56,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     }
     standing::registration(facts, &mut found);
     standing::mission(facts, &mut found);
+    weather::limits(facts, &mut found);
     doubts(facts, &mut found);
     place::check(facts, &mut found);
     disagreements::sides_differ(differ, record.subject, &mut found);
@@ -74,6 +75,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     questions::check(facts, &mut found);
     let load = load::check(facts, &stores, &mut found);
     people::check(facts, &mut found);
+    weather::lights(facts, &mut found);
 
     debug_assert!(in_table(&found), "not in the readiness table: {found:?}");
     sort(&mut found);

@@ -17,7 +17,7 @@ use crate::event::{CraftRegistered, Extent, Place};
 use crate::ids::{LineId, MissionId, PartId, SubjectId};
 use crate::moment::Moment;
 use crate::record::{Checked, Origin, Record, Side};
-use crate::standard::{Part, RuleEffect, Standard};
+use crate::standard::{Limits, Part, RuleEffect, Standard};
 
 /// Id of the part that a motor serves as, the same in every sheet.
 pub(super) const MOTOR: &str = "motor";
@@ -87,6 +87,18 @@ impl<'a> Facts<'a> {
         let mission = self.mission().and_then(|id| self.standard.missions.get(id));
         let of_mission = mission.and_then(|mission| mission.operator_level.as_deref());
         of_mission.or(self.standard.operator_level.as_deref())
+    }
+
+    /// Limits of wind, current and towing for the asked mission: its own before the craft's.
+    pub(super) fn limits(&self) -> Limits {
+        let mission = self.mission().and_then(|id| self.standard.missions.get(id));
+        let own = mission.map(|mission| mission.limits).unwrap_or_default();
+        let every = self.standard.limits.every;
+        Limits {
+            wind_mm_s: own.wind_mm_s.or(every.wind_mm_s),
+            current_mm_s: own.current_mm_s.or(every.current_mm_s),
+            tow: own.tow.or(every.tow),
+        }
     }
 
     /// Gear that is fitted as a part, as far as all agree, and may be used.
@@ -162,6 +174,7 @@ impl<'a> Facts<'a> {
             id,
             missions,
             asked: self.mission(),
+            lights: self.asked.lights,
         };
         verdict::of_rule(effect, &line)
     }

@@ -86,6 +86,17 @@ fn not_answered(
         .max();
     let proof_ms = proof_ms(&facts.standard.check);
     let finding = about(facts, line, Rule::LineNotAnswered, line.unanswered);
+    let finding = match line.unanswered {
+        // In the dark it is not known whether there are lights: go and look.
+        RuleEffect::DaylightOnly => finding.at_most_unproven(),
+        RuleEffect::Note
+        | RuleEffect::Limit
+        | RuleEffect::NoPower
+        | RuleEffect::CrewOnly
+        | RuleEffect::NotForMission
+        | RuleEffect::Unproven
+        | RuleEffect::NotReady => finding,
+    };
     let finding = match (blind, oldest_ms) {
         (Some((side, why)), _) => finding
             .measured(Measure::NotLooked(why))

@@ -81,6 +81,10 @@ const MANUAL: (Basis, &str) = (
     "modelled on 33 CFR 183.25(b)(4): a manual plate is not rated for any motor",
 );
 const HELD: (Basis, &str) = (Basis::Agency, "a county-wide hold of the lead");
+const LIGHTS: (Basis, &str) = (
+    Basis::Law,
+    "33 CFR 83.20: lights from sunset to sunrise and in restricted visibility",
+);
 const CURE: (Basis, &str) = (Basis::Maker, "cure time of the repair as recorded");
 const LEVELS: (Basis, &str) = (
     Basis::Agency,
@@ -142,6 +146,11 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::MotorImmersed => of(&[NotReady], Engine, GoAndLook, CAPSIZED),
         Rule::MotorOverPlate => of(&[NotReady], Engine, NoPart, RE_MOTORED),
         Rule::MotorOnManual => of(&[NotReady], Engine, GoAndLook, MANUAL),
+        Rule::WindOver | Rule::CurrentOver | Rule::TowNotAllowed => {
+            of(&[NotReady], Sheet("limits"), NoPart, COMMON)
+        }
+        Rule::LimitNotSet => of(&[Note], Engine, NoPart, COMMON),
+        Rule::LightsNeeded => of(&[Unproven, NotReady], Engine, NoPart, LIGHTS),
         Rule::HeldCountyWide => of(&[Limit, NotReady], Engine, GoAndLook, HELD),
         Rule::CrewNotKnown | Rule::OperatorNotNamed => of(&[Note], Engine, NoPart, LEVELS),
         Rule::CrewShort => of(ALL, Policy("crew_short"), NoPart, LEVELS),

@@ -13,7 +13,7 @@
 //! | `note` | a note |
 //! | `limit` | limit: do this soon |
 //! | `no-power` | limit: no power |
-//! | `daylight-only` | limit: by daylight only |
+//! | `daylight-only` | not ready when lights are needed during the job, in the dark or in restricted visibility; else, also when that is not known, a limit: by daylight only |
 //! | `crew-only` | limit: nobody beyond the crew |
 //! | `not-for-mission` | not ready for an asked mission of the line; a limit when none was asked |
 //! | `unproven` | unproven |
@@ -22,6 +22,7 @@
 use std::collections::BTreeSet;
 
 use crate::answer::{Effect, Finding, Limit, Readiness};
+use crate::conditions::Lights;
 use crate::ids::{LineId, MissionId};
 use crate::standard::RuleEffect;
 
@@ -43,6 +44,8 @@ pub(super) struct Line<'a> {
     pub(super) missions: &'a BTreeSet<MissionId>,
     /// The mission that was asked for.
     pub(super) asked: Option<&'a MissionId>,
+    /// Whether lights are needed during the job.
+    pub(super) lights: Lights,
 }
 
 /// What a sheet's effect does to the craft for the asked mission.
@@ -51,7 +54,10 @@ pub(super) fn of_rule(effect: RuleEffect, line: &Line<'_>) -> Effect {
         RuleEffect::Note => Effect::Note,
         RuleEffect::Limit => Effect::Limit(Limit::DoSoon(line.id.clone())),
         RuleEffect::NoPower => Effect::Limit(Limit::NoPower),
-        RuleEffect::DaylightOnly => Effect::Limit(Limit::DaylightOnly),
+        RuleEffect::DaylightOnly => match line.lights {
+            Lights::NeededFrom(_) => Effect::NotReady,
+            Lights::NotNeeded | Lights::NotKnown => Effect::Limit(Limit::DaylightOnly),
+        },
         RuleEffect::CrewOnly => Effect::Limit(Limit::CrewOnly),
         RuleEffect::NotForMission => match line.asked {
             Some(_) => Effect::NotReady,

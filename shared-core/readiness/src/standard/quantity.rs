@@ -132,6 +132,19 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// Speed of wind or water, millimetres a second. A knot is 1852 m an hour.
+    pub(super) fn speed_mm_s(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a speed from 0 to 60 m/s such as \"25 kn\" or \"5 m/s\"";
+        let scales = [
+            ("kn", 1_852_000.0 / 3_600.0),
+            ("m/s", 1_000.0),
+            ("mph", 447.04),
+            ("km/h", 1_000.0 / 3.6),
+        ];
+        let value = self.scaled(text, &scales, 0.0..=60_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Length of time, seconds.
     pub(super) fn time_s(&self, text: &str) -> Result<u32, StandardError> {
         let limit = "give a time from 0 s to 20000 h such as \"2 h\" or \"60 min\"";

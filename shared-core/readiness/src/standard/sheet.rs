@@ -9,15 +9,15 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use raw::{
-    RawCheck, RawDated, RawInspection, RawItem, RawLoadRule, RawMission, RawPart, RawPressure,
-    RawQuestion, RawSheet, RawWearer,
+    RawCheck, RawDated, RawInspection, RawItem, RawLimits, RawLoadRule, RawMission, RawPart,
+    RawPressure, RawQuestion, RawSheet, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
-    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LoadRule, Mission, Part,
-    PressureRule, Question, Standard, StandardError,
+    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LimitRule, Limits, LoadRule,
+    Mission, Part, PressureRule, Question, Standard, StandardError, Towing,
 };
 use crate::ids::MissionId;
 use crate::load::{Bound, Wearer};
@@ -61,7 +61,11 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         label: raw.label,
         revision: raw.revision,
         class: raw.class,
-        missions: raw.missions.into_iter().map(mission).collect(),
+        missions: raw
+            .missions
+            .into_iter()
+            .map(mission)
+            .collect::<Result<_, _>>()?,
         crew_min: raw.crew_min,
         operator_level: raw.operator_level,
         parts: all(raw.part, part)?,
@@ -71,6 +75,7 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         check: check(raw.check)?,
         rig_minutes: raw.rig_minutes,
         first_in: BTreeMap::new(),
+        limits: raw.limits.map(limit_rule).transpose()?.unwrap_or_default(),
         length_mm: optional(&raw.length, |text| {
             let spot = Spot {
                 place: "sheet",
@@ -115,13 +120,38 @@ fn all<R, T>(
     raw.into_iter().map(one).collect()
 }
 
-fn mission((id, raw): (MissionId, RawMission)) -> (MissionId, Mission) {
+fn mission((id, raw): (MissionId, RawMission)) -> Result<(MissionId, Mission), StandardError> {
     let mission = Mission {
         label: raw.label,
         crew_min: raw.crew_min,
         operator_level: raw.operator_level,
+        limits: limits(id.as_str(), &raw.wind, &raw.current, raw.tow)?,
     };
-    (id, mission)
+    Ok((id, mission))
+}
+
+fn limit_rule(raw: RawLimits) -> Result<LimitRule, StandardError> {
+    Ok(LimitRule {
+        every: limits("limits", &raw.wind, &raw.current, raw.tow)?,
+        cited: Some(Cited {
+            basis: raw.basis,
+            source: raw.source,
+        }),
+    })
+}
+
+fn limits(
+    place: &str,
+    wind: &Option<String>,
+    current: &Option<String>,
+    tow: Option<Towing>,
+) -> Result<Limits, StandardError> {
+    let at = |field| Spot { place, field };
+    Ok(Limits {
+        wind_mm_s: optional(wind, |text| at("wind").speed_mm_s(text))?,
+        current_mm_s: optional(current, |text| at("current").speed_mm_s(text))?,
+        tow,
+    })
 }
 
 fn check(raw: RawCheck) -> Result<CheckRule, StandardError> {

@@ -17,6 +17,8 @@ mod by_engine;
 mod by_sheet;
 #[path = "reached/unconfirmed.rs"]
 mod unconfirmed;
+#[path = "reached/weather.rs"]
+mod weather;
 
 /// A scene that reaches one effect of one rule.
 pub(crate) type Reached = (Rule, Makes, Scene);
@@ -26,6 +28,7 @@ fn all() -> Vec<Reached> {
         by_engine::scenes(),
         by_sheet::scenes(),
         unconfirmed::scenes(),
+        weather::scenes(),
     ]
     .concat()
 }

@@ -168,6 +168,8 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::MassG(_) => "mass_g",
         Measure::PowerW(_) => "power_w",
         Measure::Persons(_) => "persons",
+        Measure::SpeedMmS(_) => "speed_mm_s",
+        Measure::Moment(_) => "moment",
         Measure::NotLooked(_) => "not_looked",
         Measure::Word(_) => "word",
         Measure::Said(_) => "said",
@@ -179,9 +181,11 @@ fn value(found: &Measure, ctx: &Context) -> Value {
     match found {
         Measure::GaugePa(number) | Measure::SpanMs(number) => Value::Whole(*number),
         Measure::Slack => Value::None,
-        Measure::Count(number) | Measure::Persons(number) | Measure::PowerW(number) => {
-            Value::Natural(u64::from(*number))
-        }
+        Measure::Count(number)
+        | Measure::Persons(number)
+        | Measure::PowerW(number)
+        | Measure::SpeedMmS(number) => Value::Natural(u64::from(*number)),
+        Measure::Moment(at) => Value::Text(print::rfc3339(*at)),
         Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
         Measure::Date(date) => Value::Text(date.to_string()),
         Measure::Mark(read) => Value::Text(print::date_mark(read.mark)),

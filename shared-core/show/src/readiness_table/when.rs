@@ -82,6 +82,15 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::UsedSinceCheck => {
             "used since the last check; after a short check the full one is owed"
         }
+        Rule::WindOver => "more wind is asked for than the boat standard allows",
+        Rule::CurrentOver => "more current is asked for than the boat standard allows",
+        Rule::TowNotAllowed => "a tow is asked for, and the boat standard allows none",
+        Rule::LimitNotSet => {
+            "wind, current or a tow is asked for, and the boat standard sets no limit"
+        }
+        Rule::LightsNeeded => {
+            "by daylight only, and the asked job runs into the dark or into restricted visibility"
+        }
         Rule::HeldCountyWide => "its model, batch or a part of it is held across the county",
     }
 }

@@ -22,6 +22,8 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::MassG(g) => print::mass(i64::try_from(*g).unwrap_or(i64::MAX), ctx.units),
         Measure::PowerW(w) => print::power(*w, ctx.units),
         Measure::Persons(number) => print::count(i64::from(*number), "person"),
+        Measure::SpeedMmS(mm_s) => print::speed(*mm_s),
+        Measure::Moment(at) => ctx.local(*at),
         Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
         Measure::Word(word) => clean(word),
         Measure::Said(said) => super::disagreement::said_text(*said),

@@ -8,6 +8,7 @@ mod due;
 mod kit;
 mod people;
 mod pressure;
+mod weather;
 
 use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject};
 use sponson_readiness::moment::Moment;
@@ -119,6 +120,11 @@ impl Said<'_> {
                 format!("{it} is fitted, and its plate is for paddles or oars: no motor at all")
             }
             Rule::UsedSinceCheck => self.used(),
+            Rule::WindOver => self.over("wind"),
+            Rule::CurrentOver => self.over("current"),
+            Rule::TowNotAllowed => "its boat standard does not let it tow".to_owned(),
+            Rule::LimitNotSet => self.limit_not_set(),
+            Rule::LightsNeeded => self.lights_needed(),
             Rule::HeldCountyWide => format!("{it}: held across the county{}", self.bracketed()),
             Rule::TripsNeeded => self.trips(),
             Rule::PeopleLeftBehind => self.left_behind(),

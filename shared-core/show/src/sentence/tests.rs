@@ -23,6 +23,8 @@ fn measures() -> Vec<Measure> {
         Measure::Date(day(2026, 2, 10)),
         Measure::MassG(45_359),
         Measure::Persons(4),
+        Measure::SpeedMmS(12_861),
+        Measure::Moment(AS_OF),
         Measure::NotLooked(NotApplicable::CouldNotLook),
         Measure::Word("seam-open".to_owned()),
         Measure::Said(Said::SignedOff),

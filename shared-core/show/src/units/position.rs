@@ -7,7 +7,8 @@ use super::UnitError;
 /// Longest text that is looked at: `-44.1234567, -103.1234567` has 25.
 const TEXT_MAX: usize = 48;
 
-/// Reads latitude and longitude in degrees (WGS 84), north and east positive.
+/// Reads latitude and longitude in degrees (WGS 84), north and east positive. Longitudes counted
+/// round the Earth, up to 360, are taken.
 ///
 /// # Errors
 /// Names the field, the value and what is accepted.
@@ -36,6 +37,7 @@ pub fn position(field: &str, text: &str) -> Result<Position, UnitError> {
             .ok_or_else(|| out_of_range("latitude from -90 to 90 degrees, the first of the two"))?,
         lon_e7: degrees_e7(lon, ['E', 'W'])
             .ok_or_else(refused)?
+            .counted_both_ways()
             .filter(180)
             .ok_or_else(|| {
                 out_of_range("longitude from -180 to 180 degrees, the second of the two")
@@ -47,6 +49,16 @@ pub fn position(field: &str, text: &str) -> Result<Position, UnitError> {
 struct DegreesE7(f64);
 
 impl DegreesE7 {
+    /// A longitude counted round the Earth, up to 360 degrees, as one from -180 to 180.
+    fn counted_both_ways(self) -> Self {
+        let half = 180.0 * 1e7;
+        match self.0 {
+            past if past > half && past <= 2.0 * half => Self(past - 2.0 * half),
+            past if past < -half && past >= -2.0 * half => Self(past + 2.0 * half),
+            within => Self(within),
+        }
+    }
+
     #[expect(
         clippy::cast_possible_truncation,
         reason = "at most 1.8e9 of them are let through"
@@ -89,6 +101,7 @@ mod tests {
             ("33.8688S,151.2093E", -338_688_000, 1_512_093_000),
             ("\u{2212}33.8688,151.2093", -338_688_000, 1_512_093_000),
             ("90,180", 900_000_000, 1_800_000_000),
+            ("-12.70631,285.90344", -127_063_100, -740_965_600),
             ("0.00000004,0.00000006", 0, 1),
         ];
         for (text, lat_e7, lon_e7) in cases {
@@ -117,7 +130,7 @@ mod tests {
         }
         for (text, named) in [
             ("91,0", "latitude"),
-            ("0,180.1", "longitude"),
+            ("0,360.1", "longitude"),
             ("-103.2,44.9", "latitude"),
         ] {
             let refusal = position("--place", text).expect_err(text).to_string();

@@ -9,7 +9,8 @@ use crate::event::Severity;
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
 use crate::standard::{
-    CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Waters, WeighsAs,
+    CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Towing, Waters,
+    WeighsAs,
 };
 
 use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
@@ -24,6 +25,7 @@ pub(super) struct RawSheet {
     pub(super) crew_min: u32,
     pub(super) operator_level: Option<String>,
     pub(super) rig_minutes: Option<u32>,
+    pub(super) limits: Option<RawLimits>,
     pub(super) length: Option<String>,
     #[serde(default)]
     pub(super) load: RawLoadRule,
@@ -69,6 +71,19 @@ pub(super) struct RawMission {
     pub(super) label: String,
     pub(super) crew_min: Option<u32>,
     pub(super) operator_level: Option<String>,
+    pub(super) wind: Option<String>,
+    pub(super) current: Option<String>,
+    pub(super) tow: Option<Towing>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawLimits {
+    pub(super) wind: Option<String>,
+    pub(super) current: Option<String>,
+    pub(super) tow: Option<Towing>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
 }
 
 #[derive(Deserialize)]

@@ -190,6 +190,8 @@ impl Said<'_> {
                 | Measure::PowerW(_)
                 | Measure::Persons(_)
                 | Measure::Mark(_)
+                | Measure::SpeedMmS(_)
+                | Measure::Moment(_)
                 | Measure::NotLooked(_)
                 | Measure::Word(_)
                 | Measure::Said(_)
