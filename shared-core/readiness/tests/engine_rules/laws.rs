@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use sponson_readiness::answer::Readiness;
+use sponson_readiness::conditions::{Light, Tow, Visibility};
 use sponson_readiness::event::{
     AnswerValue, HoldKind, OutReason, Place, RepairHold, Severity, Trust, Unconfirmed, Use,
 };
@@ -154,6 +155,33 @@ fn add_untrusted(scene: &mut Scene, kind: u8, value: u32) {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(128))]
 
+    /// Light, wind, current, towing: none of them makes a craft readier when it is harder.
+    #[test]
+    fn a_harder_job_is_never_readier(
+        mut scene in scenes(),
+        lights in any::<bool>(),
+        (wind, more_wind) in (0_u32..20_000, 0_u32..20_000),
+        (current, more_current) in (0_u32..6_000, 0_u32..6_000),
+        harder in 0_u8..5,
+    ) {
+        if !lights {
+            let no = scene.said(AnswerValue::No);
+            scene.craft().answers.insert(LineId::from("nav-lights"), no);
+        }
+        scene.question.conditions.wind_mm_s = Some(wind);
+        scene.question.conditions.current_mm_s = Some(current);
+        let before = scene.readiness();
+        let given = &mut scene.question.conditions;
+        match harder {
+            0 => given.wind_mm_s = Some(wind + more_wind),
+            1 => given.current_mm_s = Some(current + more_current),
+            2 => given.tow = Tow::Yes,
+            3 => given.visibility = Some(Visibility::Restricted),
+            _ => given.light = vec![all_dark()],
+        }
+        prop_assert!(scene.readiness() >= before);
+    }
+
     /// From a gauge that is not too high.
     #[test]
     fn a_lower_gauge_is_never_readier(
@@ -241,6 +269,16 @@ proptest! {
 }
 
 /// What may make a craft readier as time goes by: the end of a hold.
+/// Dark for days.
+fn all_dark() -> Light {
+    let [from, to] = [-9, 9].map(|days| NOON.plus_ms(days * DAY_MS));
+    Light {
+        from,
+        to,
+        dark: vec![(from, to)],
+    }
+}
+
 fn add_hold(scene: &mut Scene, hours_left: u32) {
     let hold = RepairHold {
         kind: HoldKind::Launch,
