@@ -22,7 +22,6 @@ use crate::json;
 pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
 pub use distance::{DistanceFound, distance};
-pub use due::due;
 pub use due::{DueAsked, EngineAsked, Hard, due};
 pub use hold::{hold, hold_fault_text, sort_words};
 pub use leak::{LeakAsked, leak};
