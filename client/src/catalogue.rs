@@ -262,6 +262,22 @@ impl Catalogue {
             .map_or_else(|| short_subject(id), |entry| clean(&entry.number))
     }
 
+    /// Numbered gear at a craft of the sort that serves as a part: its motor, its trailer.
+    pub fn serving<'a>(
+        &'a self,
+        craft: &'a CatalogueEntry,
+        part: &'a str,
+    ) -> impl Iterator<Item = &'a CatalogueEntry> {
+        let is_here = |entry: &&CatalogueEntry| {
+            entry.r#type() == SubjectType::Gear && entry.craft == craft.id
+        };
+        let here = self.entries.iter().filter(is_here);
+        let mut listed: Vec<&CatalogueEntry> = here.filter(|entry| entry.gear == part).collect();
+        // A thing is listed under each of its numbers.
+        listed.dedup_by(|one, other| one.id == other.id);
+        listed.into_iter()
+    }
+
     /// The standard by which a craft is judged.
     ///
     /// # Errors

@@ -72,6 +72,9 @@ pub struct CheckFile {
     /// Gauges of cylinders and breathing sets by number, at the temperature of the air.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub cylinders: BTreeMap<String, String>,
+    /// Fuel by number of the tank, or `craft` for a fixed one.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub fuel: BTreeMap<String, FuelLine>,
     /// Faults found.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub faults: Vec<FaultLine>,
@@ -155,6 +158,20 @@ pub struct CountLine {
     /// Number of the bag that it was counted in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bag: Option<String>,
+}
+
+/// Fuel in one tank.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct FuelLine {
+    /// How much.
+    pub amount: String,
+    /// When it was filled.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub filled: Option<String>,
+    /// Petrol to oil, for example `50:1`; left out for unmixed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mix: Option<String>,
 }
 
 #[expect(

@@ -241,6 +241,14 @@ impl<'a> Session<'a> {
         Ok(())
     }
 
+    /// What the earlier entry is about, when what is recorded next restates one about the same main
+    /// thing: a correction is about the same, also where gear has been changed since.
+    #[must_use]
+    pub fn corrected(&self, subjects: &[AppendSubject]) -> Option<Vec<AppendSubject>> {
+        let original = self.corrects.as_ref()?.subjects();
+        (original.first() == subjects.first()).then(|| original.to_vec())
+    }
+
     /// Records what was to be recorded as the correction of an original, and says what that does.
     /// Gives the name under which it is known.
     async fn correct(

@@ -7,7 +7,7 @@
 use prost::Message;
 
 use crate::event::v1::{
-    AirChanged, Check, CrewsAvailable, GearRegistered, GearType, Kind, PumpPower,
+    AirChanged, Check, CrewsAvailable, GearRegistered, GearType, InspectionDone, Kind, PumpPower,
 };
 
 /// The newest version of a kind that this program knows.
@@ -18,6 +18,7 @@ pub fn newest(kind: Kind) -> u32 {
         Kind::Check,
         Kind::AirChanged,
         Kind::CrewsAvailable,
+        Kind::InspectionDone,
     ];
     if second.contains(&kind) { 2 } else { 1 }
 }
@@ -36,6 +37,8 @@ pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
         holds(payload, |crews: &CrewsAvailable| {
             !crews.operators.is_empty()
         })
+    } else if kind == Kind::InspectionDone {
+        holds(payload, |done: &InspectionDone| done.run_s.is_some())
     } else {
         false
     };
@@ -117,6 +120,13 @@ mod tests {
             ..CrewsAvailable::default()
         };
         assert_eq!(needed(Kind::CrewsAvailable, &crews.encode_to_vec()), 2);
+        let done = |run_s| InspectionDone {
+            inspection: "engine-run".to_owned(),
+            run_s,
+            ..InspectionDone::default()
+        };
+        let needs = |run_s| needed(Kind::InspectionDone, &done(run_s).encode_to_vec());
+        assert_eq!((needs(None), needs(Some(180))), (1, 2));
         assert_eq!(newest(Kind::AirChanged), 2);
         assert_eq!(newest(Kind::Note), 1);
     }

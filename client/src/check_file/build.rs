@@ -3,8 +3,8 @@
 
 use bytes::Bytes;
 use sponson_proto::event::v1::{
-    Answer, AnswerValue, Check, CheckExtent, CylinderReading, FoundAboard, ItemCount, MeterReading,
-    NotApplicableReason, Observed, Stowage, SubjectType,
+    Answer, AnswerValue, Check, CheckExtent, CylinderReading, FoundAboard, FuelAboard, ItemCount,
+    MeterReading, NotApplicableReason, Observed, Stowage, SubjectType,
 };
 use sponson_proto::service::v1::{AppendSubject, AppendText, CatalogueEntry};
 use sponson_readiness::moment::Moment;
@@ -16,7 +16,10 @@ use super::lots::{Read, lots};
 use super::{AnswerWord, CheckFile, CheckFileError, Extent, StowageWord};
 use crate::catalogue::{Adopted, Catalogue, subject};
 
+mod fuel;
 mod readings;
+
+use fuel::fuel_aboard;
 
 /// A check that can be recorded.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,7 +85,7 @@ impl Builder<'_> {
             meters: self.meters(craft)?,
             found: self.found()?,
             seals: Vec::new(),
-            fuel: Vec::new(),
+            fuel: self.fuel(craft)?,
             faults: self.faults()?,
             stowage: match self.file.stowage {
                 None => Stowage::Unspecified,
@@ -224,6 +227,22 @@ impl Builder<'_> {
             });
         }
         Ok(cylinders)
+    }
+
+    fn fuel(&mut self, craft: &CatalogueEntry) -> Result<Vec<FuelAboard>, CheckFileError> {
+        let file = self.file;
+        let mut fuel = Vec::new();
+        for (number, line) in &file.fuel {
+            let at = format!("fuel.{}", clean(number));
+            let own = number == "craft" || *number == craft.number;
+            let tank = if own {
+                Bytes::new()
+            } else {
+                self.touch(&at, &[SubjectType::Gear], number)?
+            };
+            fuel.push(fuel_aboard(&at, line, tank)?);
+        }
+        Ok(fuel)
     }
 
     fn found(&mut self) -> Result<Vec<FoundAboard>, CheckFileError> {

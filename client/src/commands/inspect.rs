@@ -24,8 +24,8 @@ pub struct InspectArgs {
     /// Engine meter at the time, for example 112.4h.
     #[arg(long, value_name = "TIME")]
     meter: Option<String>,
-    /// How long the engine ran at it, for example 3min: less than the boat standard wants is not
-    /// passed.
+    /// How long the engine ran at it, for example 3min: less than the boat standard wants is kept,
+    /// and does not count.
     #[arg(long, value_name = "TIME")]
     ran: Option<String>,
     /// In words.
@@ -54,21 +54,34 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         .as_deref()
         .map(|text| units::span("--meter", text))
         .transpose()?;
+    let run_s = args
+        .ran
+        .as_deref()
+        .map(|text| units::span("--ran", text))
+        .transpose()?;
     let (result, word) = match args.result {
         Outcome::Passed => (InspectionResult::Passed, "passed"),
         Outcome::Failed => (InspectionResult::Failed, "failed"),
     };
-    if let (Some(ran), Outcome::Passed) = (&args.ran, args.result) {
-        let mut lines = standard.inspections.iter();
-        let line = lines.find(|line| line.id.as_str() == inspection);
-        ran_enough(line.and_then(|line| line.run_least_s), ran)?;
-    }
     let message = InspectionDone {
         inspection: inspection.clone(),
         result: result as i32,
         engine_s: meter.map(u64::from),
+        run_s,
     };
-    let record = Record::about([subject(craft)]).note(args.note.as_deref());
+    let mut lines = standard.inspections.iter();
+    let line = lines.find(|line| line.id.as_str() == inspection);
+    let part = line.and_then(|line| line.part.as_ref());
+    let mut subjects = vec![subject(craft)];
+    if let Some(part) = part {
+        subjects.extend(catalogue.serving(craft, part.as_str()).map(subject));
+    }
+    let subjects = session.corrected(&subjects).unwrap_or(subjects);
+    let least_s = line.and_then(|line| line.run_least_s);
+    if let Some(told) = too_short(least_s, run_s) {
+        session.terminal().talk(&told)?;
+    }
+    let record = Record::about(subjects).note(args.note.as_deref());
     let event = session
         .record(Kind::InspectionDone, &message, record)
         .await?;
@@ -79,20 +92,18 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
     Ok(Exit::Fine)
 }
 
-/// Refuses to call passed what did not run as long as the boat standard wants.
-fn ran_enough(least_s: Option<u32>, ran: &str) -> Result<(), CommandError> {
-    let ran_s = units::span("--ran", ran)?;
-    match least_s {
-        Some(least_s) if ran_s < least_s => Err(CommandError::Argument {
-            field: "--ran",
-            value: clean(ran),
-            limit: format!(
-                "the boat standard wants at least {}: run it for longer, or record it as failed",
-                print::span(i64::from(least_s) * 1_000)
-            ),
-        }),
-        Some(_) | None => Ok(()),
-    }
+/// What is said of a run that did not last as long as the boat standard wants. It is recorded all
+/// the same: what people did is kept, and the engine judges it.
+fn too_short(least_s: Option<u32>, run_s: Option<u32>) -> Option<String> {
+    let (least_s, run_s) = least_s.zip(run_s)?;
+    let span = |seconds: u32| print::span(i64::from(seconds) * 1_000);
+    (run_s < least_s).then(|| {
+        format!(
+            "it ran for {}, and the boat standard wants {}: kept, and it does not count; run it again",
+            span(run_s),
+            span(least_s)
+        )
+    })
 }
 
 #[cfg(test)]
@@ -101,16 +112,17 @@ mod tests {
 
     /// 46 CFR 185.720(b): a weekly run of 2 min 30 s does not satisfy 3 min.
     #[test]
-    fn a_run_that_is_too_short_is_not_passed() {
-        for (least_s, ran, is_enough) in [
-            (Some(180), "150 s", false),
-            (Some(180), "3 min", true),
-            (Some(180), "10 min", true),
-            (None, "150 s", true),
+    fn a_run_that_is_too_short_is_told() {
+        for (least_s, run_s, is_told) in [
+            (Some(180), Some(150), true),
+            (Some(180), Some(180), false),
+            (Some(180), Some(600), false),
+            (Some(180), None, false),
+            (None, Some(150), false),
         ] {
-            assert_eq!(ran_enough(least_s, ran).is_ok(), is_enough, "{ran}");
+            assert_eq!(too_short(least_s, run_s).is_some(), is_told, "{run_s:?}");
         }
-        let refused = ran_enough(Some(180), "150 s").expect_err("too short");
-        assert!(refused.to_string().contains("at least 3 min"), "{refused}");
+        let told = too_short(Some(180), Some(150)).expect("too short");
+        assert!(told.contains("wants 3 min"), "{told}");
     }
 }

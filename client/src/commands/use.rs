@@ -80,6 +80,13 @@ pub async fn run(args: &UseArgs, session: &mut Session<'_>) -> Result<Exit, Comm
             engine_s: u64::from(units::span("--meter", time)?),
         });
     }
+    if args.capsized || args.motor_immersed {
+        // What was under water is that motor, also when another one is on the craft later.
+        let motors = catalogue.serving(craft, "motor").map(subject);
+        let further: Vec<_> = motors.filter(|motor| !subjects.contains(motor)).collect();
+        subjects.extend(further);
+    }
+    let subjects = session.corrected(&subjects).unwrap_or(subjects);
     let duration_s = units::span("--time", &args.time)?;
     let message = Use {
         duration_s,

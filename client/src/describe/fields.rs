@@ -131,18 +131,10 @@ fn check(message: &wire::Check, catalogue: &Catalogue) -> Vec<String> {
             line.push_str(&format!(", {} not serviceable", count.unserviceable));
         }
         for lot in &count.lots {
-            let date = |mark: wire::DateMark| {
-                let mut text = mark.year.to_string();
-                for part in [mark.month, mark.day]
-                    .into_iter()
-                    .take_while(|part| *part > 0)
-                {
-                    text.push_str(&format!("-{part:02}"));
-                }
-                text
-            };
-            let expires = lot.expires.map(|mark| format!(" until {}", date(mark)));
-            let made = lot.made.map(|mark| format!(" made {}", date(mark)));
+            let expires = lot
+                .expires
+                .map(|mark| format!(" until {}", date_mark(mark)));
+            let made = lot.made.map(|mark| format!(" made {}", date_mark(mark)));
             let dates = expires.into_iter().chain(made).collect::<String>();
             let stood_by = if lot.affirmed { ", stood by" } else { "" };
             line.push_str(&format!(", {} x{dates}{stood_by}", lot.count));
@@ -171,10 +163,42 @@ fn check(message: &wire::Check, catalogue: &Catalogue) -> Vec<String> {
         };
         lines.push(format!("meter: {whose} {}", print::engine(meter.engine_s)));
     }
+    lines.extend(
+        message
+            .fuel
+            .iter()
+            .map(|fuel| line_of_fuel(fuel, catalogue)),
+    );
     let aboard = message.found.iter();
     lines.extend(aboard.map(|found| format!("aboard: {}", catalogue.number(&found.subject))));
     lines.extend(faults(&message.faults));
     lines
+}
+
+fn date_mark(mark: wire::DateMark) -> String {
+    let mut text = mark.year.to_string();
+    let parts = [mark.month, mark.day].into_iter();
+    for part in parts.take_while(|part| *part > 0) {
+        text.push_str(&format!("-{part:02}"));
+    }
+    text
+}
+
+fn line_of_fuel(fuel: &wire::FuelAboard, catalogue: &Catalogue) -> String {
+    let whose = if fuel.tank.is_empty() {
+        "the craft".to_owned()
+    } else {
+        catalogue.number(&fuel.tank)
+    };
+    let amount = print::volume(u64::from(fuel.amount_ml), catalogue.policy().units);
+    let mix = match fuel.mix_ratio {
+        0 => String::new(),
+        parts => format!(", mixed {parts}:1"),
+    };
+    let filled = fuel
+        .filled
+        .map_or_else(String::new, |mark| format!(", filled {}", date_mark(mark)));
+    format!("fuel: {whose} {amount}{mix}{filled}")
 }
 
 fn line_of_reading(reading: &wire::Reading, catalogue: &Catalogue) -> String {

@@ -338,7 +338,11 @@ fn inspection(message: wire::InspectionDone) -> String {
         wire::InspectionResult::Failed => "failed",
         wire::InspectionResult::Unspecified => "done",
     };
-    format!("{} {result}", clean(&message.inspection))
+    let ran = message.run_s.map_or_else(String::new, |run_s| {
+        let span = sponson_show::units::print::span(i64::from(run_s) * 1_000);
+        format!(", ran for {span}")
+    });
+    format!("{} {result}{ran}", clean(&message.inspection))
 }
 
 fn out(message: wire::OutOfService) -> String {

@@ -348,6 +348,16 @@ pub enum Rule {
     GearInTwoPlaces,
     /// A part has no motor or other gear fitted that the standard requires.
     GearMissing,
+    /// Less fuel that can be burned than the mission needs.
+    FuelShort,
+    /// Fuel near or past the county's age.
+    FuelOld,
+    /// Fuel mixed otherwise than the motor takes.
+    FuelMixWrong,
+    /// How much fuel is aboard was never recorded, or too long ago.
+    FuelNotRecorded,
+    /// A tank or line has another connector than the motor.
+    GearDoesNotFit,
     /// An inspection is overdue.
     InspectionOverdue,
     /// An inspection falls due soon.
@@ -358,6 +368,8 @@ pub enum Rule {
     InspectionFailed,
     /// Used hard since an inspection was last done: the sheet halves its interval.
     UsedHard,
+    /// A run of the engine was shorter than the standard asks.
+    InspectionTooShort,
     /// A fault is open.
     FaultOpen,
     /// A line was answered 'no'.
@@ -510,6 +522,10 @@ pub enum Measure {
     Mark(Mark),
     /// Mass, grams.
     MassG(u64),
+    /// Volume, millilitres.
+    VolumeMl(u64),
+    /// Petrol to oil by volume; 0 for unmixed.
+    Mix(u32),
     /// Power, watts.
     PowerW(u32),
     /// Persons.
@@ -592,6 +608,8 @@ pub enum Action {
     Inspect(LineId),
     /// Look at this line.
     Look(LineId),
+    /// Fill up with fresh fuel of the right mix.
+    Refuel,
     /// Do a full check.
     FullCheck,
     /// Repair, then have somebody entitled sign it off.

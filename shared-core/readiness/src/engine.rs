@@ -21,6 +21,7 @@ mod facts;
 mod faults;
 mod finding;
 mod freshness;
+mod fuel;
 mod gear;
 mod holds;
 mod index;

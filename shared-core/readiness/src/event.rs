@@ -175,6 +175,8 @@ pub enum Payload {
         passed: bool,
         /// Engine meter at the time, seconds.
         engine_s: Option<u64>,
+        /// How long the engine ran, seconds.
+        run_s: Option<u32>,
     },
     /// Declared out of service.
     OutOfService(OutReason),
@@ -604,6 +606,8 @@ pub struct Fuel {
     pub amount_ml: u32,
     /// When it was filled.
     pub filled: Option<DateMark>,
+    /// Petrol to oil by volume; none for unmixed.
+    pub mix: Option<u32>,
 }
 
 /// A fault as found.

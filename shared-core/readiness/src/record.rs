@@ -28,8 +28,8 @@ pub use step::{Stepped, fold};
 
 use crate::event::{
     AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Crews, CylinderReading, Extent,
-    FaultFound, GearRegistered, ItemCount, MemberLevel, OutReason, Place, Reading, RepairHold,
-    Stowage, SubjectKind, Trust, Use,
+    FaultFound, Fuel, GearRegistered, ItemCount, MemberLevel, OutReason, Place, Reading,
+    RepairHold, Stowage, SubjectKind, Trust, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -110,6 +110,8 @@ pub struct Record {
     pub holds: Vec<Side<RepairHold>>,
     /// Engine meters: the record's own subject for a motor, else by motor; seconds.
     pub meters: BTreeMap<Option<SubjectId>, Sides<u64>>,
+    /// Fuel: the record's own for a tank or a craft's fixed one, else by tank.
+    pub fuel: BTreeMap<Option<SubjectId>, Sides<Fuel>>,
     /// The last [`USES_KEPT`] uses.
     pub uses: Vec<Side<Use>>,
     /// Checks, by how far they went.
@@ -161,6 +163,7 @@ impl Record {
             waivers: BTreeMap::new(),
             holds: Vec::new(),
             meters: BTreeMap::new(),
+            fuel: BTreeMap::new(),
             uses: Vec::new(),
             checks: BTreeMap::new(),
             stowage: Sides::none(),
@@ -204,12 +207,14 @@ pub struct Assignment {
 }
 
 /// An inspection.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Inspection {
     /// Whether it passed.
     pub passed: bool,
     /// Engine meter at the time, seconds.
     pub engine_s: Option<u64>,
+    /// How long the engine ran, seconds.
+    pub run_s: Option<u32>,
 }
 
 /// What a check answered.

@@ -22,8 +22,8 @@ pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, CylinderRule, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay, MarkPolicy,
-    PressurePolicy, Sun, Undated,
+    AirPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay,
+    MarkPolicy, PressurePolicy, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 
@@ -478,6 +478,8 @@ pub struct Policy {
     pub hold: HoldPolicy,
     /// Crews and operators.
     pub people: PeoplePolicy,
+    /// Settings for fuel.
+    pub fuel: FuelPolicy,
 }
 
 /// Units shown.

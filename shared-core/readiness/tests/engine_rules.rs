@@ -13,6 +13,8 @@ mod declared;
 mod evidence;
 #[path = "engine_rules/faults.rs"]
 mod faults;
+#[path = "engine_rules/fuel.rs"]
+mod fuel;
 #[path = "engine_rules/holds.rs"]
 mod holds;
 #[path = "engine_rules/inspections.rs"]

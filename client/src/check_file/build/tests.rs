@@ -33,6 +33,9 @@ fn the_example_in_the_help_fits_the_built_in_standard() {
         (cylinder.gauge_kpa, cylinder.temperature_mc),
         (28_958, Some(5_000))
     );
+    let fuel = &built.check.fuel[0];
+    assert_eq!((fuel.amount_ml, fuel.mix_ratio), (20_820, 50));
+    assert_eq!(fuel.filled.map(|mark| mark.day), Some(1));
     let places: Vec<&str> = built
         .texts
         .iter()
@@ -73,6 +76,16 @@ fn what_does_not_fit_is_refused_with_its_place() {
         ),
         ("[answers]\ndrain = \"yes\"", "did you mean drain-plug"),
         ("[meters]\nM4 = \"1 h\"", "gear M4 is not known"),
+        ("[fuel.T9]\namount = \"3 gal\"", "gear T9 is not known"),
+        ("[fuel.craft]\namount = \"3 psi\"", "fuel.craft.amount"),
+        (
+            "[fuel.craft]\namount = \"3 gal\"\nmix = \"5:1\"",
+            "fuel.craft.mix is 5:1; write petrol to oil from 10:1",
+        ),
+        (
+            "[fuel.craft]\namount = \"3 gal\"\nfilled = \"soon\"",
+            "fuel.craft.filled",
+        ),
         ("aboard = [\"B8\"]", "aboard: "),
         ("observed = \"last week\"", "observed"),
         (

@@ -119,6 +119,7 @@ fn mended(story: &mut Story) {
             inspection: "motor-100-hours".to_owned(),
             result: InspectionResult::Passed as i32,
             engine_s: Some(745_200),
+            ..InspectionDone::default()
         },
         craft(),
     );

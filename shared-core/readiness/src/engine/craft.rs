@@ -7,8 +7,8 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    disagreements, faults, freshness, gear, holds, inspections, load, motor, parts, people, place,
-    questions, standing, table, verdict, weather,
+    disagreements, faults, freshness, fuel, gear, holds, inspections, load, motor, parts, people,
+    place, questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -70,6 +70,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     motor::over_plate(facts, &mut found);
     motor::on_manual(facts, &mut found);
     gear::check(facts, &mut found);
+    fuel::check(facts, &mut found);
     kit::check(facts, &stores, &mut found, &mut overdue);
     inspections::check(facts, &mut found, &mut overdue);
     questions::check(facts, &mut found);
@@ -215,6 +216,7 @@ fn in_full_check(action: &Action) -> bool {
         | Action::BringToAtHome(..)
         | Action::Bring(..)
         | Action::Inspect(_)
+        | Action::Refuel
         | Action::FullCheck
         | Action::RepairAndSignOff(_)
         | Action::WaitUntil(_)

@@ -22,6 +22,9 @@ use crate::standard::{Limits, Part, RuleEffect, Standard};
 /// Id of the part that a motor serves as, the same in every sheet.
 pub(super) const MOTOR: &str = "motor";
 
+/// Id of the part that a trailer serves as, the same in every sheet.
+pub(super) const TRAILER: &str = "trailer";
+
 /// Facts about one craft for one question.
 pub(super) struct Facts<'a> {
     pub(super) county: &'a County<'a>,

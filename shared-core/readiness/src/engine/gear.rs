@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::facts::{Facts, MOTOR, number};
+use super::facts::{Facts, MOTOR, TRAILER, number};
 use super::index::{Kept, Whereabouts};
 use super::sides::{events, is_trusted};
 use super::standing;
@@ -58,15 +58,19 @@ fn declared(kept: &Kept<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Whether a fitted thing serves as a part. A motor put on a craft without saying as what serves
-/// as its motor.
+/// Whether a fitted thing serves as a part. A motor or a trailer put to a craft without saying as
+/// what serves as its motor or its trailer.
 pub(super) fn serves(kept: &Kept<'_>, part: &Part) -> bool {
     match kept.part {
         Some(id) => *id == part.id,
         None => {
-            let motor = |kind| kind == GearKind::Motor;
-            let sides = &kept.record.gear.0;
-            part.id.as_str() == MOTOR && sides.iter().any(|side| motor(side.value.kind))
+            let wanted = match part.id.as_str() {
+                MOTOR => GearKind::Motor,
+                TRAILER => GearKind::Trailer,
+                _ => return false,
+            };
+            let mut sides = kept.record.gear.iter();
+            sides.any(|side| side.value.kind == wanted)
         }
     }
 }

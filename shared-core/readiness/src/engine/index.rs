@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::sides::{trusted, untrusted};
 use crate::event::{Place, SubjectKind};
-use crate::ids::{PartId, SubjectId};
+use crate::ids::{EventId, PartId, SubjectId};
 use crate::record::{Record, Sides};
 
 /// Gear and bags by the craft that they are said to be at, and numbers by craft.
@@ -17,6 +17,8 @@ pub(super) struct Index<'a> {
     counted_on: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
     /// Records of members, by their number as compared.
     members: BTreeMap<String, Vec<&'a Record>>,
+    /// Gear that an inspection or a use was about.
+    about_gear: BTreeMap<EventId, BTreeSet<SubjectId>>,
     /// Subjects said to be the same thing, both ways.
     same: BTreeMap<SubjectId, BTreeSet<SubjectId>>,
 }
@@ -55,12 +57,13 @@ impl<'a> Index<'a> {
             numbers: BTreeMap::new(),
             counted_on: BTreeMap::new(),
             members: BTreeMap::new(),
+            about_gear: BTreeMap::new(),
             same: BTreeMap::new(),
         };
         for record in records.values() {
             match record.kind {
                 SubjectKind::Craft => index.add_craft(record),
-                SubjectKind::Gear => keep(&mut index.gear, record),
+                SubjectKind::Gear => index.add_gear(record),
                 SubjectKind::Bag => keep(&mut index.bags, record),
                 SubjectKind::Member => index.add_member(record),
                 SubjectKind::Shelf | SubjectKind::Station | SubjectKind::County => {}
@@ -97,6 +100,24 @@ impl<'a> Index<'a> {
     /// What is recorded of a member.
     pub(super) fn member(&self, number: &str) -> &[&'a Record] {
         self.members.get(&member(number)).map_or(&[], Vec::as_slice)
+    }
+
+    fn add_gear(&mut self, record: &'a Record) {
+        keep(&mut self.gear, record);
+        let inspected = record.inspections.values().flat_map(|sides| &sides.0);
+        let inspected = inspected.map(|side| side.origin.event);
+        let used = record.uses.iter().map(|side| side.origin.event);
+        for event in inspected.chain(used) {
+            let about = self.about_gear.entry(event).or_default();
+            about.insert(record.subject);
+        }
+    }
+
+    /// Whether an event that the craft keeps as well was about gear, and none of it this one: what
+    /// was done to the motor before it was changed says nothing about the new one.
+    pub(super) fn is_about_other_gear(&self, event: EventId, gear: SubjectId) -> bool {
+        let about = self.about_gear.get(&event);
+        about.is_some_and(|about| !about.contains(&gear))
     }
 
     /// Numbered gear that some side says is at the craft.

@@ -2,22 +2,23 @@
 //!
 //! Due days count from the day of the inspection, at its early end. Engine hours come from meter
 //! readings; without a reading at the inspection only the calendar counts. Hard use since the
-//! inspection halves what the sheet says, and a note says so. An inspection of the motor is read from the
-//! motor's own record where that has any, so that it travels with the motor.
+//! inspection halves what the sheet says, and a note says so. An inspection of a part that numbered
+//! gear serves as is read from the gear's own record where that has any, so that it travels with the
+//! motor or the trailer; one that was about gear which served before says nothing.
 
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::facts::{Facts, MOTOR};
+use super::facts::Facts;
 use super::motor;
-use super::sides::{trusted, untrusted};
+use super::sides::is_trusted;
 use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
 use crate::dates::{self, Margins, PastDue, Stage};
 use crate::event::Severity;
 use crate::ids::EventId;
 use crate::moment::Moment;
-use crate::record::{Inspection, Side, Sides};
+use crate::record::{Inspection, Side};
 use crate::standard::{HardUse, InspectionLine, RuleEffect};
 
 /// Every inspection of the standard.
@@ -35,36 +36,54 @@ fn one(
     found: &mut Vec<Finding>,
     overdue: &mut Vec<Overdue>,
 ) {
-    let sides = record_of(facts, line);
+    let sides = sides_of(facts, line);
     let worst = sides
-        .into_iter()
-        .flat_map(trusted)
+        .iter()
+        .copied()
+        .filter(|side| is_trusted(&side.origin))
         .map(|side| State::of(facts, line, side))
         .max_by_key(|state| state.rank(facts, line));
     let state = worst.unwrap_or(State::Never);
     found.extend(state.finding(facts, line));
     found.extend(state.used_hard(line));
     overdue.extend(state.overdue(facts, line));
-    let doubts = sides.into_iter().flat_map(untrusted);
+    let doubts = sides
+        .iter()
+        .copied()
+        .filter(|side| !is_trusted(&side.origin));
     for side in doubts.filter(|side| !side.value.passed) {
         let failed = State::Failed(side).finding(facts, line);
         found.extend(failed.map(|finding| finding.weighed_by(&side.origin)));
     }
 }
 
-/// Where the inspection is kept.
-fn record_of<'a>(facts: &Facts<'a>, line: &InspectionLine) -> Option<&'a Sides<Inspection>> {
-    let of_motor = line.part.as_ref().filter(|part| part.as_str() == MOTOR);
-    of_motor
-        .and_then(|_| facts.motor())
-        .and_then(|motor| motor.inspections.get(&line.id))
-        .or_else(|| facts.record.inspections.get(&line.id))
+/// What was stated of an inspection: where numbered gear serves as its part, by the gear's own
+/// record if that has any; else by the craft's, less what was about gear that served before.
+fn sides_of<'a>(facts: &Facts<'a>, line: &InspectionLine) -> Vec<&'a Side<Inspection>> {
+    let part = line.part.as_ref();
+    let mut parts = facts.standard.parts.iter();
+    let gear = parts
+        .find(|it| Some(&it.id) == part)
+        .and_then(|part| facts.fitted(part));
+    if let Some(own) = gear.and_then(|gear| gear.inspections.get(&line.id)) {
+        return own.iter().collect();
+    }
+    let by_craft = facts.record.inspections.get(&line.id).into_iter().flatten();
+    let is_of_other = |side: &&Side<Inspection>| {
+        gear.is_some_and(|gear| {
+            let index = facts.index;
+            index.is_about_other_gear(side.origin.event, gear.subject)
+        })
+    };
+    by_craft.filter(|side| !is_of_other(side)).collect()
 }
 
 /// What one statement of an inspection means on the asked day.
 enum State<'a> {
     Never,
     Failed(&'a Side<Inspection>),
+    /// A run that was not long enough.
+    TooShort(&'a Side<Inspection>, u32, u32),
     Passed(&'a Side<Inspection>, Due),
 }
 
@@ -82,6 +101,11 @@ impl<'a> State<'a> {
     fn of(facts: &Facts<'_>, line: &InspectionLine, side: &'a Side<Inspection>) -> Self {
         if !side.value.passed {
             return State::Failed(side);
+        }
+        if let (Some(ran_s), Some(least_s)) = (side.value.run_s, line.run_least_s)
+            && ran_s < least_s
+        {
+            return State::TooShort(side, ran_s, least_s);
         }
         let done = side.origin.interval.earliest(facts.now);
         let hard_use = match line.hard_use {
@@ -119,7 +143,7 @@ impl<'a> State<'a> {
     /// Larger is worse: first what it does, then how long overdue.
     fn rank(&self, facts: &Facts<'_>, line: &InspectionLine) -> (Option<Effect>, i64) {
         let over = match self {
-            State::Never | State::Failed(_) => i64::MAX,
+            State::Never | State::Failed(_) | State::TooShort(..) => i64::MAX,
             State::Passed(_, due) => due.day.map_or(i64::MIN, |(_, days)| days),
         };
         (
@@ -140,6 +164,12 @@ impl<'a> State<'a> {
                 line.severity,
                 effect(facts, line, line.failed),
             ),
+            // As if it had not been done.
+            State::TooShort(..) => (
+                Rule::InspectionTooShort,
+                line.severity,
+                effect(facts, line, line.never),
+            ),
             State::Passed(_, due) => match due.stage(line) {
                 Stage::InTime => return None,
                 Stage::Soon => (Rule::InspectionDueSoon, Severity::Minor, Effect::Note),
@@ -157,6 +187,11 @@ impl<'a> State<'a> {
         match self {
             State::Never => {}
             State::Failed(side) => finding.evidence.push(side.origin.event),
+            State::TooShort(side, ran_s, least_s) => {
+                let span = |seconds: u32| Measure::SpanMs(i64::from(seconds) * 1_000);
+                finding.evidence.push(side.origin.event);
+                finding = finding.measured(span(*ran_s)).at_least(span(*least_s));
+            }
             State::Passed(side, due) => {
                 finding.evidence.push(side.origin.event);
                 finding.measured = due.measure().filter(|_| !is_timeless(facts, side));
@@ -193,11 +228,12 @@ impl<'a> State<'a> {
     fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
         let timeless = match self {
             State::Passed(side, _) => is_timeless(facts, side),
-            State::Never | State::Failed(_) => false,
+            State::Never | State::Failed(_) | State::TooShort(..) => false,
         };
         let (rule_effect, due) = match self {
             State::Never => (never(facts, line), None),
             State::Failed(_) => return None,
+            State::TooShort(..) => (line.never, None),
             State::Passed(_, due) => match due.stage(line) {
                 Stage::InTime | Stage::Soon => return None,
                 Stage::Grace => (RuleEffect::Note, Some(due)),

@@ -48,10 +48,11 @@ pub(super) fn hard_use_since(facts: &Facts<'_>, done: Moment) -> Vec<EventId> {
         .collect()
 }
 
-/// Uses of the craft and of the motor that is on it.
-fn uses<'a>(facts: &Facts<'a>) -> impl Iterator<Item = &'a Side<Use>> {
+/// Uses of the craft and of the motor that is on it, less those of a motor that served before.
+fn uses<'a, 'f: 'a>(facts: &'f Facts<'a>) -> impl Iterator<Item = &'a Side<Use>> {
     let motor = facts.motor().map(|motor| &motor.uses);
-    facts.record.uses.iter().chain(motor.into_iter().flatten())
+    let all = facts.record.uses.iter().chain(motor.into_iter().flatten());
+    all.filter(|side| !is_of_other(facts, side.origin.event))
 }
 
 /// Under water and not inspected since by a line that clears it: not ready. A craft that capsizes
@@ -163,6 +164,12 @@ pub(super) fn on_manual(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
+/// Whether what the craft keeps of an event was about a motor that served before.
+fn is_of_other(facts: &Facts<'_>, event: EventId) -> bool {
+    let motor = facts.motor();
+    motor.is_some_and(|motor| facts.index.is_about_other_gear(event, motor.subject))
+}
+
 /// When the motor was last inspected so that it may run again, at the earliest.
 fn cleared_at(facts: &Facts<'_>) -> Option<Moment> {
     let lines = facts.standard.inspections.iter();
@@ -175,7 +182,7 @@ fn cleared_at(facts: &Facts<'_>) -> Option<Moment> {
                 .filter_map(|record| record.inspections.get(&line.id));
             sides.flat_map(trusted)
         })
-        .filter(|side| side.value.passed)
+        .filter(|side| side.value.passed && !is_of_other(facts, side.origin.event))
         .map(|side| side.origin.interval.earliest(facts.now))
         .max()
 }

@@ -8,7 +8,7 @@ use super::{
     CLOSED_FAULTS_KEPT, Checked, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep,
 };
 use crate::event::{
-    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, FaultFound, ItemCount,
+    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, FaultFound, Fuel, ItemCount,
     LineAnswer, Meter, Place, Reading, ReadingMoment, SubjectKind, Trust, Use,
 };
 use crate::ids::{FaultId, LineId};
@@ -40,6 +40,7 @@ impl Effect<'_, '_, '_> {
                 self.charged(read.gauge_kpa, read.temperature_mc);
             }
         }
+        self.fuelled(&check.fuel);
         self.found(&check.faults);
         let moves = matches!(self.record.kind, SubjectKind::Bag | SubjectKind::Gear);
         if let Some(craft) = self.craft()
@@ -257,6 +258,20 @@ impl Effect<'_, '_, '_> {
                 .entry(of)
                 .or_default()
                 .put(side, &self.past);
+        }
+    }
+
+    /// A tank keeps its own fuel; a craft keeps that of each tank by its id.
+    fn fuelled(&mut self, fuel: &[Fuel]) {
+        let own = Some(self.record.subject);
+        for fuel in self.taken_in(fuel) {
+            if !self.is_first() && fuel.tank != own {
+                continue;
+            }
+            let of = fuel.tank.filter(|_| fuel.tank != own);
+            let side = self.side(*fuel);
+            let sides = self.record.fuel.entry(of).or_default();
+            sides.put(side, &self.past);
         }
     }
 

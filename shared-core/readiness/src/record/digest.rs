@@ -12,10 +12,10 @@ use super::{
 };
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
-    CylinderMarks, CylinderReading, DateMark, Extent, Face, FaultFound, GearKind, GearRegistered,
-    HoldKind, ItemCount, Lot, MemberLevel, Meter, NotApplicable, OutReason, PartPlace, Place,
-    PlaceSide, Plate, PumpMarks, PumpPower, Reading, ReadingMoment, RepairHold, Severity, Stowage,
-    SubjectKind, Trust, Unconfirmed, Use, ValveState,
+    CylinderMarks, CylinderReading, DateMark, Extent, Face, FaultFound, Fuel, GearKind,
+    GearRegistered, HoldKind, ItemCount, Lot, MemberLevel, Meter, NotApplicable, OutReason,
+    PartPlace, Place, PlaceSide, Plate, PumpMarks, PumpPower, Reading, ReadingMoment, RepairHold,
+    Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -100,7 +100,7 @@ canonical_struct! {
     Record {
         subject, kind, heads, events, craft, gear, charge, drawn, number, place, condemned, out, assigned,
         readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
-        meters, uses, checks, stowage, county_holds, crews, levels, same_as, not_understood, unconfirmed,
+        meters, fuel, uses, checks, stowage, county_holds, crews, levels, same_as, not_understood, unconfirmed,
         apart
     }
     Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off }
@@ -111,7 +111,7 @@ canonical_struct! {
     FaultId { event, ordinal }
     Placement { at, part }
     Assignment { incident, mission }
-    Inspection { passed, engine_s }
+    Inspection { passed, engine_s, run_s }
     Checked { revision }
     Waiver { faults, missions, until }
     PartReadings { standing, air_since, recent }
@@ -142,6 +142,7 @@ canonical_struct! {
     RepairHold { kind, duration_s }
     Use { duration_s, engine_s, meters, capsized, motor_immersed, hard, used_up }
     Meter { subject, engine_s }
+    Fuel { tank, amount_ml, filled, mix }
 }
 
 canonical_choice! {

@@ -45,10 +45,12 @@ impl<'a> Effect<'_, '_, 'a> {
                 inspection,
                 passed,
                 engine_s,
+                run_s,
             } => {
                 let done = Inspection {
                     passed: *passed,
                     engine_s: *engine_s,
+                    run_s: *run_s,
                 };
                 self.inspected(inspection, done);
             }

@@ -1,6 +1,7 @@
 //! The county's settings for judging, from TOML text.
 
 mod air;
+mod fuel;
 mod leak;
 mod load;
 mod marks;
@@ -9,6 +10,7 @@ mod pressure;
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
+pub use fuel::FuelPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
 pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
@@ -47,6 +49,8 @@ struct Raw {
     leak: leak::RawLeak,
     #[serde(default)]
     hold: leak::RawHold,
+    #[serde(default)]
+    fuel: fuel::RawFuel,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -108,6 +112,7 @@ impl Policy {
             load: raw.load.checked()?,
             leak: raw.leak.checked()?,
             hold: raw.hold.checked()?,
+            fuel: raw.fuel.checked()?,
         })
     }
 }

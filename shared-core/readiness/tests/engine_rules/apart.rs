@@ -328,6 +328,7 @@ fn an_inspection_that_passed_and_failed() {
     let failed = Inspection {
         passed: false,
         engine_s: None,
+        run_s: None,
     };
     let failed = scene.side(failed);
     let line = LineId::from("seams");

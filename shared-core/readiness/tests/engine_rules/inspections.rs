@@ -1,11 +1,12 @@
 //! Inspections by calendar and by engine hours.
 
 use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule};
-use sponson_readiness::event::Use;
-use sponson_readiness::ids::LineId;
+use sponson_readiness::event::{GearKind, Place, Use};
+use sponson_readiness::ids::{LineId, SubjectId};
+use sponson_readiness::record::{Placement, Sides};
 use sponson_readiness::standard::HardUse;
 
-use super::scene::{HOUR_MS, MOTOR, NOON, Scene};
+use super::scene::{HOUR_MS, MOTOR, NOON, STATION, Scene};
 
 fn do_soon(line: &str) -> Effect {
     Effect::Limit(Limit::DoSoon(LineId::from(line)))
@@ -74,6 +75,7 @@ fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look()
     let failed = sponson_readiness::record::Inspection {
         passed: false,
         engine_s: None,
+        run_s: None,
     };
     let side = scene.untrusted(failed);
     let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
@@ -82,6 +84,7 @@ fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look()
     let passed = sponson_readiness::record::Inspection {
         passed: true,
         engine_s: None,
+        run_s: None,
     };
     let side = scene.untrusted(passed);
     let only = sponson_readiness::record::Sides(vec![side]);
@@ -182,6 +185,83 @@ fn an_inspection_travels_with_its_motor() {
     let motor = scene.record(MOTOR);
     motor.inspections.insert(LineId::from("fuel-line"), sides);
     assert_eq!(scene.effect(Rule::InspectionOverdue), None);
+}
+
+/// Row 59: 46 CFR 185.720(b) asks for at least 3 min; a run of 2 min 30 s does not satisfy it. A run
+/// whose length nobody gave is taken as stated.
+#[test]
+fn a_run_shorter_than_the_standard_does_not_count() {
+    for (run_s, effect) in [
+        (Some(150), Some(Effect::Unproven)),
+        (Some(179), Some(Effect::Unproven)),
+        (Some(180), None),
+        (Some(600), None),
+        (None, None),
+    ] {
+        let mut scene = Scene::inflatable();
+        scene.inspected("engine-run", 1, true).run_s = run_s;
+        assert_eq!(scene.effect(Rule::InspectionTooShort), effect, "{run_s:?}");
+        let other = scene.effect(Rule::InspectionNeverDone);
+        assert_eq!(other, None, "{run_s:?}");
+    }
+    let mut scene = Scene::inflatable();
+    scene.inspected("engine-run", 1, true).run_s = Some(150);
+    let finding = scene.finding(Rule::InspectionTooShort).expect("short");
+    assert_eq!(finding.measured, Some(Measure::SpanMs(150_000)));
+    let run = Action::Inspect(LineId::from("engine-run"));
+    assert_eq!(finding.to_do[0].action, run);
+    // One that is no run has no length.
+    scene.inspected("engine-run", 1, true);
+    scene.inspected("fuel-line", 1, true).run_s = Some(1);
+    assert_eq!(scene.finding(Rule::InspectionTooShort), None);
+}
+
+/// What was inspected on the motor before it was changed says nothing about the new one; what was
+/// stated of the craft alone, as older entries were, still counts.
+#[test]
+fn a_swapped_motor_does_not_inherit_the_inspections_of_the_old_one() {
+    let mut scene = Scene::inflatable();
+    scene.inspected("fuel-line", 1, true);
+    let said = scene.craft().inspections[&LineId::from("fuel-line")].clone();
+    let mut old = scene.record(MOTOR).clone();
+    old.subject = SubjectId::from_bytes([31; 16]);
+    old.place = scene.said(Placement {
+        at: Place::Station(STATION),
+        part: None,
+    });
+    scene.records.insert(old.subject, old.clone());
+    assert_eq!(scene.finding(Rule::InspectionNeverDone), None);
+    // The entry was about the craft and the old motor.
+    let old = scene.record(old.subject);
+    old.inspections
+        .insert(LineId::from("fuel-line"), said.clone());
+    let never = scene
+        .finding(Rule::InspectionNeverDone)
+        .expect("the new one");
+    assert_eq!(never.effect, Effect::Unproven);
+    // About both motors, as when the new one was inspected in the same entry.
+    let new = scene.record(MOTOR);
+    new.inspections.insert(LineId::from("fuel-line"), said);
+    assert_eq!(scene.finding(Rule::InspectionNeverDone), None);
+}
+
+/// A trailer that is numbered keeps its own yearly inspection.
+#[test]
+fn a_trailer_carries_its_inspection_along() {
+    let mut scene = Scene::inflatable();
+    let mut trailer = scene.record(MOTOR).clone();
+    trailer.subject = SubjectId::from_bytes([32; 16]);
+    trailer.gear.0[0].value.kind = GearKind::Trailer;
+    trailer.place.0[0].value.part = None;
+    let over = scene.inspected("trailer-yearly", 500, true).to_owned();
+    let old = scene.side_at(over, NOON.plus_ms(-500 * 24 * HOUR_MS));
+    scene.inspected("trailer-yearly", 1, true);
+    assert_eq!(scene.finding(Rule::InspectionOverdue), None);
+    let line = LineId::from("trailer-yearly");
+    trailer.inspections.insert(line, Sides(vec![old]));
+    scene.records.insert(trailer.subject, trailer);
+    let soon = Some(do_soon("trailer-yearly"));
+    assert_eq!(scene.effect(Rule::InspectionOverdue), soon);
 }
 
 /// What is done once or twice a year lapses somewhere every month: it must not blank a county.

@@ -93,6 +93,7 @@ fn add_untrusted(scene: &mut Scene, kind: u8, value: u32) {
             let side = scene.untrusted(Inspection {
                 passed: value.is_multiple_of(2),
                 engine_s: None,
+                run_s: None,
             });
             let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
             sides.expect("inspected").0.push(side);
@@ -318,6 +319,7 @@ fn add_side(scene: &mut Scene, kind: u8, value: u32) {
             let side = scene.side(Inspection {
                 passed: value.is_multiple_of(2),
                 engine_s: None,
+                run_s: None,
             });
             let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
             sides.expect("inspected").0.push(side);

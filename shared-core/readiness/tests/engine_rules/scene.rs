@@ -129,6 +129,7 @@ impl Scene {
             let passed = self.said(Inspection {
                 passed: true,
                 engine_s: Some(360_000),
+                run_s: None,
             });
             record.inspections.insert(line.id, passed);
         }
@@ -312,6 +313,7 @@ impl Scene {
         let inspection = Inspection {
             passed,
             engine_s: Some(360_000),
+            run_s: None,
         };
         let side = self.side_at(inspection, NOON.plus_ms(-days_ago * DAY_MS));
         let inspections = &mut self.craft().inspections;

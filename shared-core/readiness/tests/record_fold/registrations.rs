@@ -97,6 +97,7 @@ fn inspections_of_writers_apart_are_sides() {
         inspection: "hull".into(),
         passed,
         engine_s: None,
+        run_s: None,
     };
     crew.writes(hull(true));
     far.writes(hull(false));

@@ -29,6 +29,7 @@ pub(super) fn inspection_done(payload: &Bytes) -> Result<Payload, ParseError> {
             wire::InspectionResult::Failed => Some(false),
         })?,
         engine_s: message.engine_s,
+        run_s: message.run_s,
     })
 }
 

@@ -146,6 +146,7 @@ fn fuel(message: wire::FuelAboard) -> Result<Fuel, ParseError> {
         tank: subject_or_none("tank", &message.tank)?,
         amount_ml: message.amount_ml,
         filled: date("filled", message.filled)?,
+        mix: Some(message.mix_ratio).filter(|mix| *mix > 0),
     })
 }
 

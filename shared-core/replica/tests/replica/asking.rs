@@ -109,6 +109,7 @@ fn inspections() -> Vec<sponson_replica::NewEvent> {
                 inspection: line.id.as_str().to_owned(),
                 result: wire::InspectionResult::Passed as i32,
                 engine_s: Some(0),
+                ..wire::InspectionDone::default()
             },
         )
     });

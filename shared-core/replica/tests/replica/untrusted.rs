@@ -172,7 +172,7 @@ impl Story {
                 let done = wire::InspectionDone {
                     inspection: "relief-valves".to_owned(),
                     result: result.into(),
-                    engine_s: None,
+                    ..wire::InspectionDone::default()
                 };
                 about(Kind::InspectionDone, &done, craft)
             }

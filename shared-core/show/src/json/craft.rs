@@ -166,6 +166,8 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::Date(_) => "date",
         Measure::Mark(_) => "mark",
         Measure::MassG(_) => "mass_g",
+        Measure::VolumeMl(_) => "volume_ml",
+        Measure::Mix(_) => "mix",
         Measure::PowerW(_) => "power_w",
         Measure::Persons(_) => "persons",
         Measure::SpeedMmS(_) => "speed_mm_s",
@@ -184,9 +186,12 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         Measure::Count(number)
         | Measure::Persons(number)
         | Measure::PowerW(number)
-        | Measure::SpeedMmS(number) => Value::Natural(u64::from(*number)),
+        | Measure::SpeedMmS(number)
+        | Measure::Mix(number) => Value::Natural(u64::from(*number)),
         Measure::Moment(at) => Value::Text(print::rfc3339(*at)),
-        Measure::EngineS(number) | Measure::MassG(number) => Value::Natural(*number),
+        Measure::EngineS(number) | Measure::MassG(number) | Measure::VolumeMl(number) => {
+            Value::Natural(*number)
+        }
         Measure::Date(date) => Value::Text(date.to_string()),
         Measure::Mark(read) => Value::Text(print::date_mark(read.mark)),
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),

@@ -38,11 +38,21 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::SignalsShortByNight => "the signals aboard do not add up by night",
         Rule::GearInTwoPlaces => "a numbered thing or a bag is said to be in two places",
         Rule::GearMissing => "nothing is fitted where the boat standard requires it",
+        Rule::FuelShort => "less fuel that can be burned than the mission needs",
+        Rule::FuelOld => {
+            "fuel is near the county's age: a limit; past it a note, and it counts nothing"
+        }
+        Rule::FuelMixWrong => "fuel of another mix than the motor takes counts nothing",
+        Rule::FuelNotRecorded => "how much fuel is aboard was never recorded, or too long ago",
+        Rule::GearDoesNotFit => {
+            "a tank or line has another connector than the motor: no power where none fits"
+        }
         Rule::InspectionOverdue => "past its due day or engine hours; a note within its grace",
         Rule::InspectionDueSoon => "its due day or engine hours are near",
         Rule::InspectionNeverDone => "never recorded as done",
         Rule::InspectionFailed => "failed when last done",
         Rule::UsedHard => "used hard since it was last done, and so due already",
+        Rule::InspectionTooShort => "a run was shorter than the standard asks: as if not done",
         Rule::FaultOpen => {
             "a fault is not signed off: disabling stops the craft, restrictive too unless a waiver \
              holds, others are noted; missions that it rules out are a limit for the rest"

@@ -71,9 +71,7 @@ impl Said<'_> {
             Rule::KitExpired => self.kit_expired(),
             Rule::KitExpiresSoon => self.kit_expires_soon(),
             Rule::KitDoesNotFit => self.does_not_fit(),
-            Rule::KitFitNotKnown => format!(
-                "{it}: counted, though what it must fit is not recorded, so whether it fits is not known"
-            ),
+            Rule::KitFitNotKnown => self.fit_not_known(),
             Rule::KitNotForMission => format!("{it}: not for this mission, so they do not count"),
             Rule::KitWithout => self.without(),
             Rule::SignalsShortByDay => self.signals("by day"),
@@ -83,11 +81,17 @@ impl Said<'_> {
                 format!("{it} is said to be in two places{}", self.bracketed())
             }
             Rule::GearMissing => format!("{it}: nothing fitted, and the boat standard requires it"),
+            Rule::FuelShort => self.fuel_short(),
+            Rule::FuelOld => self.fuel_old(),
+            Rule::FuelMixWrong => self.fuel_mix(),
+            Rule::FuelNotRecorded => self.fuel_not_recorded(),
+            Rule::GearDoesNotFit => self.gear_does_not_fit(),
             Rule::InspectionOverdue => self.overdue(),
             Rule::InspectionDueSoon => self.due_soon(),
             Rule::InspectionNeverDone => format!("{it}: never recorded as done"),
             Rule::UsedHard => self.used_hard(),
             Rule::InspectionFailed => format!("{it}: failed when last done"),
+            Rule::InspectionTooShort => self.too_short(),
             Rule::FaultOpen => self.fault(),
             Rule::LineNo => format!("{it}: answered 'no'"),
             Rule::LineNotAnswered => self.not_answered(),
@@ -116,9 +120,7 @@ impl Said<'_> {
             Rule::StationSilent => self.silent(),
             Rule::MotorImmersed => format!("{it} was under water and has not been inspected since"),
             Rule::MotorOverPlate => self.over_plate(),
-            Rule::MotorOnManual => {
-                format!("{it} is fitted, and its plate is for paddles or oars: no motor at all")
-            }
+            Rule::MotorOnManual => self.on_manual(),
             Rule::UsedSinceCheck => self.used(),
             Rule::WindOver => self.over("wind"),
             Rule::CurrentOver => self.over("current"),

@@ -73,6 +73,7 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
         Action::Bring(item, number) => format!("bring {number} more: {}", line_text(item, subject)),
         Action::Inspect(line) => format!("do and record: {}", line_text(line, subject)),
         Action::Look(line) => format!("look at: {}", line_text(line, subject)),
+        Action::Refuel => "fill up with fresh fuel, mixed as the motor takes it".to_owned(),
         Action::FullCheck => "do a full check".to_owned(),
         Action::RepairAndSignOff(_) => {
             "repair it, then have somebody entitled sign it off".to_owned()

@@ -77,6 +77,19 @@ pub fn power(w: u32, units: Units) -> String {
     }
 }
 
+/// A volume of fuel given in millilitres, to a tenth: US gallons with pounds, litres with
+/// kilograms.
+#[must_use]
+pub fn volume(ml: u64, units: Units) -> String {
+    /// One US gallon, thousandths of a microlitre.
+    const GAL: i128 = 3_785_411_784;
+    let ml = i128::from(ml);
+    match units.mass {
+        MassUnit::Lb => format!("{} gal", fixed(round_div(ml * 10_000_000, GAL), 1)),
+        MassUnit::Kg => format!("{} l", fixed(round_div(ml, 100), 1)),
+    }
+}
+
 /// A length given in millimetres. The county's units name none: feet and inches go with pounds,
 /// metres with kilograms.
 #[must_use]

@@ -207,7 +207,7 @@ fn a_corrected_inspection_is_as_old_as_it_was_and_a_plate_is_the_lead_s() {
     let passed = wire::InspectionDone {
         inspection: "hold-test".to_owned(),
         result: wire::InspectionResult::Passed as i32,
-        engine_s: None,
+        ..wire::InspectionDone::default()
     };
     let done = lead.append(event(Kind::InspectionDone, &passed), START + 2 * DAY);
     sync(&mut lead, &mut county, START + 2 * DAY);

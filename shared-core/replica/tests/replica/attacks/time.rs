@@ -138,6 +138,7 @@ fn the_ends_of_time_and_number_panic_nowhere() {
                 inspection: line,
                 result: wire::InspectionResult::Passed as i32,
                 engine_s: Some(u64::MAX),
+                ..wire::InspectionDone::default()
             }
             .encode_to_vec(),
         ),

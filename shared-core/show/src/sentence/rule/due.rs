@@ -187,6 +187,8 @@ impl Said<'_> {
                 | Measure::SpanMs(_)
                 | Measure::EngineS(_)
                 | Measure::MassG(_)
+                | Measure::VolumeMl(_)
+                | Measure::Mix(_)
                 | Measure::PowerW(_)
                 | Measure::Persons(_)
                 | Measure::Mark(_)
