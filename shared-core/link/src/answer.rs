@@ -2,6 +2,7 @@
 //!
 //! Judges nothing: one field goes to one field. What is not known is absent, never zero.
 
+mod air;
 mod load;
 
 use bytes::Bytes;
@@ -120,6 +121,7 @@ fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> wire::CraftAnswer
         limits: craft.limits.iter().map(|l| limit_text(l, ctx)).collect(),
         pressures: craft.pressures.iter().map(pressure).collect(),
         load: craft.load.as_ref().map(load::load),
+        air: craft.air.as_ref().map(|needed| air::air(needed, ctx)),
         minutes_to_ready: craft.minutes_to_ready,
         checked_at_unix_ms: craft.checked_at.and_then(known),
         stowage: craft.stowage.map(Stowage::id).unwrap_or("").to_owned(),

@@ -10,11 +10,13 @@
 //! may go into which part is the engine's.
 
 mod cylinder;
+mod in_date;
 mod pump;
 mod real_gas;
 mod top_up;
 
 pub use cylinder::{Cylinder, breathing_s, of_pressure, test_pressure_pa};
+pub use in_date::{CylinderDates, CylinderStanding};
 pub use pump::Pump;
 pub use real_gas::{compressibility, density, pressure};
 pub use top_up::{From, TopUp};

@@ -14,9 +14,11 @@ use crate::load::{Counted, CrewAsked, Group, Packed, Party, PlateCounts, Room, S
 use crate::moment::Moment;
 use crate::standard::MarkDay;
 
+mod air;
 mod disagreement;
 mod words;
 
+pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
 
 /// Version of the rules of this engine: part of every answer.
@@ -250,6 +252,8 @@ pub struct CraftAnswer {
     pub pressures: Vec<PartPressure>,
     /// Whom it can bring home.
     pub load: Option<Load>,
+    /// Air that its parts want at the launch; none when each has its wanted gauge, or none was read.
+    pub air: Option<AirNeeded>,
     /// Minutes of work that would make it go; none when it takes something that is no matter of known
     /// minutes, or nothing known would.
     pub minutes_to_ready: Option<u32>,
@@ -422,6 +426,26 @@ pub enum Rule {
     LimitNotSet,
     /// By daylight only, and the job runs into the dark or into restricted visibility.
     LightsNeeded,
+    /// At the launch the relief valves may be frozen shut.
+    ReliefIced,
+    /// A part that wants air may not be fed from a cylinder, and one is at hand.
+    ByPumpOnly,
+    /// Parts that only cylinders reach want more air than is in them.
+    AirNotEnough,
+    /// A firefighter's air would be spent on the boat.
+    BreathingAir,
+    /// What is in a cylinder is not known.
+    CylinderNotRead,
+    /// A cylinder is charged less than the settings ask.
+    CylinderLow,
+    /// When a cylinder is due is not known.
+    CylinderNotDated,
+    /// A cylinder falls due soon.
+    CylinderDueSoon,
+    /// A cylinder's requalification is overdue.
+    CylinderOverdue,
+    /// A cylinder's service life is over.
+    CylinderLifeOver,
     /// The people asked about take more than one trip.
     TripsNeeded,
     /// Some of the people asked about cannot be brought home in any number of trips.
@@ -534,6 +558,8 @@ pub enum Measure {
     SpeedMmS(u32),
     /// A moment.
     Moment(Moment),
+    /// Free air at the county's reference, millilitres.
+    FreeAirMl(u64),
     /// Not looked at, and why.
     NotLooked(NotApplicable),
     /// A class of fault or a value in the trade's words.
@@ -622,6 +648,12 @@ pub enum Action {
     Settle(Settle),
     /// Rig it.
     Rig,
+    /// Read the gauge of this cylinder.
+    ReadCylinder(SubjectId),
+    /// Have the cylinder charged.
+    Recharge,
+    /// Have the cylinder requalified, and record when.
+    Requalify,
     /// Ask whoever declared it.
     AskStation,
     /// Record the maker's plate.

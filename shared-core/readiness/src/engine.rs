@@ -13,6 +13,7 @@ use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{Policy, Standard};
 
+mod air;
 mod asked;
 mod county;
 mod craft;

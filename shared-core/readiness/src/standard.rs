@@ -192,6 +192,13 @@ pub struct PressureRule {
     pub implausible_above_pa: i64,
     /// Relief valve's setting; none when it has none.
     pub relief_pa: Option<i64>,
+    /// Question or inspection whose 'no' or failure means that the relief valve does not work.
+    pub relief_line: Option<LineId>,
+    /// What a relief valve that may be iced at the launch does.
+    pub iced: RuleEffect,
+    /// Volume of the part, millilitres; none when it is not known, and the air that it wants is not
+    /// reckoned.
+    pub volume_ml: Option<u32>,
     /// Time that the craft must have stood for a reading to be settled, seconds.
     pub stand_s: u32,
     /// Time after inflating before a reading is settled, seconds.
@@ -252,6 +259,10 @@ pub struct Item {
     pub adds_air: bool,
     /// Greatest gauge pressure that it reaches, pascal; none when it reaches any.
     pub air_up_to_pa: Option<i64>,
+    /// It is under high pressure: never into a part without a working relief valve.
+    pub high_pressure: bool,
+    /// Air that one stroke takes in, millilitres.
+    pub stroke_ml: Option<u32>,
     /// Mass of one unit, grams, for the load.
     pub mass_g: Option<u32>,
     /// What its mass is listed as.

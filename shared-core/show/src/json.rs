@@ -5,6 +5,7 @@
 //! from version to version, words in snake case may not. A field is never left out: what is not
 //! known is `null`.
 
+mod air;
 mod craft;
 mod differ;
 mod form;

@@ -110,6 +110,7 @@ fn craft(n: u8, number: &str, readiness: Readiness) -> CraftAnswer {
             plate_counts: None,
             homeward: None,
         }),
+        air: None,
         minutes_to_ready: None,
         checked_at: Some(AS_OF.plus_ms(-9 * HOUR_MS)),
         stowage: Some(Stowage::Rigged),
@@ -163,6 +164,7 @@ pub(crate) fn limited() -> CraftAnswer {
                 then_low_pa: 10_410,
             },
         }],
+        air: None,
         minutes_to_ready: Some(5),
         ..craft(2, "Boat 7", Readiness::ReadyWithLimits)
     }
@@ -184,6 +186,7 @@ fn unproven() -> CraftAnswer {
             ..finding(Rule::CheckStale, Effect::Unproven)
         }],
         load: None,
+        air: None,
         minutes_to_ready: Some(30),
         checked_at: Some(AS_OF.plus_ms(-22 * DAY_MS)),
         stowage: None,

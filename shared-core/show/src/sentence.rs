@@ -3,6 +3,7 @@
 //! One sentence, no capital, no full stop, so that it can stand behind a dash or a colon. It says
 //! what the answer holds and concludes nothing of its own.
 
+mod air;
 mod disagreement;
 mod measure;
 mod rule;
@@ -20,6 +21,7 @@ use crate::context::Context;
 use crate::units::print;
 use crate::words;
 
+pub use air::{air_from_text, air_needed_text, part_air_text};
 pub use disagreement::{differ_text, settle_command, settle_text, stated_text, until_text};
 pub use measure::{measure_text, required_text};
 pub(crate) use to_do::to_do_short;

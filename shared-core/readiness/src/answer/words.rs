@@ -3,10 +3,10 @@
 //! A word never changes its meaning; a new meaning gets a new word.
 
 use super::{
-    Action, AskerClock, Assumed, Basis, Differ, Effect, Limit, LoadLimit, Readiness, Rule, Said,
-    Settle, Status, Until,
+    Action, AskerClock, Assumed, Basis, Breathing, Differ, Effect, Feed, Limit, LoadLimit,
+    Readiness, Rule, Said, Settle, Status, Until,
 };
-use crate::event::{NotApplicable, OutReason, Severity, Stowage};
+use crate::event::{NotApplicable, OutReason, PumpPower, Severity, Stowage};
 use crate::load::{PlateCounts, Thing, WeighedBy};
 use crate::moment::Moment;
 
@@ -93,6 +93,16 @@ words!(Rule {
     TowNotAllowed => "tow_not_allowed",
     LimitNotSet => "limit_not_set",
     LightsNeeded => "lights_needed",
+    ReliefIced => "relief_iced",
+    ByPumpOnly => "by_pump_only",
+    AirNotEnough => "air_not_enough",
+    BreathingAir => "breathing_air",
+    CylinderNotRead => "cylinder_not_read",
+    CylinderLow => "cylinder_low",
+    CylinderNotDated => "cylinder_not_dated",
+    CylinderDueSoon => "cylinder_due_soon",
+    CylinderOverdue => "cylinder_overdue",
+    CylinderLifeOver => "cylinder_life_over",
     TripsNeeded => "trips_needed",
     PeopleLeftBehind => "people_left_behind",
     JacketShort => "jacket_short",
@@ -117,6 +127,23 @@ words!(Assumed {
     Wind => "wind",
     Current => "current",
     Ambient => "ambient",
+});
+
+words!(Feed {
+    Any => "any",
+    NoRelief => "no_relief",
+    Iced => "iced",
+});
+
+words!(Breathing {
+    Set => "set",
+    No => "no",
+});
+
+words!(PumpPower {
+    Hand => "hand",
+    Foot => "foot",
+    Battery => "battery",
 });
 
 words!(Readiness {
@@ -325,6 +352,9 @@ impl Action {
             Self::SettlePlace(_) => "settle_place",
             Self::Settle(_) => "settle",
             Self::Rig => "rig",
+            Self::ReadCylinder(_) => "read_cylinder",
+            Self::Recharge => "recharge",
+            Self::Requalify => "requalify",
             Self::AskStation => "ask_station",
             Self::RecordPlate => "record_plate",
             Self::Upgrade => "upgrade",

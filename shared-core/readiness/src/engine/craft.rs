@@ -7,8 +7,8 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    disagreements, faults, freshness, fuel, gear, holds, inspections, load, motor, parts, people,
-    place, questions, standing, table, verdict, weather,
+    air, disagreements, faults, freshness, fuel, gear, holds, inspections, load, motor, parts,
+    people, place, questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -63,6 +63,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     freshness::check(facts, &mut found);
     standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
+    let air = air::check(facts, &stores, &pressures, &mut found, &mut overdue);
     faults::check(facts, &mut found);
     holds::check(facts, &mut found);
     holds::not_understood(facts.county, &mut found);
@@ -90,6 +91,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
             status: standing::status(record),
             limits: verdict::limits(&found),
             pressures,
+            air,
             load,
             minutes_to_ready: minutes_to_ready(&found),
             checked_at: facts.freshness.full_at.filter(|at| *at > Moment(i64::MIN)),
@@ -129,6 +131,7 @@ fn no_standard(record: &Record) -> Answered {
             status: standing::status(record),
             limits: verdict::limits(&found),
             pressures: Vec::new(),
+            air: None,
             load: None,
             minutes_to_ready: minutes_to_ready(&found),
             checked_at: None,
@@ -223,6 +226,9 @@ fn in_full_check(action: &Action) -> bool {
         | Action::SettlePlace(_)
         | Action::Settle(_)
         | Action::Rig
+        | Action::ReadCylinder(_)
+        | Action::Recharge
+        | Action::Requalify
         | Action::AskStation
         | Action::RecordPlate
         | Action::Upgrade

@@ -110,20 +110,16 @@ impl<'a> Stores<'a> {
         Self { lines }
     }
 
-    /// Whether something is aboard that brings a part to a gauge pressure.
-    pub(super) fn adds_air(&self, facts: &Facts<'_>, up_to_pa: i64) -> AirSource {
-        let reaches = |item: &Item| item.air_up_to_pa.is_none_or(|most_pa| most_pa >= up_to_pa);
-        let sources = self
-            .lines
-            .iter()
-            .filter(|store| store.item.adds_air && store.aboard.have > 0 && reaches(store.item));
-        sources
+    /// Items aboard that add air, and whether they were counted recently enough to be known.
+    pub(super) fn add_air(&self, facts: &Facts<'_>) -> Vec<(&'a Item, AirSource)> {
+        let add = |store: &&Store<'_>| store.item.adds_air && store.aboard.have > 0;
+        let lines = self.lines.iter().filter(add);
+        lines
             .map(|store| match is_stale(facts, store.item, &store.aboard) {
-                true => AirSource::NotKnown,
-                false => AirSource::Aboard,
+                true => (store.item, AirSource::NotKnown),
+                false => (store.item, AirSource::Aboard),
             })
-            .max()
-            .unwrap_or(AirSource::None)
+            .collect()
     }
 
     /// Mass of what is carried or should be of one sort, grams; none when the sheet has no line of it.

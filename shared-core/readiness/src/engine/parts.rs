@@ -16,6 +16,7 @@ mod soft;
 
 use std::cmp::Reverse;
 
+pub(super) use course::launch_ambient_pa;
 use judged::{Judged, judge};
 pub(super) use reading::gauge_sides;
 use reading::{Standing, Taken, untrusted_readings, what_stands};

@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use super::air;
 use super::facts::Facts;
 use super::kit::{AirSource, Stores};
 use super::place;
@@ -195,8 +196,8 @@ pub(super) fn rolled(facts: &Facts<'_>, stores: &Stores<'_>, found: &mut Vec<Fin
 fn air_to_rig(facts: &Facts<'_>, stores: &Stores<'_>) -> AirSource {
     let parts = facts.standard.parts.iter();
     parts
-        .filter_map(|part| part.pressure.as_ref())
-        .map(|rule| stores.adds_air(facts, rule.nominal_pa))
+        .filter(|part| part.pressure.is_some())
+        .map(|part| air::source_for(facts, stores, part, None))
         .min()
         .unwrap_or(AirSource::Aboard)
 }

@@ -90,6 +90,15 @@ const LEVELS: (Basis, &str) = (
     Basis::Agency,
     "least crew and level as the agency decides; levels as in NFPA 1670 and 2500",
 );
+const REAL_GAS: (Basis, &str) = (
+    Basis::Trade,
+    "air as a real gas: Lemmon and others, J. Phys. Chem. Ref. Data 29 (2000) 331",
+);
+const CHARGED: (Basis, &str) = (
+    Basis::Agency,
+    "29 CFR 1910.134(h)(3)(i)(B) for breathing air, from memory; for others by agency policy",
+);
+const REQUALIFIED: (Basis, &str) = (Basis::Law, "49 CFR 180.209(a) table 1 and 180.205(c)");
 const CAPSIZED: (Basis, &str) = (Basis::Maker, "TM 5-1940-321-13&P, capsizing");
 
 /// The line of a rule.
@@ -163,6 +172,14 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::OperatorLevelShort | Rule::OperatorLevelLapsed => {
             of(ALL, Policy("operator_short"), NoPart, LEVELS)
         }
+        Rule::ReliefIced => of(ALL, Sheet("iced"), NoPart, COMMON),
+        Rule::ByPumpOnly | Rule::BreathingAir => of(&[Note], Engine, NoPart, COMMON),
+        Rule::CylinderNotRead | Rule::CylinderNotDated => of(&[Note], Engine, NoPart, COMMON),
+        Rule::AirNotEnough => of(&[Unproven, NotReady], Engine, NoPart, REAL_GAS),
+        Rule::CylinderLow => of(ALL, Policy("low_charge"), NoPart, CHARGED),
+        Rule::CylinderDueSoon => of(&[Note], Engine, NoPart, REQUALIFIED),
+        Rule::CylinderOverdue => of(ALL, Policy("overdue"), NoPart, REQUALIFIED),
+        Rule::CylinderLifeOver => of(ALL, Policy("life_over"), NoPart, REQUALIFIED),
     }
 }
 

@@ -25,7 +25,10 @@ const MINUTES_MAX: u32 = 1_440;
 pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
     head(standard)?;
     ids(standard)?;
-    standard.parts.iter().try_for_each(part)?;
+    standard
+        .parts
+        .iter()
+        .try_for_each(|line| part(standard, line))?;
     chambers(standard)?;
     carried::check(standard)?;
     standard
@@ -115,12 +118,13 @@ fn ids(standard: &Standard) -> Result<(), StandardError> {
     Ok(())
 }
 
-fn part(part: &Part) -> Result<(), StandardError> {
+fn part(standard: &Standard, part: &Part) -> Result<(), StandardError> {
     let place = part.id.as_str();
     let at = |field| Spot { place, field };
     text(at("label"), &part.label)?;
     if let Some(rule) = &part.pressure {
         pressure(place, rule)?;
+        relief(standard, place, rule)?;
     }
     if let Some(gear) = &part.gear {
         no_mission_effect(at("missing"), gear.effect)?;
@@ -183,6 +187,25 @@ fn pressure(place: &str, rule: &PressureRule) -> Result<(), StandardError> {
     minutes(at("read_minutes"), Some(rule.read_minutes))
 }
 
+/// The line that shows whether a relief valve works is one of the sheet's, about a valve that is
+/// there.
+fn relief(standard: &Standard, place: &str, rule: &PressureRule) -> Result<(), StandardError> {
+    let at = |field| Spot { place, field };
+    no_mission_effect(at("iced"), rule.iced)?;
+    let Some(line) = &rule.relief_line else {
+        return Ok(());
+    };
+    let questions = standard.questions.iter().map(|question| &question.id);
+    let inspections = standard.inspections.iter().map(|inspection| &inspection.id);
+    let known = questions.chain(inspections).any(|id| id == line);
+    if rule.relief_pa.is_none() || !known {
+        let limit =
+            "name a question or inspection of the sheet, at a part with a relief valve, or drop it";
+        return Err(at("relief_line").refuse(line.as_str(), limit));
+    }
+    Ok(())
+}
+
 fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
     let place = line.id.as_str();
     let at = |field| Spot { place, field };
@@ -206,6 +229,16 @@ fn item(standard: &Standard, line: &Item) -> Result<(), StandardError> {
         let limit =
             "a line that asks for nothing and stands in for nothing: give a count, or drop it";
         return Err(at("count").refuse("0", limit));
+    }
+    let of_air = [
+        ("stroke", line.stroke_ml.is_some()),
+        ("high_pressure", line.high_pressure),
+    ];
+    for (field, given) in of_air {
+        if given && !line.adds_air {
+            let limit = "only means something where adds_air is true: set that, or drop it";
+            return Err(at(field).refuse("given", limit));
+        }
     }
     if line.air_up_to_pa.is_some() && !line.adds_air {
         let limit = "only means something where adds_air is true: set that, or drop it";

@@ -202,6 +202,9 @@ fn pressure_rule(place: &str, raw: &RawPressure) -> Result<PressureRule, Standar
             .as_deref()
             .map(|text| at("relief").pressure_pa(text))
             .transpose()?,
+        relief_line: raw.relief_line.clone(),
+        iced: raw.iced,
+        volume_ml: optional(&raw.volume, |text| at("volume").volume_ml(text))?,
         stand_s: at("stand").time_s(&raw.stand)?,
         settle_s: at("settle").time_s(&raw.settle)?,
         soft: raw.soft,
@@ -229,6 +232,8 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
             .transpose()?,
         from_length_mm: optional(&raw.from_length, |text| at("from_length").length_mm(text))?,
         asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        high_pressure: raw.high_pressure,
+        stroke_ml: optional(&raw.stroke, |text| at("stroke").volume_ml(text))?,
         air_up_to_pa: optional(&raw.air_up_to, |text| at("air_up_to").pressure_pa(text))?,
         id: raw.id,
         label: raw.label,

@@ -11,6 +11,8 @@ use sponson_readiness::engine::table::{Makes, Unconfirmed, line};
 
 use super::scene::Scene;
 
+#[path = "reached/air.rs"]
+mod air;
 #[path = "reached/by_engine.rs"]
 mod by_engine;
 #[path = "reached/by_sheet.rs"]
@@ -27,6 +29,7 @@ pub(crate) type Reached = (Rule, Makes, Scene);
 
 fn all() -> Vec<Reached> {
     [
+        air::scenes(),
         by_engine::scenes(),
         by_sheet::scenes(),
         carried::scenes(),

@@ -53,6 +53,8 @@ fn trusted_part(mut record: Record) -> Record {
     sides(&mut record.number);
     sides(&mut record.place);
     sides(&mut record.stowage);
+    sides(&mut record.charge);
+    record.drawn.retain(yes);
     record.counts.values_mut().for_each(sides);
     record.counts.retain(|_, sides| !sides.0.is_empty());
     record.answers.values_mut().for_each(sides);

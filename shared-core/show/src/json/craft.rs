@@ -5,6 +5,7 @@ use sponson_readiness::answer::{CraftAnswer, Finding, Measure, PartPressure, Req
 use sponson_readiness::event::Stowage;
 use sponson_readiness::moment::Moment;
 
+use super::air::{AirForm, air};
 use super::form::{Crews, crews};
 use super::load::{LoadForm, load};
 use crate::context::Context;
@@ -26,6 +27,7 @@ pub(super) struct Craft {
     limits: Vec<String>,
     pressures: Vec<Pressure>,
     load: Option<LoadForm>,
+    air: Option<AirForm>,
     minutes_to_ready: Option<u32>,
     checked_at: Option<String>,
     stowage: Option<&'static str>,
@@ -120,6 +122,7 @@ pub(super) fn craft(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Craft 
             .collect(),
         pressures: craft.pressures.iter().map(pressure).collect(),
         load: craft.load.as_ref().map(load),
+        air: craft.air.as_ref().map(|needed| air(needed, ctx)),
         minutes_to_ready: craft.minutes_to_ready,
         checked_at: craft.checked_at.and_then(known),
         stowage: craft.stowage.map(Stowage::id),
@@ -172,6 +175,7 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::Persons(_) => "persons",
         Measure::SpeedMmS(_) => "speed_mm_s",
         Measure::Moment(_) => "moment",
+        Measure::FreeAirMl(_) => "free_air_ml",
         Measure::NotLooked(_) => "not_looked",
         Measure::Word(_) => "word",
         Measure::Said(_) => "said",
@@ -189,9 +193,10 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         | Measure::SpeedMmS(number)
         | Measure::Mix(number) => Value::Natural(u64::from(*number)),
         Measure::Moment(at) => Value::Text(print::rfc3339(*at)),
-        Measure::EngineS(number) | Measure::MassG(number) | Measure::VolumeMl(number) => {
-            Value::Natural(*number)
-        }
+        Measure::EngineS(number)
+        | Measure::MassG(number)
+        | Measure::VolumeMl(number)
+        | Measure::FreeAirMl(number) => Value::Natural(*number),
         Measure::Date(date) => Value::Text(date.to_string()),
         Measure::Mark(read) => Value::Text(print::date_mark(read.mark)),
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),

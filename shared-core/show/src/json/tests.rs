@@ -82,6 +82,7 @@ fn the_form_as_written() {
             "plate_counts_assumed": false,
             "people": null
           },
+          "air": null,
           "minutes_to_ready": null,
           "checked_at": "2026-03-14T03:30:00Z",
           "stowage": "rigged"
@@ -192,6 +193,7 @@ fn the_form_as_written() {
             "plate_counts_assumed": false,
             "people": null
           },
+          "air": null,
           "minutes_to_ready": 5,
           "checked_at": "2026-03-14T03:30:00Z",
           "stowage": "rigged"

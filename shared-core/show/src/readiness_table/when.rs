@@ -2,6 +2,10 @@
 
 use sponson_readiness::answer::Rule;
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "a table: one line for each rule, and no branch"
+)]
 pub(super) const fn when(rule: Rule) -> &'static str {
     match rule {
         Rule::NoStandard => "registration, model or boat standard is not known, or in doubt",
@@ -102,5 +106,25 @@ pub(super) const fn when(rule: Rule) -> &'static str {
             "by daylight only, and the asked job runs into the dark or into restricted visibility"
         }
         Rule::HeldCountyWide => "its model, batch or a part of it is held across the county",
+        Rule::ReliefIced => "at the launch the relief valves may be frozen shut: gauge only",
+        Rule::ByPumpOnly => {
+            "a part that wants air has no working relief valve, or one that may be iced, and a cylinder is at hand"
+        }
+        Rule::AirNotEnough => {
+            "parts that only cylinders reach want more air than is in them; go and look where one was not read"
+        }
+        Rule::BreathingAir => "a breathing set is among what can fill a part: a firefighter's air",
+        Rule::CylinderNotRead => {
+            "a cylinder's gauge was never read, not lately, or air was taken since"
+        }
+        Rule::CylinderLow => "a cylinder is charged less than the settings ask",
+        Rule::CylinderNotDated => "a cylinder's mark or dates are not recorded",
+        Rule::CylinderDueSoon => "a cylinder falls due for requalification, or its life ends, soon",
+        Rule::CylinderOverdue => {
+            "a cylinder's requalification is overdue: used until empty, not refilled"
+        }
+        Rule::CylinderLifeOver => {
+            "a cylinder's service life is over: not refilled, and it counts as no air"
+        }
     }
 }

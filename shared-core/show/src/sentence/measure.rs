@@ -27,6 +27,7 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::Persons(number) => print::count(i64::from(*number), "person"),
         Measure::SpeedMmS(mm_s) => print::speed(*mm_s),
         Measure::Moment(at) => ctx.local(*at),
+        Measure::FreeAirMl(ml) => print::litres(*ml),
         Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
         Measure::Word(word) => clean(word),
         Measure::Said(said) => super::disagreement::said_text(*said),

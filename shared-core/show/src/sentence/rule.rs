@@ -4,6 +4,7 @@
 //! sentence when it does not.
 
 mod aboard;
+mod air;
 mod due;
 mod kit;
 mod people;
@@ -41,6 +42,10 @@ struct Said<'a> {
 }
 
 impl Said<'_> {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a table: one line for each rule, and no branch"
+    )]
     fn sentence(&self) -> String {
         let it = &self.it;
         match self.finding.rule {
@@ -130,6 +135,22 @@ impl Said<'_> {
             Rule::HeldCountyWide => format!("{it}: held across the county{}", self.bracketed()),
             Rule::TripsNeeded => self.trips(),
             Rule::PeopleLeftBehind => self.left_behind(),
+            Rule::ReliefIced => self.relief_iced(),
+            Rule::ByPumpOnly => self.by_pump_only(),
+            Rule::AirNotEnough => self.air_not_enough(),
+            Rule::BreathingAir => self.breathing_air(),
+            Rule::CylinderNotRead => {
+                format!(
+                    "{it}: what is in it is not known: its gauge was not read lately, or air was taken since"
+                )
+            }
+            Rule::CylinderLow => self.cylinder_low(),
+            Rule::CylinderNotDated => {
+                format!("{it}: when it is due is not known: its mark or its dates are not recorded")
+            }
+            Rule::CylinderDueSoon => self.cylinder_due_soon(),
+            Rule::CylinderOverdue => self.cylinder_overdue(),
+            Rule::CylinderLifeOver => self.cylinder_life_over(),
             Rule::JacketShort => self.jacket_short(),
             Rule::CrewNotKnown => format!("crew not known: {it} has not said what it can raise"),
             Rule::CrewShort => self.crew_short(),

@@ -91,6 +91,16 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
         },
         Action::Settle(settle) => super::settle_text(settle),
         Action::Rig => "rig it".to_owned(),
+        Action::ReadCylinder(_) => match subject {
+            Subject::Gear(..) => format!("read the gauge of {}", subject_text(subject, ctx)),
+            Subject::Craft
+            | Subject::Part(..)
+            | Subject::Line(..)
+            | Subject::Fault(..)
+            | Subject::Station(..) => "read the cylinder's gauge".to_owned(),
+        },
+        Action::Recharge => "have it charged".to_owned(),
+        Action::Requalify => "have it requalified, and record when".to_owned(),
         Action::AskStation => "ask whoever declared it".to_owned(),
         Action::RecordPlate => "record the maker's plate".to_owned(),
         Action::Upgrade => "upgrade this device".to_owned(),

@@ -1,6 +1,6 @@
 //! The whole answer for one craft: every finding with its basis, source and evidence.
 
-use sponson_readiness::answer::{Asked, CraftAnswer, Effect, Finding, PartPressure};
+use sponson_readiness::answer::{AirNeeded, Asked, CraftAnswer, Effect, Finding, PartPressure};
 use sponson_readiness::moment::Moment;
 
 use super::county::{asked as asked_lines, work_text};
@@ -8,7 +8,10 @@ use super::lines::Lines;
 use super::load::load_lines;
 use crate::clean::clean;
 use crate::context::Context;
-use crate::sentence::{checked_text, craft_limit_text, finding_text, to_do_text, words_of};
+use crate::sentence::{
+    air_from_text, air_needed_text, checked_text, craft_limit_text, finding_text, part_air_text,
+    to_do_text, words_of,
+};
 use crate::units::print;
 use crate::words;
 
@@ -49,6 +52,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
         finding(&mut lines, (number, one), craft, as_of, ctx);
     }
     pressures(&mut lines, craft, as_of, ctx);
+    air(&mut lines, craft.air.as_ref(), ctx);
     load_lines(&mut lines, craft.load.as_ref(), ctx);
     crew(&mut lines, craft, ctx);
     lines.blank();
@@ -193,6 +197,21 @@ fn crew(lines: &mut Lines, craft: &CraftAnswer, ctx: &Context) {
         least => format!("; least crew {least}"),
     };
     lines.wrapped("  ", 4, &format!("{known}{least}"));
+}
+
+fn air(lines: &mut Lines, needed: Option<&AirNeeded>, ctx: &Context) {
+    let Some(needed) = needed else { return };
+    heading(lines, "AIR TO ITS WORKING PRESSURE");
+    for part in &needed.parts {
+        lines.wrapped("  ", 6, &part_air_text(part, ctx));
+    }
+    lines.wrapped("  ", 4, &air_needed_text(needed, ctx));
+    if needed.from.is_empty() {
+        lines.wrapped("  ", 4, "nothing aboard adds air");
+    }
+    for from in &needed.from {
+        lines.wrapped("  from ", 6, &air_from_text(from, ctx));
+    }
 }
 
 fn heading(lines: &mut Lines, text: &str) {

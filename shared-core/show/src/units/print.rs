@@ -11,6 +11,9 @@ use sponson_readiness::standard::{MassUnit, PressureUnit, TemperatureUnit, Units
 use super::number::round_div;
 use super::parse::{FT_NUM, IN_NUM, LB_DEN, LB_NUM, PSI_DEN, PSI_NUM};
 
+/// No part of a craft goes above this; cylinders do, pascal.
+const CYLINDER_PA: i128 = 2_000_000;
+
 const MINUTE_MS: i64 = 60_000;
 const HOUR_MS: i64 = 60 * MINUTE_MS;
 const DAY_MS: i64 = 24 * HOUR_MS;
@@ -26,6 +29,8 @@ pub fn pressure(pa: i64, units: Units) -> String {
 pub fn pressure_number(pa: i64, units: Units) -> String {
     let pa = i128::from(pa);
     match units.pressure {
+        // Nobody reads a cylinder's gauge to a hundredth.
+        PressureUnit::Psi if pa.abs() > CYLINDER_PA => fixed(round_div(pa * PSI_DEN, PSI_NUM), 0),
         PressureUnit::Psi => fixed(round_div(pa * 100 * PSI_DEN, PSI_NUM), 2),
         PressureUnit::Mbar => fixed(round_div(pa, 100), 0),
         PressureUnit::Kpa => fixed(round_div(pa, 100), 1),
@@ -61,6 +66,16 @@ pub fn mass(g: i64, units: Units) -> String {
     match units.mass {
         MassUnit::Lb => format!("{} lb", round_div(g * LB_DEN, LB_NUM)),
         MassUnit::Kg => format!("{} kg", round_div(g, 1000)),
+    }
+}
+
+/// A volume of free air given in millilitres, in litres: whole from 100 on, else to a tenth.
+#[must_use]
+pub fn litres(ml: u64) -> String {
+    let ml = i128::from(ml);
+    match ml >= 100_000 {
+        true => format!("{} L", round_div(ml, 1000)),
+        false => format!("{} L", fixed(round_div(ml, 100), 1)),
     }
 }
 

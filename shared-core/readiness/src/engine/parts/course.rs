@@ -156,7 +156,7 @@ pub(super) fn launch(facts: &Facts<'_>) -> Launch {
 
 /// Pressure of the air at the launch: as read there, else from the altimeter setting and the
 /// elevation, else that of the standard atmosphere.
-pub(super) fn launch_ambient_pa(asked: &Asked) -> f64 {
+pub(in crate::engine) fn launch_ambient_pa(asked: &Asked) -> f64 {
     match asked.conditions.ambient {
         Some(Ambient::StationPa(pa)) => f64::from(within(pa)),
         Some(Ambient::AltimeterPa(pa)) => station_pressure_pa(within(pa), asked.elevation_mm),

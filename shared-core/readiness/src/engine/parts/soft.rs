@@ -18,6 +18,7 @@ use super::judged::{Case, gauge};
 use super::leak::Through;
 use super::reading::kept_readings;
 use crate::answer::{Action, Effect, Finding, Limit, Rule};
+use crate::engine::air;
 use crate::engine::kit::{AirSource, Stores};
 use crate::ids::MissionId;
 use crate::pressure::{Air, gauge_elsewhere_pa};
@@ -97,7 +98,8 @@ impl Case<'_> {
     }
 
     fn source(&self, stores: &Stores<'_>) -> AirSource {
-        stores.adds_air(self.facts, self.held.rule.nominal_pa)
+        let low_pa = Some(self.predicted.low_pa);
+        air::source_for(self.facts, stores, self.held.part, low_pa)
     }
 
     pub(super) fn soft_effect(&self, stores: &Stores<'_>) -> Effect {

@@ -116,11 +116,20 @@ pub(super) struct RawPressure {
     pub(super) implausible_below: String,
     pub(super) implausible_above: String,
     pub(super) relief: Option<String>,
+    pub(super) relief_line: Option<LineId>,
+    #[serde(default = "note")]
+    pub(super) iced: RuleEffect,
+    pub(super) volume: Option<String>,
     pub(super) stand: String,
     pub(super) settle: String,
     pub(super) soft: SoftRule,
     pub(super) top_up_minutes: u32,
     pub(super) read_minutes: u32,
+}
+
+/// What an iced relief valve does in a sheet that does not say.
+const fn note() -> RuleEffect {
+    RuleEffect::Note
 }
 
 #[derive(Deserialize)]
@@ -149,6 +158,9 @@ pub(super) struct RawItem {
     #[serde(default)]
     pub(super) adds_air: bool,
     pub(super) air_up_to: Option<String>,
+    #[serde(default)]
+    pub(super) high_pressure: bool,
+    pub(super) stroke: Option<String>,
     pub(super) mass: Option<String>,
     #[serde(default)]
     pub(super) weighs_as: WeighsAs,

@@ -194,6 +194,7 @@ impl Said<'_> {
                 | Measure::Mark(_)
                 | Measure::SpeedMmS(_)
                 | Measure::Moment(_)
+                | Measure::FreeAirMl(_)
                 | Measure::NotLooked(_)
                 | Measure::Word(_)
                 | Measure::Said(_)
