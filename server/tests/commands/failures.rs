@@ -222,6 +222,15 @@ async fn a_damaged_store_is_told_and_salvaged() {
 }
 
 #[test]
+fn a_disk_that_does_not_answer_is_told() {
+    let stuck = StoreError::NoAnswer("the disk did not answer within 15 s".to_owned()).to_string();
+    let told = promised("whether this was kept is not known: look at the disk");
+    assert!(stuck.contains(told), "{stuck}");
+    promised("see whether it is there before you record it once more");
+    assert!(stuck.contains("see whether it is there before you record it once more"));
+}
+
+#[test]
 fn a_full_disk_is_told_with_what_was_not_kept() {
     let full = StoreError::Write("no space left on device".to_owned()).to_string();
     assert!(

@@ -23,7 +23,6 @@ pub(crate) mod upkeep;
 mod verify;
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::panic::AssertUnwindSafe;
 use std::path::Path;
 
 use bytes::Bytes;
@@ -41,7 +40,8 @@ use crate::errors::{OpenError, RowError};
 use crate::index::Index;
 use crate::records::Records;
 use crate::store::Store;
-use crate::store::folder::{Wanted, panic_text};
+use crate::store::engine::{Stuck, within};
+use crate::store::folder::Wanted;
 use crate::store::migrations::{self, STORE_VERSION};
 use crate::store::rows::{RowKey, damaged};
 use crate::store::write::Chunk;
@@ -155,21 +155,15 @@ impl Replica {
             return Err(OpenError::OtherKey { stored, given });
         }
         let kept = store.acknowledged().unwrap_or_default();
-        let loaded = std::panic::catch_unwind(AssertUnwindSafe(|| {
-            Self::load(store, key, county, standing)
-        }));
-        if let Ok(Ok(replica)) = &loaded {
-            if replica.index.size() < kept {
-                return Err(lost(folder, replica.index.size(), kept));
-            }
-            Store::is_good(folder);
+        // Reading as much as this may wait for the engine's own writes, and it may panic.
+        let limit = store.reads_within();
+        let loading = move || Self::load(store, key, county, standing);
+        let replica = within(limit, loading).map_err(|stuck| not_read(folder, &stuck))??;
+        if replica.index.size() < kept {
+            return Err(lost(folder, replica.index.size(), kept));
         }
-        loaded.unwrap_or_else(|panic| {
-            Err(OpenError::Damaged {
-                folder: folder.display().to_string(),
-                detail: panic_text(panic.as_ref()),
-            })
-        })
+        Store::is_good(folder);
+        Ok(replica)
     }
 
     fn load(
@@ -337,6 +331,21 @@ fn founded(founding: &Founding) -> Result<(CountyId, Standing), OpenError> {
             Ok((*county, Standing::County { log, root }))
         }
         Founding::Station { county } => Ok((*county, Standing::Station { log: None })),
+    }
+}
+
+fn not_read(folder: &Path, stuck: &Stuck) -> OpenError {
+    let folder = folder.display().to_string();
+    match stuck {
+        Stuck::Panicked(words) => OpenError::Damaged {
+            folder,
+            detail: words.clone(),
+        },
+        Stuck::NoAnswer(_) | Stuck::NoThread(_) => OpenError::Folder {
+            folder,
+            what: "reading the store",
+            detail: stuck.to_string(),
+        },
     }
 }
 

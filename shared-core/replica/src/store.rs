@@ -5,7 +5,7 @@
 //! acknowledged again. Knows rows, not what they mean.
 
 pub(crate) mod at_start;
-mod engine;
+pub(crate) mod engine;
 pub(crate) mod folder;
 pub(crate) mod mark;
 pub(crate) mod migrations;
@@ -18,6 +18,7 @@ mod tests;
 pub(crate) mod write;
 
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use folder::Wanted;
 use place::{Place, Rows};
@@ -84,6 +85,15 @@ impl Store {
     /// A copy of its files as they are on the disk now; none when it cannot be had.
     pub(crate) fn copy_for_check(&self) -> Option<PathBuf> {
         self.place.copy_for_check()
+    }
+
+    /// How long reading all of it may take.
+    pub(crate) fn reads_within(&self) -> Duration {
+        // One that is simulated has nothing to wait for.
+        let simulated = Duration::from_secs(60 * 60);
+        self.sizes().map_or(simulated, |(disk, _)| {
+            engine::limit_for(disk.saturating_mul(2))
+        })
     }
 
     /// Bytes of its files, and bytes left on their disk; none on one that is simulated.

@@ -175,3 +175,92 @@ fn days(field: &'static str, text: &str) -> Result<u32, CommandError> {
         }),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+
+    #[derive(Parser)]
+    struct Typed {
+        #[command(flatten)]
+        args: DueArgs,
+    }
+
+    fn reckoned(typed: &str) -> Result<String, String> {
+        let typed = Typed::try_parse_from(["due"].into_iter().chain(typed.split_whitespace()));
+        let args = typed.map_err(|error| error.to_string())?.args;
+        let reckoned = args.reckon().map_err(|error| error.to_string())?;
+        Ok(reckoned.to_json())
+    }
+
+    /// The month ends of calendar-intervals.csv; Mercury 100 EFI manual p. 36 for the hours.
+    #[test]
+    fn what_is_typed_is_reckoned() {
+        for (typed, said) in [
+            (
+                "--last 2022-03-31 --every 42months",
+                "\"due\": \"2025-09-30\"",
+            ),
+            ("--last 2022-03 --every 42months", "\"due\": \"2025-09-30\""),
+            (
+                "--last 2022-03 --every 42months --month-only first-day",
+                "\"due\": \"2025-09-01\"",
+            ),
+            (
+                "--last 2025-01-15 --every 12months --today 2025-12-16 --every-engine 100h \
+                 --engine-now 96h",
+                "\"soon\": true",
+            ),
+            (
+                "--last 2025-01-15 --every-engine 100h --engine-last 20h --engine-now 80h --hard",
+                "\"overdue\": true",
+            ),
+            (
+                "--last 2025-01-31 --every 12months --hard both",
+                "\"due\": \"2025-07-31\"",
+            ),
+            (
+                "--last 2024-02-01 --every 36months --made 2015-02-01 --older-than 10years \
+                 --then-every 24months",
+                "\"due\": \"2026-02-01\"",
+            ),
+            (
+                "--last 2026-03-01 --every 7days --today 2026-03-10 --grace 7days",
+                "\"in_grace\": true",
+            ),
+        ] {
+            let json = reckoned(typed).expect(typed);
+            assert!(json.contains(said), "{typed}: {json}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused_with_what_to_do() {
+        for (typed, said) in [
+            ("--last 2022-02-30 --every 42months", "2022-02-30"),
+            ("--last 2022-02-28", "--every"),
+            ("--last 2022-02-28 --every 42miles", "42months"),
+            (
+                "--last 2022-02-28 --every 1month --today 2026-03",
+                "give a day",
+            ),
+            (
+                "--last 2022-02-28 --every 1month --soon 2months",
+                "in days or weeks",
+            ),
+            (
+                "--last 2022-02-28 --every 1month --made 2015",
+                "--older-than",
+            ),
+            (
+                "--last 2022-02-28 --every-engine 100h --engine-last 90h --engine-now 80h",
+                "another meter: go by the days",
+            ),
+        ] {
+            let refused = reckoned(typed).expect_err(typed);
+            assert!(refused.contains(said), "{typed}: {refused}");
+        }
+    }
+}

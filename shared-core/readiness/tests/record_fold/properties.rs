@@ -55,6 +55,11 @@ fn trusted_part(mut record: Record) -> Record {
     sides(&mut record.stowage);
     sides(&mut record.charge);
     record.drawn.retain(yes);
+    list(&mut record.crews);
+    record.levels.values_mut().for_each(sides);
+    record.levels.retain(|_, sides| !sides.0.is_empty());
+    record.fuel.values_mut().for_each(sides);
+    record.fuel.retain(|_, sides| !sides.0.is_empty());
     record.counts.values_mut().for_each(sides);
     record.counts.retain(|_, sides| !sides.0.is_empty());
     record.answers.values_mut().for_each(sides);

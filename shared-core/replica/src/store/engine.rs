@@ -3,8 +3,9 @@
 //! It may wait for ever for a write that failed in one of its own threads. So whatever waits for
 //! the disk (opening, writing, flushing, closing) is done in a thread of its own; when that is not
 //! back in time, the engine is left to it and never called again, and the process can go on to say
-//! so and end. Reading is done by the caller: it waits for nothing but writes, and every write here
-//! is waited for before the next call. Knows nothing of what rows mean.
+//! so and end. So is reading the whole store at its start. Single rows are read by the caller: that
+//! waits for nothing but a write, and every write here is waited for before the next call. Knows
+//! nothing of what rows mean.
 
 use std::fs::File;
 use std::panic::AssertUnwindSafe;
@@ -26,13 +27,13 @@ pub(super) const ANSWERS_WITHIN: Duration = Duration::from_secs(15);
 const SLOWEST_BYTES_S: u64 = 128 * 1024;
 
 /// How long something of so many bytes may take.
-pub(super) fn limit_for(bytes: u64) -> Duration {
+pub(crate) fn limit_for(bytes: u64) -> Duration {
     ANSWERS_WITHIN + Duration::from_secs(bytes / SLOWEST_BYTES_S)
 }
 
 /// Why work did not come back.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub(super) enum Stuck {
+pub(crate) enum Stuck {
     /// Not within the limit. It may still be under way.
     #[error("the disk did not answer within {} s", .0.as_secs_f32())]
     NoAnswer(Duration),
@@ -45,7 +46,7 @@ pub(super) enum Stuck {
 }
 
 /// Does work that may wait for the disk, for no longer than a limit.
-pub(super) fn within<T: Send + 'static>(
+pub(crate) fn within<T: Send + 'static>(
     limit: Duration,
     work: impl FnOnce() -> T + Send + 'static,
 ) -> Result<T, Stuck> {
