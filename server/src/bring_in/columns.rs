@@ -66,6 +66,8 @@ pub enum Field {
     RunsOn,
     /// Craft that a bag belongs to.
     Craft,
+    /// That the plate was read again and does say so.
+    PlateReadAgain,
 }
 
 /// Why a header does not do.

@@ -1,5 +1,7 @@
 //! One row of a list: what to register, or why not.
 
+mod doubted;
+
 use bytes::Bytes;
 use sponson_client::catalogue::{Catalogue, LookupError};
 use sponson_client::near::near;
@@ -38,10 +40,25 @@ fn craft(cells: &Cells<'_>, catalogue: &Catalogue) -> Result<CraftRegistered, Ro
         station: station(cells, catalogue)?,
         hull_number: text(cells, Field::HullNumber),
         made: made(cells)?,
-        plate: plate(cells)?,
+        plate: plate_of(cells, catalogue)?,
         fabric: text(cells, Field::Fabric).to_lowercase(),
         batch: text(cells, Field::Batch),
     })
+}
+
+/// The plate, asked back where it is far from the formulas that apply to its model.
+fn plate_of(cells: &Cells<'_>, catalogue: &Catalogue) -> Result<Option<CapacityPlate>, RowError> {
+    let plate = plate(cells)?;
+    let was_read_again = cells
+        .text(Field::PlateReadAgain)
+        .is_some_and(|text| text.eq_ignore_ascii_case("yes"));
+    match plate {
+        Some(plate) if !was_read_again => {
+            doubted::check(&plate, &model(cells, catalogue)?, catalogue)?
+        }
+        Some(_) | None => {}
+    }
+    Ok(plate)
 }
 
 fn plate(cells: &Cells<'_>) -> Result<Option<CapacityPlate>, RowError> {

@@ -163,3 +163,46 @@ fn a_header_that_does_not_do_is_refused() {
         assert!(error.to_string().contains(said), "{error}");
     }
 }
+
+/// Plates of boats that 33 CFR 183 applies to are asked back where they are far from its formulas;
+/// those of inflatables never.
+#[test]
+fn a_plate_far_from_the_formulas_is_asked_back() {
+    let said = |row: &str| {
+        let text = format!(
+            "number,model,station,persons,persons lb,total lb,hp,plate read again\n{row}\n"
+        );
+        let rows = read(ListKind::Craft, &text, &county()).expect("a list");
+        match &rows[0].result {
+            Ok(_) => String::new(),
+            Err(error) => error.to_string(),
+        }
+    };
+    assert_eq!(
+        said("Boat 3,flat-bottom-16,North Landing,5,890,1380,25,"),
+        ""
+    );
+    assert_eq!(
+        said("Boat 3,flat-bottom-16,North Landing,15,603,953,25,"),
+        "persons is 15; 33 CFR 183.41 makes 5 of 603 lb of persons: read the plate again; where \
+         it does say so, write yes in a column 'plate read again'"
+    );
+    assert_eq!(
+        said("Boat 3,flat-bottom-16,North Landing,15,603,953,25,Yes"),
+        ""
+    );
+    let swapped = said("Boat 3,flat-bottom-16,North Landing,,953,603,25,");
+    assert!(
+        swapped.starts_with("total is 603 lb; persons alone are 953 lb"),
+        "{swapped}"
+    );
+    let slip = said("Boat 3,flat-bottom-16,North Landing,5,603,9530,25,");
+    assert!(
+        slip.contains("a motor of the plate's power is about 350 lb"),
+        "{slip}"
+    );
+    assert_eq!(
+        said("Boat 3,inflatable-14,North Landing,15,603,953,25,"),
+        ""
+    );
+}

@@ -287,6 +287,17 @@ fn a_plate_far_from_the_formula_is_doubted() {
         formula: 5,
     };
     assert_eq!(doubt(&persons), Some(wanted));
+    // A maker may say fewer than the formula gives, not far fewer.
+    let fewer = Plate {
+        persons: Some(3),
+        ..plate
+    };
+    assert_eq!(doubt(&fewer), None);
+    let far_fewer = Plate {
+        persons: Some(2),
+        ..plate
+    };
+    assert!(matches!(doubt(&far_fewer), Some(Doubt::Persons { .. })));
     let swapped = Plate {
         persons_mass_g: plate.total_mass_g,
         total_mass_g: plate.persons_mass_g,

@@ -99,6 +99,7 @@ pub(super) const fn names(field: Field) -> &'static [&'static str] {
         Field::Stroke => &["stroke", "stroke volume", "per stroke"],
         Field::RunsOn => &["runs on", "driven by", "worked by"],
         Field::Craft => &["craft", "boat", "belongs to"],
+        Field::PlateReadAgain => &["plate read again", "plate checked"],
     }
 }
 
@@ -118,6 +119,7 @@ pub(super) const fn fields(kind: ListKind) -> &'static [Field] {
             Field::MotorMass,
             Field::Fabric,
             Field::Batch,
+            Field::PlateReadAgain,
         ],
         ListKind::Gear => &[
             Field::Number,

@@ -25,9 +25,11 @@ pub enum Doubt {
     },
 }
 
-/// How many persons a plate may differ from the formula: makers round, and older plates were made
-/// by other rules.
-const PERSONS_APART: u32 = 1;
+/// How many persons more than the formula a plate may say: older plates were made by other rules.
+const PERSONS_MORE: u32 = 1;
+
+/// A plate may say fewer, but hardly less than one in so many.
+const PERSONS_FEWER: u32 = 2;
 
 /// The most that what is left may differ from the motor's weight, as a factor: the table of motors
 /// was made anew in 2017, so older plates stand on lighter ones.
@@ -43,7 +45,9 @@ pub fn doubt(plate: &Plate) -> Option<Doubt> {
 fn persons(plate: &Plate) -> Option<Doubt> {
     let typed = plate.persons?;
     let formula = persons_of(Lb::from_g(plate.persons_mass_g?));
-    (typed.abs_diff(formula) > PERSONS_APART).then_some(Doubt::Persons { typed, formula })
+    let is_far = typed > formula.saturating_add(PERSONS_MORE)
+        || typed.saturating_mul(PERSONS_FEWER) < formula;
+    is_far.then_some(Doubt::Persons { typed, formula })
 }
 
 fn total(plate: &Plate) -> Option<Doubt> {
