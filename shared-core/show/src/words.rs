@@ -106,13 +106,16 @@ fn moved(by_ms: i64) -> String {
     format!("{by} {way}")
 }
 
-/// The line of the plate that binds, in words.
+/// The line of the plate that binds, in words; `counts` is what a plate of one weight counts.
 #[must_use]
-pub const fn load_limit(limit: LoadLimit) -> &'static str {
-    match limit {
-        LoadLimit::Persons => "the plate's number of persons",
-        LoadLimit::PersonsMass => "the plate's weight of persons",
-        LoadLimit::TotalMass => "the plate's weight of persons, motor and gear",
+pub const fn load_limit(limit: LoadLimit, counts: Option<PlateCounts>) -> &'static str {
+    match (limit, counts) {
+        (LoadLimit::Persons, _) => "the plate's number of persons",
+        (LoadLimit::PersonsMass, Some(PlateCounts::PersonsMotorGear)) => "the plate's weight",
+        (LoadLimit::PersonsMass, Some(PlateCounts::Persons) | None) => {
+            "the plate's weight of persons"
+        }
+        (LoadLimit::TotalMass, _) => "the plate's weight of persons, motor and gear",
     }
 }
 

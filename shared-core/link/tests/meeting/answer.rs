@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use prost::Message as _;
 use sponson_link::stubs::service::county_client::CountyClient;
 use sponson_link::tls::{self, Trusted};
-use sponson_proto::answer::v1::{CountyAnswer, Question};
+use sponson_proto::answer::v1::{CountyAnswer, CrewAsked, People, Question};
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 
@@ -113,6 +113,65 @@ async fn a_mission_that_no_standard_has_is_refused_by_either_side() {
             if slip == "flod" {
                 insta::assert_snapshot!(refused.message(), @"no boat standard here has a mission 'flod': did you mean flood?");
             }
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn who_is_aboard_is_asked_told_back_and_refused_where_it_cannot_be() {
+    limited(async {
+        let county = County::found(4).await;
+        adopt_standards(&county).await;
+        let station = Station::join(&county, "North", 10).await;
+        station.sync(&county).await;
+        let people = |size: &str, count, mass_g| People {
+            size: size.to_owned(),
+            lying: false,
+            count,
+            mass_g,
+        };
+        let question = |count, people: Vec<People>| Question {
+            crew: Some(CrewAsked {
+                count,
+                mass_g: Some(100_000),
+            }),
+            people,
+            ..Question::default()
+        };
+        let good = question(Some(3), vec![people("adult", 2, None)]);
+        let asked = ask_county(&county, &station, good.clone()).await.asked;
+        let asked = asked.expect("told");
+        assert_eq!((asked.crew, &asked.people), (good.crew, &good.people));
+        assert!(asked.assumed.contains(&"people_weight".to_owned()));
+        assert!(!asked.assumed.contains(&"crew".to_owned()));
+        for (question, said) in [
+            (question(Some(0), Vec::new()), "crew is 0"),
+            (question(Some(31), Vec::new()), "crew is 31"),
+            (
+                question(None, vec![people("dog", 1, None)]),
+                "a size is 'dog'",
+            ),
+            (
+                question(None, vec![people("adult", 201, None)]),
+                "people are 201",
+            ),
+            (
+                question(None, vec![people("adult", 1, Some(0))]),
+                "weighs 0 g",
+            ),
+            (
+                question(None, vec![people("adult", 1, Some(u64::MAX))]),
+                "at most 300000 g",
+            ),
+        ] {
+            let ask = service::AskRequest {
+                question: Some(question),
+            };
+            let refused = station.local().await.client().ask(ask).await;
+            let refused = refused.expect_err("cannot be");
+            assert!(refused.message().contains(said), "{}", refused.message());
         }
         county.stop().await;
     })

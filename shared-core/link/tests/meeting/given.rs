@@ -5,7 +5,7 @@ use bytes::Bytes;
 use prost::Message as _;
 use sponson_log::sealed::{Sort, seal, unseal};
 use sponson_log::sign::{DeviceKey, Signed};
-use sponson_proto::answer::v1::{AnswerGiven, Question, SignedAnswer};
+use sponson_proto::answer::v1::{AnswerGiven, CrewAsked, People, Question, SignedAnswer};
 use sponson_proto::service::v1::{AnswerVerdict, AskRequest, CheckAnswerReply, CheckAnswerRequest};
 
 use crate::answer::adopt_standards;
@@ -19,8 +19,21 @@ const SORT: Sort = Sort {
 
 /// What a station answers, signed; and what is in it.
 async fn signed(station: &Station) -> AnswerGiven {
+    let question = Question {
+        crew: Some(CrewAsked {
+            count: Some(3),
+            mass_g: None,
+        }),
+        people: vec![People {
+            size: "child".to_owned(),
+            lying: true,
+            count: 2,
+            mass_g: Some(20_000),
+        }],
+        ..Question::default()
+    };
     let ask = AskRequest {
-        question: Some(Question::default()),
+        question: Some(question),
     };
     let reply = station.local().await.client().ask_signed(ask).await;
     let file = reply.expect("answered").into_inner().file;

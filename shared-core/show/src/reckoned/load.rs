@@ -111,7 +111,7 @@ fn lines(given: &ByHand, found: &Found) -> Vec<String> {
         0.. => format!("; {} left", pounds(left_g)),
         _ => format!("; {} too much", pounds(-left_g)),
     });
-    let binds = words::load_limit(found.binds);
+    let binds = words::load_limit(found.binds, found.plate_counts.map(|by| by.counts));
     let seats = print::count(i64::from(found.seats), "seat");
     let crew = given.crew;
     let mut lines = Vec::new();
@@ -173,7 +173,7 @@ fn who(groups: &[Group], counts: &[u32]) -> String {
     let said = some.map(|(group, count)| {
         let each = pounds(i64::try_from(group.mass_g).unwrap_or(i64::MAX));
         let who = size_text(group.party.size, group.party.lying, *count);
-        format!("{who} ({each} each)")
+        format!("{who} of {each}")
     });
     said.collect::<Vec<_>>().join(", ")
 }
@@ -339,7 +339,22 @@ mod tests {
         assert_eq!(figure(&said, "binds"), "persons_mass");
         assert_eq!(figure(&said, "plate_counts"), "persons_motor_gear");
         assert_eq!(figure(&said, "trips"), 2);
-        insta::assert_snapshot!(said.to_text());
+        insta::assert_snapshot!(said.to_text(), @"
+        2 seats beyond a crew of 3, or 3 for children; 427 lb (194 kg) left; the plate's weight binds
+        the plate's weight is taken to count persons, motor and gear
+        weighed: crew in gear 720 lb (327 kg) (as given), kit 95 lb (43 kg) (as given), motor 115 lb (52 kg) (as given), fuel and tank 73 lb (33 kg) (by amount)
+        2 trips
+          trip 1: 2 adults of 185 lb (84 kg), 1 child of 45 lb (20 kg)
+          trip 2: 1 adult of 185 lb (84 kg)
+        assumed: an adult brought aboard 185 lb (84 kg)
+        assumed: the plate's weight counts motor and gear too, the worse: ask the maker what it counts
+        assumed: somebody whose weight is not given: the heaviest of the size, an adult as above
+        assumed: fuel 731 g a litre, its tank not counted
+        source: the maker's plate, persons and pounds each tested, 33 CFR 183.25 in form
+        source: an adult brought aboard: 46 CFR 170.090(d)(1), 185 lb
+        source: a rescuer in gear, seats lying down, weight of fuel: common practice, no source
+        Advice only: local procedure, the maker's manual and the person in charge decide.
+        ");
     }
 
     /// Where the plate's weight counts persons alone, 710 lb are left: three of 185 lb, and heads.

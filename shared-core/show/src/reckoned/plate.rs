@@ -329,7 +329,13 @@ mod tests {
         assert_eq!(figure(&said, "factor"), 72.0);
         assert_eq!(figure(&said, "power_hp"), 32.6);
         assert_eq!(figure(&said, "power_raised_hp"), 35.0);
-        insta::assert_snapshot!(said.to_text());
+        insta::assert_snapshot!(said.to_text(), @"
+        power: at most 32.6 hp, which may be raised to 35 hp (length by transom 72)
+        assumed: a monohull, and no inflatable
+        source: 33 CFR 183.21, 183.31, 183.51: monohulls under 20 ft, no inflatables, sailboats, canoes or kayaks
+        source: power: 33 CFR 183.53(a), Table 183.53
+        Advice only: local procedure, the maker's manual and the person in charge decide.
+        ");
     }
 
     #[test]

@@ -51,7 +51,7 @@ fn seats(load: &Load, ctx: &Context) -> String {
         "{}{children} beyond a crew of {} ({crew_mass} each){left}; {} binds",
         print::count(i64::from(load.seats), "seat"),
         load.crew,
-        words::load_limit(load.binds)
+        words::load_limit(load.binds, load.plate_counts.map(|by| by.counts))
     )
 }
 
@@ -111,4 +111,90 @@ fn jacket(short: &Short, ctx: &Context) -> String {
 
 fn mass(mass_g: u64, ctx: &Context) -> String {
     print::mass(i64::try_from(mass_g).unwrap_or(i64::MAX), ctx.units)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use sponson_readiness::answer::{CountedBy, LoadLimit};
+    use sponson_readiness::load::{
+        Counted, Packed, Party, PlateCounts, Size, Thing, Trip, WeighedBy,
+    };
+
+    fn group(size: Size, lying: bool, mass_g: u64, seats: u32) -> Group {
+        Group {
+            party: Party {
+                size,
+                lying,
+                count: 9,
+                mass_g: None,
+            },
+            mass_g,
+            seats,
+        }
+    }
+
+    fn trip(aboard: &[u32]) -> Trip {
+        Trip {
+            aboard: aboard.to_vec(),
+        }
+    }
+
+    fn load() -> Load {
+        let counted = [
+            (Thing::Crew, 340_194, WeighedBy::Setting),
+            (Thing::Motor, 92_986, WeighedBy::Table),
+        ];
+        Load {
+            crew: 3,
+            crew_mass_g: 113_398,
+            seats: 2,
+            child_seats: 4,
+            mass_left_g: Some(193_594),
+            binds: LoadLimit::PersonsMass,
+            lines: Vec::new(),
+            counted: counted
+                .map(|(thing, mass_g, by)| Counted { thing, mass_g, by })
+                .to_vec(),
+            plate_counts: Some(CountedBy {
+                counts: PlateCounts::PersonsMotorGear,
+                is_assumed: true,
+            }),
+            homeward: Some(Homeward {
+                groups: vec![
+                    group(Size::Adult, false, 83_915, 1),
+                    group(Size::Child, false, 22_680, 1),
+                    group(Size::Adult, true, 83_915, 3),
+                ],
+                packed: Packed {
+                    trips: vec![trip(&[2, 1, 0]), trip(&[1, 0, 0])],
+                    left_behind: vec![0, 0, 1],
+                    is_fewest: false,
+                },
+                jackets: vec![
+                    Short {
+                        fit: Fit::Anybody(Size::Child),
+                        need: 1,
+                        short: 1,
+                    },
+                    Short {
+                        fit: Fit::Mass(83_915),
+                        need: 2,
+                        short: 0,
+                    },
+                ],
+            }),
+        }
+    }
+
+    #[test]
+    fn a_load_with_people_to_bring_home() {
+        let mut lines = Lines::default();
+        load_lines(&mut lines, Some(&load()), &Context::default());
+        insta::assert_snapshot!(lines.into_text(), @"
+        LOAD
+          2 seats (or 4 children) beyond a crew of 3 (250 lb each), 427 lb left; the
+            plate's weight binds
+        ");
+    }
 }
