@@ -38,7 +38,9 @@ pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
             !crews.operators.is_empty()
         })
     } else if kind == Kind::InspectionDone {
-        holds(payload, |done: &InspectionDone| done.run_s.is_some())
+        holds(payload, |done: &InspectionDone| {
+            done.run_s.is_some() || !done.holds.is_empty()
+        })
     } else {
         false
     };
@@ -62,6 +64,7 @@ fn holds<M: Message + Default>(payload: &[u8], needs: impl Fn(&M) -> bool) -> bo
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::event::v1::HoldTest;
 
     #[test]
     fn a_message_without_new_fields_stays_as_it_was() {
@@ -127,6 +130,13 @@ mod tests {
         };
         let needs = |run_s| needed(Kind::InspectionDone, &done(run_s).encode_to_vec());
         assert_eq!((needs(None), needs(Some(180))), (1, 2));
+        let held = InspectionDone {
+            holds: vec![HoldTest::default()],
+            ..InspectionDone::default()
+        };
+        assert_eq!(needed(Kind::InspectionDone, &held.encode_to_vec()), 2);
+        let stated = InspectionDone::default();
+        assert_eq!(needed(Kind::InspectionDone, &stated.encode_to_vec()), 1);
         assert_eq!(newest(Kind::AirChanged), 2);
         assert_eq!(newest(Kind::Note), 1);
     }

@@ -1,4 +1,6 @@
-//! `inspect`: an inspection of the boat standard was done.
+//! `inspect`: an inspection of the boat standard was done; a hold test with what was read.
+
+mod held;
 
 use clap::Args;
 use sponson_proto::event::v1::{InspectionDone, InspectionResult, Kind};
@@ -8,19 +10,27 @@ use sponson_show::units::{self, print};
 
 use crate::catalogue::subject;
 use crate::check_file::known_line;
+use crate::confirm::{Asked, confirm};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use held::HeldArgs;
 
 /// Record that an inspection of the boat standard was done.
+///
+/// A hold test is recorded with what was read: --part tube-1 --start 260mbar@80F --end 200mbar@60F
+/// --hours 24, once for each part. What was read decides whether it held, and is shown by both
+/// corrections.
 #[derive(Args, Debug)]
 pub struct InspectArgs {
     /// Number of the craft.
     craft: String,
     /// Inspection of its boat standard, for example engine-service.
     inspection: String,
-    /// How it ended.
+    /// How it ended; may be left out for a hold test with its values.
     #[arg(value_enum)]
-    result: Outcome,
+    result: Option<Outcome>,
+    #[command(flatten)]
+    held: HeldArgs,
     /// Engine meter at the time, for example 112.4h.
     #[arg(long, value_name = "TIME")]
     meter: Option<String>,
@@ -31,9 +41,12 @@ pub struct InspectArgs {
     /// In words.
     #[arg(long)]
     note: Option<String>,
+    /// Record it as it is, also where it contradicts itself or proves nothing.
+    #[arg(long)]
+    yes: bool,
 }
 
-#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, clap::ValueEnum)]
 enum Outcome {
     Passed,
     Failed,
@@ -59,7 +72,17 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         .as_deref()
         .map(|text| units::span("--ran", text))
         .transpose()?;
-    let (result, word) = match args.result {
+    let tests = args
+        .held
+        .read(&inspection, &standard, &catalogue.policy().hold)?;
+    for line in tests.lines() {
+        session.terminal().talk(&line)?;
+    }
+    let outcome = outcome(args.result, &tests)?;
+    if let Some(question) = tests.contradicts(outcome == Outcome::Passed) {
+        confirm(session, Asked::from(args.yes), &question).await?;
+    }
+    let (result, word) = match outcome {
         Outcome::Passed => (InspectionResult::Passed, "passed"),
         Outcome::Failed => (InspectionResult::Failed, "failed"),
     };
@@ -68,6 +91,7 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         result: result as i32,
         engine_s: meter.map(u64::from),
         run_s,
+        holds: tests.messages(),
     };
     let mut lines = standard.inspections.iter();
     let line = lines.find(|line| line.id.as_str() == inspection);
@@ -90,6 +114,22 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
         &event,
     )?;
     Ok(Exit::Fine)
+}
+
+/// As said, else by what was read.
+fn outcome(said: Option<Outcome>, tests: &held::Tests) -> Result<Outcome, CommandError> {
+    match (said, tests.is_empty()) {
+        (Some(said), _) => Ok(said),
+        (None, false) if tests.lost_too_much() => Ok(Outcome::Failed),
+        (None, false) => Ok(Outcome::Passed),
+        (None, true) => Err(CommandError::Argument {
+            field: "RESULT",
+            value: "missing".to_owned(),
+            limit: "say passed or failed; a hold test can give --part, --start, --end and --hours \
+                    instead"
+                .to_owned(),
+        }),
+    }
 }
 
 /// What is said of a run that did not last as long as the boat standard wants. It is recorded all

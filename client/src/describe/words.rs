@@ -342,7 +342,12 @@ fn inspection(message: wire::InspectionDone) -> String {
         let span = sponson_show::units::print::span(i64::from(run_s) * 1_000);
         format!(", ran for {span}")
     });
-    format!("{} {result}{ran}", clean(&message.inspection))
+    let parts: Vec<String> = message.holds.iter().map(|it| clean(&it.part)).collect();
+    let held = match parts.as_slice() {
+        [] => String::new(),
+        parts => format!(" ({} held)", parts.join(", ")),
+    };
+    format!("{} {result}{ran}{held}", clean(&message.inspection))
 }
 
 fn out(message: wire::OutOfService) -> String {

@@ -412,6 +412,16 @@ pub enum Rule {
     MotorOverPlate,
     /// A motor is fitted to a craft whose plate is for manual propulsion.
     MotorOnManual,
+    /// A part loses air by its readings, within what is allowed.
+    LeakShows,
+    /// A part loses more in a day than is allowed.
+    LeakOver,
+    /// Air goes from one chamber into the one beside it.
+    BaffleLeaks,
+    /// Readings never move with the bay's temperature.
+    ReadingsNeverMove,
+    /// A hold test was ended too soon, went on too long, gained air, or left parts out.
+    HoldProvesNothing,
     /// Used since the last full check.
     UsedSinceCheck,
     /// Its model, its maker's batch or a part of it is held across the county.
@@ -566,6 +576,8 @@ pub enum Measure {
     Word(String),
     /// What a side of a disagreement states.
     Said(Said),
+    /// What a part loses by itself.
+    Leak(LeakRate),
     /// Several sides.
     Sides(Vec<Measure>),
 }
@@ -579,6 +591,25 @@ pub struct Mark {
     pub is_making: bool,
     /// Which day of its month or year counts.
     pub day: MarkDay,
+}
+
+/// What a part loses by itself, by its readings.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct LeakRate {
+    /// In a day, pascal at 15 °C and 1013.25 hPa.
+    pub pa_per_day: i64,
+    /// 95 % interval of that, least and most; none where the readings give none. Shown beside: it
+    /// decides nothing.
+    pub between_pa: Option<(i64, i64)>,
+    /// Readings that tell of it.
+    pub readings: u32,
+    /// How long they last together, milliseconds.
+    pub over_ms: i64,
+    /// Day on which the part falls below its least at the launch's colder temperature; none when
+    /// that is not known.
+    pub below_on: Option<NaiveDate>,
+    /// 95 % interval of that day (Fieller); an open end is none. Shown beside: it decides nothing.
+    pub below_between: (Option<NaiveDate>, Option<NaiveDate>),
 }
 
 /// What is required.

@@ -177,6 +177,8 @@ pub enum Payload {
         engine_s: Option<u64>,
         /// How long the engine ran, seconds.
         run_s: Option<u32>,
+        /// Hold tests of its parts, with their values.
+        holds: Vec<HoldDone>,
     },
     /// Declared out of service.
     OutOfService(OutReason),
@@ -744,6 +746,31 @@ pub struct Repair {
     pub method: String,
     /// What may not be done for how long.
     pub holds: Vec<RepairHold>,
+}
+
+/// A hold test of one part as done.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HoldDone {
+    /// The part.
+    pub part: PartId,
+    /// At the start.
+    pub start: HoldPoint,
+    /// At the end.
+    pub end: HoldPoint,
+    /// How long it was left alone, seconds.
+    pub duration_s: u32,
+}
+
+/// One end of a hold test.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HoldPoint {
+    /// Gauge, pascal.
+    pub gauge_pa: i64,
+    /// The part's temperature, milli-degree Celsius; none when it was said to be the same at both
+    /// ends.
+    pub air_mc: Option<i32>,
+    /// Ambient pressure, pascal; none when not measured.
+    pub ambient_pa: Option<u32>,
 }
 
 /// Something that may not be done until a time has passed.

@@ -28,7 +28,7 @@ pub use step::{Stepped, fold};
 
 use crate::event::{
     AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Crews, CylinderReading, Extent,
-    FaultFound, Fuel, GearRegistered, ItemCount, MemberLevel, OutReason, Place, Reading,
+    FaultFound, Fuel, GearRegistered, HoldDone, ItemCount, MemberLevel, OutReason, Place, Reading,
     RepairHold, Stowage, SubjectKind, Trust, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
@@ -185,8 +185,9 @@ pub const CLOSED_FAULTS_KEPT: usize = 64;
 /// Uses kept in a record: 64 of about 100 bytes make 7 KiB, more than a year at one a week.
 pub const USES_KEPT: usize = 64;
 
-/// Readings kept for each part: 16 weekly ones show a season.
-pub const READINGS_KEPT: usize = 16;
+/// Readings, and what happened between them, kept for each part: 16 weekly readings, each with one
+/// thing that happened beside it, show a season. 32 of about 350 bytes make 11 KiB.
+pub const RECENT_KEPT: usize = 32;
 
 /// Where a thing is, and as what.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -207,7 +208,7 @@ pub struct Assignment {
 }
 
 /// An inspection.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Inspection {
     /// Whether it passed.
     pub passed: bool,
@@ -215,6 +216,8 @@ pub struct Inspection {
     pub engine_s: Option<u64>,
     /// How long the engine ran, seconds.
     pub run_s: Option<u32>,
+    /// Hold tests of its parts, with their values.
+    pub holds: Vec<HoldDone>,
 }
 
 /// What a check answered.
@@ -242,8 +245,36 @@ pub struct PartReadings {
     pub standing: Sides<Reading>,
     /// Air added or let out since, unseen by any standing reading.
     pub air_since: Vec<Side<AirChanged>>,
-    /// The last [`READINGS_KEPT`] readings, as found and as left, in fold order.
-    pub recent: Vec<Side<Reading>>,
+    /// The last [`RECENT_KEPT`] readings, as found and as left, and what happened to the part
+    /// between them, in fold order.
+    pub recent: Vec<Side<Recent>>,
+}
+
+/// One thing in the recent history of a part that holds air: readings, and what a leak must not be
+/// fitted across.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Recent {
+    /// The gauge was read.
+    Read(Reading),
+    /// Air was added or let out.
+    Air(AirChanged),
+    /// The part was repaired.
+    Repaired,
+    /// The craft was rolled up: the part is inflated anew afterwards.
+    Rolled,
+    /// The craft was in use: outdoors, in the sun.
+    Used,
+}
+
+impl Recent {
+    /// The reading, where it is one.
+    #[must_use]
+    pub const fn reading(&self) -> Option<&Reading> {
+        match self {
+            Self::Read(reading) => Some(reading),
+            Self::Air(_) | Self::Repaired | Self::Rolled | Self::Used => None,
+        }
+    }
 }
 
 /// One fault.

@@ -173,6 +173,9 @@ pub struct Part {
     pub pressure: Option<PressureRule>,
     /// Gear that must be fitted as this part: `motor`, ...
     pub gear: Option<GearRule>,
+    /// Chambers beside it, with only a baffle between: where one falls and the other rises, that
+    /// leaks.
+    pub joined_to: BTreeSet<PartId>,
     /// Source.
     pub cited: Cited,
 }

@@ -25,6 +25,8 @@ mod inspections;
 mod kit;
 #[path = "engine_rules/laws.rs"]
 mod laws;
+#[path = "engine_rules/leaks.rs"]
+mod leaks;
 #[path = "engine_rules/load.rs"]
 mod load;
 #[path = "engine_rules/of_no_use.rs"]

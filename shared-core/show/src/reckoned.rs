@@ -23,7 +23,7 @@ pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
 pub use distance::{DistanceFound, distance};
 pub use due::{DueAsked, EngineAsked, Hard, due};
-pub use hold::{hold, hold_fault_text, sort_words};
+pub use hold::{hold, hold_fault_text, hold_lines};
 pub use leak::{LeakAsked, leak};
 pub use load::load;
 pub use night::{NightAsked, night};

@@ -27,20 +27,20 @@ pub(super) struct HoldArgs {
 }
 
 /// The two ends of a hold test, as typed.
-#[derive(Args, Debug)]
+#[derive(Args, Clone, Debug)]
 pub(crate) struct HoldEnds {
     /// Gauge and temperature at the start, for example 260mbar@80F.
     #[arg(long, value_name = "PRESSURE@TEMPERATURE")]
-    start: String,
+    pub(crate) start: String,
     /// Gauge and temperature at the end.
     #[arg(long, value_name = "PRESSURE@TEMPERATURE")]
-    end: String,
+    pub(crate) end: String,
     /// Air pressure at the start, as a barometer at the place shows it, for example 1013hPa.
     #[arg(long, value_name = "PRESSURE")]
-    ambient_start: Option<String>,
+    pub(crate) ambient_start: Option<String>,
     /// Air pressure at the end.
     #[arg(long, value_name = "PRESSURE")]
-    ambient_end: Option<String>,
+    pub(crate) ambient_end: Option<String>,
 }
 
 impl HoldArgs {
@@ -48,8 +48,8 @@ impl HoldArgs {
     /// When a value cannot be.
     pub(super) fn reckon(&self) -> Result<Reckoned, CommandError> {
         let policy = default_policy()?;
-        let (test, assumed) = read(&self.ends, &self.hours)?;
-        Ok(reckoned::hold(&test, &policy.hold, assumed))
+        let held = read(&self.ends, &self.hours)?;
+        Ok(reckoned::hold(&held.test, &policy.hold, held.assumed))
     }
 }
 
@@ -61,11 +61,22 @@ fn default_policy() -> Result<Policy, CommandError> {
     })
 }
 
+/// A hold test as typed.
+pub(crate) struct Held {
+    pub(crate) test: HoldTest,
+    /// Whether the temperatures were given; else they are taken to be the same.
+    pub(crate) has_temperatures: bool,
+    /// Whether the air pressures were given; else they are taken to be the same.
+    pub(crate) has_ambient: bool,
+    /// What was not given, a sentence each.
+    pub(crate) assumed: Vec<String>,
+}
+
 /// Reads a hold test, and says what was not given.
 ///
 /// # Errors
 /// When a value cannot be, or only one of a pair was given.
-pub(crate) fn read(ends: &HoldEnds, hours: &str) -> Result<(HoldTest, Vec<String>), CommandError> {
+pub(crate) fn read(ends: &HoldEnds, hours: &str) -> Result<Held, CommandError> {
     let mut assumed = Vec::new();
     let start = one_end("--start", &ends.start)?;
     let end = one_end("--end", &ends.end)?;
@@ -112,7 +123,12 @@ pub(crate) fn read(ends: &HoldEnds, hours: &str) -> Result<(HoldTest, Vec<String
         end: held(end.0, end_mc, end_pa),
         duration_s: duration_s(hours)?,
     };
-    Ok((test, assumed))
+    Ok(Held {
+        test,
+        has_temperatures: start.1.is_some(),
+        has_ambient: ends.ambient_start.is_some(),
+        assumed,
+    })
 }
 
 /// `260mbar@80F`, or the gauge alone.

@@ -7,8 +7,8 @@ use super::index::Index;
 use super::kit::{self, Stores};
 use super::{County, Question};
 use super::{
-    air, disagreements, faults, freshness, fuel, gear, holds, inspections, load, motor, parts,
-    people, place, questions, standing, table, verdict, weather,
+    air, disagreements, faults, freshness, fuel, gear, holds, inspections, leaks, load, motor,
+    parts, people, place, questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -64,6 +64,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
     let air = air::check(facts, &stores, &pressures, &mut found, &mut overdue);
+    leaks::check(facts, &mut found);
     faults::check(facts, &mut found);
     holds::check(facts, &mut found);
     holds::not_understood(facts.county, &mut found);

@@ -11,12 +11,14 @@ use std::collections::BTreeSet;
 use chrono::NaiveDate;
 
 use super::facts::Facts;
+use super::holding::{self, Held, Nothing};
 use super::motor;
 use super::sides::is_trusted;
 use crate::answer::{Action, Effect, Finding, Measure, Overdue, Rule, Subject};
 use crate::dates::{self, Margins, PastDue, Stage};
 use crate::event::Severity;
-use crate::ids::EventId;
+use crate::ids::{EventId, PartId};
+use crate::leak::HoldTold;
 use crate::moment::Moment;
 use crate::record::{Inspection, Side};
 use crate::standard::{HardUse, InspectionLine, RuleEffect};
@@ -84,6 +86,10 @@ enum State<'a> {
     Failed(&'a Side<Inspection>),
     /// A run that was not long enough.
     TooShort(&'a Side<Inspection>, u32, u32),
+    /// A part lost too much in the hold test.
+    Lost(&'a Side<Inspection>, HoldTold),
+    /// The hold test proves nothing, and why, of which parts.
+    ProvesNothing(&'a Side<Inspection>, Nothing, Vec<PartId>),
     Passed(&'a Side<Inspection>, Due),
 }
 
@@ -106,6 +112,11 @@ impl<'a> State<'a> {
             && ran_s < least_s
         {
             return State::TooShort(side, ran_s, least_s);
+        }
+        match holding::judge(facts, line, &side.value) {
+            Held::NotMeasured | Held::Passed => {}
+            Held::Lost(told) => return State::Lost(side, told),
+            Held::Nothing(why, parts) => return State::ProvesNothing(side, why, parts),
         }
         let done = side.origin.interval.earliest(facts.now);
         let hard_use = match line.hard_use {
@@ -143,7 +154,11 @@ impl<'a> State<'a> {
     /// Larger is worse: first what it does, then how long overdue.
     fn rank(&self, facts: &Facts<'_>, line: &InspectionLine) -> (Option<Effect>, i64) {
         let over = match self {
-            State::Never | State::Failed(_) | State::TooShort(..) => i64::MAX,
+            State::Never
+            | State::Failed(_)
+            | State::TooShort(..)
+            | State::Lost(..)
+            | State::ProvesNothing(..) => i64::MAX,
             State::Passed(_, due) => due.day.map_or(i64::MIN, |(_, days)| days),
         };
         (
@@ -159,7 +174,12 @@ impl<'a> State<'a> {
                 line.severity,
                 effect(facts, line, never(facts, line)),
             ),
-            State::Failed(_) => (
+            State::ProvesNothing(..) => (
+                Rule::HoldProvesNothing,
+                line.severity,
+                effect(facts, line, never(facts, line)),
+            ),
+            State::Failed(_) | State::Lost(..) => (
                 Rule::InspectionFailed,
                 line.severity,
                 effect(facts, line, line.failed),
@@ -191,6 +211,21 @@ impl<'a> State<'a> {
                 let span = |seconds: u32| Measure::SpanMs(i64::from(seconds) * 1_000);
                 finding.evidence.push(side.origin.event);
                 finding = finding.measured(span(*ran_s)).at_least(span(*least_s));
+            }
+            State::Lost(side, told) => {
+                finding.evidence.push(side.origin.event);
+                finding = finding
+                    .measured(Measure::GaugePa(told.lost_pa))
+                    .at_most(Measure::GaugePa(told.limit_pa));
+            }
+            State::ProvesNothing(side, why, parts) => {
+                finding.evidence.push(side.origin.event);
+                let parts = parts
+                    .iter()
+                    .map(|part| Measure::Word(part_label(facts, part)));
+                let why = Measure::Word(why.id().to_owned());
+                finding =
+                    finding.measured(Measure::Sides([why].into_iter().chain(parts).collect()));
             }
             State::Passed(side, due) => {
                 finding.evidence.push(side.origin.event);
@@ -228,11 +263,15 @@ impl<'a> State<'a> {
     fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
         let timeless = match self {
             State::Passed(side, _) => is_timeless(facts, side),
-            State::Never | State::Failed(_) | State::TooShort(..) => false,
+            State::Never
+            | State::Failed(_)
+            | State::TooShort(..)
+            | State::Lost(..)
+            | State::ProvesNothing(..) => false,
         };
         let (rule_effect, due) = match self {
-            State::Never => (never(facts, line), None),
-            State::Failed(_) => return None,
+            State::Never | State::ProvesNothing(..) => (never(facts, line), None),
+            State::Failed(_) | State::Lost(..) => return None,
             State::TooShort(..) => (line.never, None),
             State::Passed(_, due) => match due.stage(line) {
                 Stage::InTime | Stage::Soon => return None,
@@ -258,6 +297,12 @@ impl<'a> State<'a> {
             effect: effect(facts, line, rule_effect),
         })
     }
+}
+
+/// A part in the standard's words.
+fn part_label(facts: &Facts<'_>, id: &PartId) -> String {
+    let part = facts.standard.parts.iter().find(|part| part.id == *id);
+    part.map_or_else(|| id.0.clone(), |part| part.label.clone())
 }
 
 /// Whether nobody can show when it was done: it counts as done before any calendar.

@@ -99,6 +99,10 @@ const CHARGED: (Basis, &str) = (
     "29 CFR 1910.134(h)(3)(i)(B) for breathing air, from memory; for others by agency policy",
 );
 const REQUALIFIED: (Basis, &str) = (Basis::Law, "49 CFR 180.209(a) table 1 and 180.205(c)");
+const LEAK: (Basis, &str) = (
+    Basis::Trade,
+    "24-hour test, TM 5-1940-321-13&P p. 5-35 and 5-36",
+);
 const CAPSIZED: (Basis, &str) = (Basis::Maker, "TM 5-1940-321-13&P, capsizing");
 
 /// The line of a rule.
@@ -166,6 +170,11 @@ pub const fn line(rule: Rule) -> RuleLine {
         }
         Rule::LimitNotSet => of(&[Note], Engine, NoPart, COMMON),
         Rule::LightsNeeded => of(&[Unproven, NotReady], Engine, NoPart, LIGHTS),
+        Rule::LeakShows => of(&[Note], Engine, NoPart, LEAK),
+        Rule::LeakOver => of(ALL, Policy("leak.over_limit"), NoPart, LEAK),
+        Rule::BaffleLeaks => of(ALL, Policy("leak.baffle"), NoPart, COMMON),
+        Rule::ReadingsNeverMove => of(ALL, Policy("leak.still"), NoPart, COMMON),
+        Rule::HoldProvesNothing => of(ALL, Sheet("never"), NoPart, LEAK),
         Rule::HeldCountyWide => of(&[Limit, NotReady], Engine, GoAndLook, HELD),
         Rule::CrewNotKnown | Rule::OperatorNotNamed => of(&[Note], Engine, NoPart, LEVELS),
         Rule::CrewShort => of(ALL, Policy("crew_short"), NoPart, LEVELS),

@@ -1,26 +1,33 @@
-//! The newest stretch of a history, and the line through it.
+//! What a part's history says of its own leak: one slope through the stretches since the last
+//! repair, each with a height of its own, and where the newest stands.
 
 use super::corrected::{REFERENCE, corrected_gas};
-use super::line::{Line, lost_per_day};
+use super::line::{Line, logarithms, lost_per_day};
 use super::spread::Spread;
-use super::stretch::{Known, Relief, Step, stretches};
+use super::stretch::{Cut, Known, Relief, Step, stretches};
 
 /// Level of the intervals that are shown, as most published ones are.
 const LEVEL: f64 = 0.95;
 
-/// What the newest stretch tells.
+/// What a history tells.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fitted {
-    /// Its readings, by position in the history.
+    /// The readings that tell of the slope, by position in the history.
     pub readings: Vec<usize>,
     /// The first of them.
     pub first: Known,
-    /// The last of them.
+    /// The newest reading of all.
     pub last: Known,
+    /// Days that the stretches last, together.
+    pub days: f64,
     /// The line, of the logarithm of pascal at [`REFERENCE`].
     pub line: Line,
-    /// How sure it is; none for two readings.
+    /// How sure it is; none where every stretch has its two readings and no more.
     pub spread: Option<Spread>,
+    /// Whether nothing came or went since the newest reading, so that its height still stands.
+    pub is_current: bool,
+    /// Slope between the last two readings that have nothing between them.
+    last_slope: f64,
 }
 
 /// Why there is no line.
@@ -28,7 +35,7 @@ pub struct Fitted {
 pub enum NotFitted {
     /// No reading whose air is known.
     NoReading,
-    /// One reading since air, a repair or the relief valve.
+    /// No two readings without air, a repair or the relief valve between them.
     OneReading,
     /// Readings of one moment.
     OneMoment,
@@ -37,54 +44,61 @@ pub enum NotFitted {
 }
 
 impl Fitted {
-    /// Fits the newest stretch.
+    /// Fits the stretches since the last repair.
     ///
     /// # Errors
     /// Why there is no line.
     pub fn newest(steps: &[Step], relief: Option<Relief>) -> Result<Self, NotFitted> {
-        let mut all = stretches(steps, relief);
-        let cut_last = steps.iter().rev().find_map(|step| match step {
-            Step::Read(_) => Some(false),
-            Step::Cut(_) => Some(true),
-            Step::NotComparable | Step::Warmed(_) => None,
-        });
-        let readings = match (all.pop(), cut_last) {
-            (None, _) => return Err(NotFitted::NoReading),
-            (Some(_), Some(true)) => return Err(NotFitted::OneReading),
-            (Some(readings), Some(false) | None) => readings,
-        };
-        let known: Vec<Known> = readings
-            .iter()
-            .filter_map(|at| match steps.get(*at) {
-                Some(Step::Read(known)) => Some(*known),
-                Some(Step::NotComparable | Step::Warmed(_) | Step::Cut(_)) | None => None,
-            })
+        let repaired = |step: &Step| matches!(step, Step::Cut(Cut::Repaired));
+        let since = steps.iter().rposition(repaired).map_or(0, |at| at + 1);
+        let stretches: Vec<Vec<usize>> = stretches(steps, relief)
+            .into_iter()
+            .filter(|stretch| stretch.first().is_some_and(|first| *first >= since))
             .collect();
-        let (Some(first), Some(last)) = (known.first(), known.last()) else {
-            return Err(NotFitted::NoReading);
+        let known = |at: &usize| match steps.get(*at) {
+            Some(Step::Read(known)) => Some(*known),
+            Some(Step::NotComparable | Step::Warmed(_) | Step::Cut(_)) | None => None,
         };
-        if known.len() < 2 {
-            return Err(NotFitted::OneReading);
-        }
-        let gauges: Vec<(f64, f64)> = known
+        let newest = stretches.last().and_then(|stretch| stretch.last());
+        let last = newest.and_then(known).ok_or(NotFitted::NoReading)?;
+        let telling = || stretches.iter().filter(|stretch| stretch.len() >= 2);
+        let readings: Vec<usize> = telling().flatten().copied().collect();
+        let first = readings
+            .first()
+            .and_then(known)
+            .ok_or(NotFitted::OneReading)?;
+        let logs: Option<Vec<Vec<(f64, f64)>>> = stretches
             .iter()
-            .map(|known| {
-                (
-                    known.t_days,
-                    corrected_gas(known.gauge_pa, known.air, REFERENCE),
+            .map(|stretch| {
+                logarithms(
+                    &stretch
+                        .iter()
+                        .filter_map(known)
+                        .map(gauge)
+                        .collect::<Vec<_>>(),
                 )
             })
             .collect();
-        if gauges.iter().any(|(_, pa)| *pa <= 0.0) {
-            return Err(NotFitted::Slack);
-        }
-        let line = Line::through_gauges(&gauges).ok_or(NotFitted::OneMoment)?;
+        let logs = logs.ok_or(NotFitted::Slack)?;
+        let line = Line::through_stretches(&logs).ok_or(NotFitted::OneMoment)?;
+        let last_two = logs.iter().rev().find_map(|stretch| {
+            let pair = stretch.get(stretch.len().checked_sub(2)?..)?;
+            Line::through(pair)
+        });
+        let span = |stretch: &Vec<(f64, f64)>| {
+            let ends = stretch.first().zip(stretch.last());
+            ends.map_or(0.0, |((from, _), (to, _))| to - from)
+        };
+        let cut = steps.iter().skip(newest.map_or(0, |at| at + 1));
         Ok(Self {
-            first: *first,
-            last: *last,
-            line,
+            first,
+            last,
+            days: logs.iter().map(span).sum(),
             spread: Spread::of(line, LEVEL),
+            is_current: !cut.into_iter().any(|step| matches!(step, Step::Cut(_))),
+            last_slope: last_two.map_or(line.slope, |pair| pair.slope),
             readings,
+            line,
         })
     }
 
@@ -92,29 +106,20 @@ impl Fitted {
     /// between the last two readings, since a part that was holed since the others leaks faster
     /// than their line says.
     #[must_use]
-    pub fn share_per_day(&self, steps: &[Step]) -> f64 {
-        let known = |at: &usize| match steps.get(*at) {
-            Some(Step::Read(known)) => Some((
-                known.t_days,
-                corrected_gas(known.gauge_pa, known.air, REFERENCE),
-            )),
-            Some(Step::NotComparable | Step::Warmed(_) | Step::Cut(_)) | None => None,
-        };
-        let last: Vec<(f64, f64)> = self
-            .readings
-            .iter()
-            .rev()
-            .take(2)
-            .filter_map(known)
-            .collect();
-        let of_last = Line::through_gauges(&last).map_or(0.0, |line| line.share_per_day());
-        self.line.share_per_day().max(of_last)
+    pub fn share_per_day(&self) -> f64 {
+        self.line.share_per_day().max(-self.last_slope)
     }
 
-    /// Gauge on the line at the last reading, pascal at [`REFERENCE`].
+    /// Gauge on the line at the newest reading, pascal at [`REFERENCE`].
     #[must_use]
     pub fn at_last_pa(&self) -> f64 {
         libm::exp(self.line.at(self.last.t_days))
+    }
+
+    /// What the line says that the stretches lost together, pascal from the newest height.
+    #[must_use]
+    pub fn fell_pa(&self) -> f64 {
+        self.at_last_pa() * (1.0 - libm::exp(-self.line.share_per_day() * self.days))
     }
 
     /// What the part loses in a day from there, pascal at [`REFERENCE`].
@@ -122,4 +127,11 @@ impl Fitted {
     pub fn lost_per_day_pa(&self) -> f64 {
         lost_per_day(self.at_last_pa(), self.line.share_per_day())
     }
+}
+
+fn gauge(known: Known) -> (f64, f64) {
+    (
+        known.t_days,
+        corrected_gas(known.gauge_pa, known.air, REFERENCE),
+    )
 }

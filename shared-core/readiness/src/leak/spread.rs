@@ -45,7 +45,7 @@ impl Spread {
     /// points, or a level that is not between 0 and 1.
     #[must_use]
     pub fn of(line: Line, level: f64) -> Option<Self> {
-        let df = f64::from(line.n.checked_sub(2).filter(|df| *df > 0)?);
+        let df = f64::from(Some(line.df).filter(|df| *df > 0)?);
         if !(level > 0.0 && level < 1.0) {
             return None;
         }
@@ -174,7 +174,7 @@ impl Spread {
 
     fn mean_variance(&self, t_days: f64) -> f64 {
         let from_mean = t_days - self.line.t_mean;
-        self.variance * (1.0 / f64::from(self.line.n) + from_mean * from_mean / self.line.sxx)
+        self.variance * (1.0 / f64::from(self.line.level_n) + from_mean * from_mean / self.line.sxx)
     }
 
     /// Days at which y lies on the edge of the interval of the line, or of a reading where
@@ -185,7 +185,7 @@ impl Spread {
         let below = y - line.y_mean;
         let a = line.slope * line.slope - q / line.sxx;
         let half_b = -line.slope * below;
-        let c = below * below - q * (1.0 / f64::from(line.n) + of_reading);
+        let c = below * below - q * (1.0 / f64::from(line.level_n) + of_reading);
         let within = half_b * half_b - a * c;
         if a == 0.0 || within < 0.0 || !within.is_finite() {
             return Roots::None;

@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 use super::corrected::Power;
 use super::effect::Effect;
 use super::{
-    CLOSED_FAULTS_KEPT, Checked, FaultState, READINGS_KEPT, Record, Side, USES_KEPT, keep,
+    CLOSED_FAULTS_KEPT, Checked, FaultState, RECENT_KEPT, Recent, Record, Side, USES_KEPT, keep,
 };
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Check, CylinderReading, FaultFound, Fuel, ItemCount,
-    LineAnswer, Meter, Place, Reading, ReadingMoment, SubjectKind, Trust, Use,
+    LineAnswer, Meter, Place, Reading, ReadingMoment, Stowage, SubjectKind, Trust, Use,
 };
-use crate::ids::{FaultId, LineId};
+use crate::ids::{FaultId, LineId, PartId};
 
 impl Effect<'_, '_, '_> {
     pub(super) fn checked(&mut self, check: &Check) {
@@ -31,6 +31,9 @@ impl Effect<'_, '_, '_> {
             if let Some(stowage) = check.stowage {
                 let side = self.side(stowage);
                 self.record.stowage.put(side, &self.past);
+                if stowage == Stowage::Rolled {
+                    self.happened(&Recent::Rolled, None);
+                }
             }
         }
         self.counted(&check.counts);
@@ -57,7 +60,7 @@ impl Effect<'_, '_, '_> {
     }
 
     /// The entries of a list that are taken in: all that a trusted writer states.
-    fn taken_in<'t, T>(&self, entries: &'t [T]) -> &'t [T] {
+    pub(super) fn taken_in<'t, T>(&self, entries: &'t [T]) -> &'t [T] {
         match self.statement.origin.trust {
             Trust::Trusted => entries,
             Trust::Unconfirmed(_) => entries.get(..keep::UNCONFIRMED_ENTRIES).unwrap_or(entries),
@@ -79,7 +82,11 @@ impl Effect<'_, '_, '_> {
                 .readings
                 .entry(reading.part.clone())
                 .or_default();
-            keep::last(&mut part.recent, READINGS_KEPT, side.clone());
+            let read = Side {
+                value: Recent::Read(reading.clone()),
+                origin: side.origin.clone(),
+            };
+            keep::last(&mut part.recent, RECENT_KEPT, read);
             if stands {
                 part.air_since
                     .retain(|air| !side.origin.follows(&air.origin, &self.past));
@@ -94,6 +101,11 @@ impl Effect<'_, '_, '_> {
             let side = self.side(air.clone());
             let part = self.record.readings.entry(air.part.clone()).or_default();
             keep::last(&mut part.air_since, keep::AIR, side);
+            let changed = Side {
+                value: Recent::Air(air.clone()),
+                origin: self.statement.origin.clone(),
+            };
+            keep::last(&mut part.recent, RECENT_KEPT, changed);
             self.air_apart(&air.part);
         }
         if air.source_gear == Some(self.record.subject) && air.direction == AirDirection::Added {
@@ -120,6 +132,30 @@ impl Effect<'_, '_, '_> {
             drawn.retain(|origin| !side.origin.follows(origin, &self.past));
         }
         self.record.charge.put(side, &self.past);
+    }
+
+    /// Notes what no leak is to be fitted across, in the history of one part or of all; the same
+    /// again says no more. Only a trusted statement can part readings: a leak seems the smaller the
+    /// fewer of them are fitted together.
+    pub(super) fn happened(&mut self, what: &Recent, part: Option<&PartId>) {
+        let origin = &self.statement.origin;
+        if origin.trust != Trust::Trusted || self.statement.power == Power::OnlyAdds {
+            return;
+        }
+        let concerned = |id: &PartId| part.is_none_or(|part| part == id);
+        let parts = self.record.readings.iter_mut();
+        for (_, readings) in parts.filter(|(id, _)| concerned(id)) {
+            let recent = &mut readings.recent;
+            let mut trusted = recent.iter().rev();
+            let last = trusted.find(|side| side.origin.trust == Trust::Trusted);
+            if last.is_some_and(|side| side.value != *what) {
+                let side = Side {
+                    value: what.clone(),
+                    origin: origin.clone(),
+                };
+                keep::last(recent, RECENT_KEPT, side);
+            }
+        }
     }
 
     /// A later 'yes' replaces the answer; the 'no' stays open until a sign-off names it.
@@ -216,6 +252,9 @@ impl Effect<'_, '_, '_> {
         if self.is_first() || self.record.kind == SubjectKind::Gear {
             let side = self.side(used.clone());
             keep::last(&mut self.record.uses, USES_KEPT, side);
+        }
+        if self.is_first() {
+            self.happened(&Recent::Used, None);
         }
         self.metered(&used.meters);
         let own = Some(self.record.subject);

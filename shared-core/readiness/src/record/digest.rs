@@ -8,14 +8,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
     Apart, Assignment, Checked, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement,
-    Record, Side, Sides, Spot, Waiver,
+    Recent, Record, Side, Sides, Spot, Waiver,
 };
 use crate::event::{
     AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
     CylinderMarks, CylinderReading, DateMark, Extent, Face, FaultFound, Fuel, GearKind,
-    GearRegistered, HoldKind, ItemCount, Lot, MemberLevel, Meter, NotApplicable, OutReason,
-    PartPlace, Place, PlaceSide, Plate, PumpMarks, PumpPower, Reading, ReadingMoment, RepairHold,
-    Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
+    GearRegistered, HoldDone, HoldKind, HoldPoint, ItemCount, Lot, MemberLevel, Meter,
+    NotApplicable, OutReason, PartPlace, Place, PlaceSide, Plate, PumpMarks, PumpPower, Reading,
+    ReadingMoment, RepairHold, Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -111,8 +111,10 @@ canonical_struct! {
     FaultId { event, ordinal }
     Placement { at, part }
     Assignment { incident, mission }
-    Inspection { passed, engine_s, run_s }
     Checked { revision }
+    Inspection { passed, engine_s, run_s, holds }
+    HoldDone { part, start, end, duration_s }
+    HoldPoint { gauge_pa, air_mc, ambient_pa }
     Waiver { faults, missions, until }
     PartReadings { standing, air_since, recent }
     FaultState { fault, origin, repairs, closed }
@@ -194,6 +196,24 @@ impl Canonical for Spot {
                 out.push(2);
                 line.put(out);
             }
+        }
+    }
+}
+
+impl Canonical for Recent {
+    fn put(&self, out: &mut Vec<u8>) {
+        match self {
+            Self::Read(reading) => {
+                out.push(1);
+                reading.put(out);
+            }
+            Self::Air(air) => {
+                out.push(2);
+                air.put(out);
+            }
+            Self::Repaired => out.push(3),
+            Self::Rolled => out.push(4),
+            Self::Used => out.push(5),
         }
     }
 }

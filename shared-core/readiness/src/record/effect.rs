@@ -1,7 +1,7 @@
 //! What one statement does to the record of one of its subjects: the table of contents.
 
 use super::corrected::{Power, Statement};
-use super::{Assignment, Inspection, Past, Record, Side, Waiver, keep};
+use super::{Assignment, Inspection, Past, Recent, Record, Side, Waiver, keep};
 use crate::event::{Payload, RepairHold, SubjectKind, Trust};
 use crate::ids::{EventId, FaultId, LineId, SubjectId};
 
@@ -39,18 +39,23 @@ impl<'a> Effect<'_, '_, 'a> {
             Payload::AirChanged(air) => self.air_changed(air),
             Payload::Use(used) => self.used(used),
             Payload::Fault(faults) => self.found(faults),
-            Payload::Repair(repair) => self.repaired(&repair.faults, &repair.holds),
+            Payload::Repair(repair) => {
+                self.repaired(&repair.faults, &repair.holds);
+                self.happened(&Recent::Repaired, Some(&repair.part));
+            }
             Payload::SignOff { closes } => self.signed_off(closes),
             Payload::InspectionDone {
                 inspection,
                 passed,
                 engine_s,
                 run_s,
+                holds,
             } => {
                 let done = Inspection {
                     passed: *passed,
                     engine_s: *engine_s,
                     run_s: *run_s,
+                    holds: self.taken_in(holds).to_vec(),
                 };
                 self.inspected(inspection, done);
             }

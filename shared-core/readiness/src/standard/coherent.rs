@@ -29,6 +29,10 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
         .parts
         .iter()
         .try_for_each(|line| part(standard, line))?;
+    standard
+        .parts
+        .iter()
+        .try_for_each(|part| joined(standard, part))?;
     chambers(standard)?;
     carried::check(standard)?;
     standard
@@ -150,6 +154,24 @@ fn chambers(standard: &Standard) -> Result<(), StandardError> {
     };
     let limit = "a rescue craft that floats on air has at least two (ISO 6185, scope): name them";
     Err(spot.refuse(&format!("{count} chambers that hold it up"), limit))
+}
+
+/// A baffle stands between two chambers that both hold air.
+fn joined(standard: &Standard, part: &Part) -> Result<(), StandardError> {
+    let spot = Spot {
+        place: part.id.as_str(),
+        field: "joined_to",
+    };
+    for other in &part.joined_to {
+        let known = standard.parts.iter().find(|known| known.id == *other);
+        let holds_air = known.is_some_and(|known| known.pressure.is_some());
+        if *other == part.id || !holds_air || part.pressure.is_none() {
+            let limit = "a chamber is joined to another part of this sheet that holds air: \
+                         correct it or drop it";
+            return Err(spot.refuse(other.as_str(), limit));
+        }
+    }
+    Ok(())
 }
 
 fn pressure(place: &str, rule: &PressureRule) -> Result<(), StandardError> {

@@ -178,6 +178,7 @@ fn part(raw: RawPart) -> Result<Part, StandardError> {
     Ok(Part {
         id: raw.id,
         label: raw.label,
+        joined_to: raw.joined_to,
         pressure,
         gear: raw.gear.map(|gear| GearRule {
             effect: gear.missing,

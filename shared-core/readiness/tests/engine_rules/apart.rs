@@ -329,6 +329,7 @@ fn an_inspection_that_passed_and_failed() {
         passed: false,
         engine_s: None,
         run_s: None,
+        holds: Vec::new(),
     };
     let failed = scene.side(failed);
     let line = LineId::from("seams");

@@ -76,6 +76,7 @@ fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look()
         passed: false,
         engine_s: None,
         run_s: None,
+        holds: Vec::new(),
     };
     let side = scene.untrusted(failed);
     let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
@@ -85,6 +86,7 @@ fn an_untrusted_pass_proves_nothing_and_an_untrusted_failure_means_go_and_look()
         passed: true,
         engine_s: None,
         run_s: None,
+        holds: Vec::new(),
     };
     let side = scene.untrusted(passed);
     let only = sponson_readiness::record::Sides(vec![side]);

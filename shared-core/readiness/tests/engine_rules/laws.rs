@@ -94,6 +94,7 @@ fn add_untrusted(scene: &mut Scene, kind: u8, value: u32) {
                 passed: value.is_multiple_of(2),
                 engine_s: None,
                 run_s: None,
+                holds: Vec::new(),
             });
             let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
             sides.expect("inspected").0.push(side);
@@ -320,6 +321,7 @@ fn add_side(scene: &mut Scene, kind: u8, value: u32) {
                 passed: value.is_multiple_of(2),
                 engine_s: None,
                 run_s: None,
+                holds: Vec::new(),
             });
             let sides = scene.craft().inspections.get_mut(&LineId::from("seams"));
             sides.expect("inspected").0.push(side);

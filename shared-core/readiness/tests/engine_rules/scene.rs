@@ -15,7 +15,7 @@ use sponson_readiness::ids::{EventId, LineId, MissionId, ModelId, PartId, Subjec
 use sponson_readiness::load::{Party, Size};
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::{
-    Checked, FaultState, Inspection, Origin, PartReadings, Placement, Record, Side, Sides,
+    Checked, FaultState, Inspection, Origin, PartReadings, Placement, Recent, Record, Side, Sides,
 };
 use sponson_readiness::standard::{Policy, Propulsion, Standard, built_in};
 
@@ -130,6 +130,7 @@ impl Scene {
                 passed: true,
                 engine_s: Some(360_000),
                 run_s: None,
+                holds: Vec::new(),
             });
             record.inspections.insert(line.id, passed);
         }
@@ -302,6 +303,48 @@ impl Scene {
         &mut sides.standing.0[0].value
     }
 
+    /// Replaces the readings of parts by a history: so many days before noon, the bay's temperature
+    /// and the gauge of each part, mbar; the last stands.
+    pub(crate) fn past(&mut self, parts: &[&str], checks: &[(i64, i32, &[i64])]) {
+        for part in parts {
+            self.craft()
+                .readings
+                .insert(PartId::from(*part), PartReadings::default());
+        }
+        for (days_ago, celsius, gauges) in checks {
+            let check = self.side_at((), NOON.plus_ms(-days_ago * DAY_MS));
+            for (part, mbar) in parts.iter().zip(*gauges) {
+                let read = Reading {
+                    air_mc: Some(celsius * 1_000),
+                    ..reading(part, mbar * 100)
+                };
+                self.recent(part, Recent::Read(read.clone()), &check.origin);
+                let kept = self.craft().readings.get_mut(&PartId::from(*part));
+                kept.expect("just put").standing = Sides(vec![Side {
+                    value: read,
+                    origin: check.origin.clone(),
+                }]);
+            }
+        }
+    }
+
+    /// One more settled reading of a part, at 20 °C, so many days before noon; it stands.
+    pub(crate) fn past_goes_on(&mut self, part: &str, days_ago: i64, mbar: i64) {
+        let side = self.side_at(reading(part, mbar * 100), NOON.plus_ms(-days_ago * DAY_MS));
+        self.recent(part, Recent::Read(side.value.clone()), &side.origin);
+        let kept = self.craft().readings.get_mut(&PartId::from(part));
+        kept.expect("just put").standing = Sides(vec![side]);
+    }
+
+    /// Adds to the recent history of a part.
+    pub(crate) fn recent(&mut self, part: &str, value: Recent, origin: &Origin) {
+        let readings = self.craft().readings.entry(PartId::from(part));
+        readings.or_default().recent.push(Side {
+            value,
+            origin: origin.clone(),
+        });
+    }
+
     /// Replaces an answer.
     pub(crate) fn answered(&mut self, line: &str, value: AnswerValue) {
         let sides = self.said(value);
@@ -314,6 +357,7 @@ impl Scene {
             passed,
             engine_s: Some(360_000),
             run_s: None,
+            holds: Vec::new(),
         };
         let side = self.side_at(inspection, NOON.plus_ms(-days_ago * DAY_MS));
         let inspections = &mut self.craft().inspections;

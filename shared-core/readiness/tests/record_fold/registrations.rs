@@ -98,6 +98,7 @@ fn inspections_of_writers_apart_are_sides() {
         passed,
         engine_s: None,
         run_s: None,
+        holds: Vec::new(),
     };
     crew.writes(hull(true));
     far.writes(hull(false));

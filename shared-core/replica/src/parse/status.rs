@@ -3,12 +3,15 @@
 use bytes::Bytes;
 use sponson_log::ids::Key;
 use sponson_proto::event::v1 as wire;
-use sponson_readiness::event::{CountyHold, Crews, MemberLevel, OutReason, Payload, Remark};
-use sponson_readiness::ids::{LineId, MissionId};
+use sponson_readiness::event::{
+    CountyHold, Crews, HoldDone, HoldPoint, MemberLevel, OutReason, Payload, Remark,
+};
+use sponson_readiness::ids::{LineId, MissionId, PartId};
 use sponson_readiness::moment::Moment;
 
 use super::fields::{
-    PEOPLE, choice, date, event, faults, list, missions, refused, some, within, word, word_or_empty,
+    AMBIENT_PA, GAUGE_PA, PEOPLE, TEMPERATURE_MC, choice, date, event, faults, list, missions,
+    refused, some, within, word, word_or_empty,
 };
 use super::{Context, ParseError, Parsed, Subjects, decode};
 
@@ -30,7 +33,43 @@ pub(super) fn inspection_done(payload: &Bytes) -> Result<Payload, ParseError> {
         })?,
         engine_s: message.engine_s,
         run_s: message.run_s,
+        holds: list("holds", message.holds, hold_test)?,
     })
+}
+
+fn hold_test(message: wire::HoldTest) -> Result<HoldDone, ParseError> {
+    let both = "it is given at both ends or at neither";
+    if message.start_mc.is_some() != message.end_mc.is_some() {
+        return Err(refused("start_mc and end_mc", "one alone", both));
+    }
+    if message.start_ambient_pa.is_some() != message.end_ambient_pa.is_some() {
+        let field = "start_ambient_pa and end_ambient_pa";
+        return Err(refused(field, "one alone", both));
+    }
+    let temperature = |field, mc| within_or_none(field, mc, &TEMPERATURE_MC);
+    let ambient = |field, pa| within_or_none(field, pa, &AMBIENT_PA);
+    Ok(HoldDone {
+        part: PartId(word("hold part", message.part)?),
+        start: HoldPoint {
+            gauge_pa: within("start_gauge_pa", message.start_gauge_pa, &GAUGE_PA)?,
+            air_mc: temperature("start_mc", message.start_mc)?,
+            ambient_pa: ambient("start_ambient_pa", message.start_ambient_pa)?,
+        },
+        end: HoldPoint {
+            gauge_pa: within("end_gauge_pa", message.end_gauge_pa, &GAUGE_PA)?,
+            air_mc: temperature("end_mc", message.end_mc)?,
+            ambient_pa: ambient("end_ambient_pa", message.end_ambient_pa)?,
+        },
+        duration_s: message.duration_s,
+    })
+}
+
+fn within_or_none<T: PartialOrd + Copy + std::fmt::Display>(
+    field: &str,
+    value: Option<T>,
+    range: &std::ops::RangeInclusive<T>,
+) -> Result<Option<T>, ParseError> {
+    value.map(|value| within(field, value, range)).transpose()
 }
 
 pub(super) fn out_of_service(payload: &Bytes) -> Result<Payload, ParseError> {

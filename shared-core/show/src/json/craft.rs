@@ -1,7 +1,8 @@
 //! One craft in the form: its readiness, why, limits, pressures, load.
 
+use chrono::NaiveDate;
 use serde::Serialize;
-use sponson_readiness::answer::{CraftAnswer, Finding, Measure, PartPressure, Required};
+use sponson_readiness::answer::{CraftAnswer, Finding, LeakRate, Measure, PartPressure, Required};
 use sponson_readiness::event::Stowage;
 use sponson_readiness::moment::Moment;
 
@@ -64,7 +65,20 @@ enum Value {
     Natural(u64),
     Text(String),
     Several(Vec<MeasureForm>),
+    Leak(LeakForm),
     None,
+}
+
+#[derive(Serialize)]
+struct LeakForm {
+    pa_per_day: i64,
+    pa_per_day_low: Option<i64>,
+    pa_per_day_high: Option<i64>,
+    readings: u32,
+    over_ms: i64,
+    below_on: Option<String>,
+    below_first: Option<String>,
+    below_last: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -179,6 +193,7 @@ const fn measure_id(measure: &Measure) -> &'static str {
         Measure::NotLooked(_) => "not_looked",
         Measure::Word(_) => "word",
         Measure::Said(_) => "said",
+        Measure::Leak(_) => "leak",
         Measure::Sides(_) => "sides",
     }
 }
@@ -202,9 +217,24 @@ fn value(found: &Measure, ctx: &Context) -> Value {
         Measure::NotLooked(why) => Value::Text(why.id().to_owned()),
         Measure::Word(word) => Value::Text(word.clone()),
         Measure::Said(said) => Value::Text(said.id().to_owned()),
+        Measure::Leak(rate) => Value::Leak(leak(rate)),
         Measure::Sides(sides) => {
             Value::Several(sides.iter().map(|side| measure(side, ctx)).collect())
         }
+    }
+}
+
+fn leak(rate: &LeakRate) -> LeakForm {
+    let day = |day: Option<NaiveDate>| day.map(|day| day.to_string());
+    LeakForm {
+        pa_per_day: rate.pa_per_day,
+        pa_per_day_low: rate.between_pa.map(|it| it.0),
+        pa_per_day_high: rate.between_pa.map(|it| it.1),
+        readings: rate.readings,
+        over_ms: rate.over_ms,
+        below_on: day(rate.below_on),
+        below_first: day(rate.below_between.0),
+        below_last: day(rate.below_between.1),
     }
 }
 

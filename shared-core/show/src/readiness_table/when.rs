@@ -54,7 +54,7 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::InspectionOverdue => "past its due day or engine hours; a note within its grace",
         Rule::InspectionDueSoon => "its due day or engine hours are near",
         Rule::InspectionNeverDone => "never recorded as done",
-        Rule::InspectionFailed => "failed when last done",
+        Rule::InspectionFailed => "failed when last done, or a part lost too much in the hold test",
         Rule::UsedHard => "used hard since it was last done, and so due already",
         Rule::InspectionTooShort => "a run was shorter than the standard asks: as if not done",
         Rule::FaultOpen => {
@@ -93,6 +93,13 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::MotorImmersed => "the motor was under water and has not been inspected since",
         Rule::MotorOverPlate => "the fitted motor is stronger or heavier than the plate allows",
         Rule::MotorOnManual => "a motor is fitted, and the plate is for paddles or oars",
+        Rule::LeakShows => "a part loses air by its readings, within what is allowed",
+        Rule::LeakOver => "a part loses more in a day than is allowed: test for leaks",
+        Rule::BaffleLeaks => "one chamber fell while the one beside it rose",
+        Rule::ReadingsNeverMove => "a gauge never moves though the bay's temperature does",
+        Rule::HoldProvesNothing => {
+            "a hold test ended too soon, went on too long, gained air, began soft or left parts out"
+        }
         Rule::UsedSinceCheck => {
             "used since the last check; after a short check the full one is owed"
         }

@@ -29,7 +29,7 @@ pub fn hold(test: &HoldTest, policy: &HoldPolicy, assumed: Vec<String>) -> Recko
             ("duration_s", test.duration_s.into()),
         ],
         figures: figures(rule, sort, &told),
-        lines: lines(test, rule, sort, &told),
+        lines: hold_lines(test, rule, sort, &told),
         assumed,
         sources: vec![
             HoldPolicy::source(sort).1.to_owned(),
@@ -60,7 +60,14 @@ fn figures(rule: &HoldRule, sort: HoldSort, told: &HoldTold) -> Vec<(&'static st
     ]
 }
 
-fn lines(test: &HoldTest, rule: &HoldRule, sort: HoldSort, told: &HoldTold) -> Vec<String> {
+/// A hold test in words: what it comes to, then both corrections.
+#[must_use]
+pub fn hold_lines(
+    test: &HoldTest,
+    rule: &HoldRule,
+    sort: HoldSort,
+    told: &HoldTold,
+) -> Vec<String> {
     let limit = match rule.limit {
         HoldLimit::Pa(pa) => mbar(pa),
         HoldLimit::PerMille(share) => format!(
@@ -151,8 +158,7 @@ const fn sort_id(sort: HoldSort) -> &'static str {
 }
 
 /// A sort of hold test in words.
-#[must_use]
-pub const fn sort_words(sort: HoldSort) -> &'static str {
+const fn sort_words(sort: HoldSort) -> &'static str {
     match sort {
         HoldSort::Day => "24-hour test",
         HoldSort::Hour => "one-hour test at working pressure",

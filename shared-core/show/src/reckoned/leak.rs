@@ -68,7 +68,9 @@ pub fn leak(asked: LeakAsked) -> Result<Reckoned, String> {
             "gauges brought to 15 °C and 1013.25 hPa by the gas law; ordinary least squares of \
              their logarithm on days; interval of the crossing by Fieller's theorem"
                 .to_owned(),
-            "never fitted across added or let-out air, a repair, or the relief valve".to_owned(),
+            "never fitted across added or let-out air, a repair, or the relief valve: stretches \
+             between them share a slope, each with a height of its own"
+                .to_owned(),
         ],
     })
 }
@@ -90,8 +92,8 @@ fn not_fitted(why: NotFitted) -> String {
     match why {
         NotFitted::NoReading => "the file has no reading: give at least two",
         NotFitted::OneReading => {
-            "only one reading since air was added or let out, a repair, or a time at the relief \
-             valve's setting: read the gauge again after a day or more"
+            "no two readings without air added or let out, a repair, or a time at the relief \
+             valve's setting between them: read the gauge again after a day or more"
         }
         NotFitted::OneMoment => "all readings are of one moment: correct the time column",
         NotFitted::Slack => "a part that is slack has nothing more to lose: leave that reading out",
@@ -150,6 +152,7 @@ fn figures(
     vec![
         ("readings_fitted", fitted.readings.len().into()),
         ("readings_left_out", left_out.into()),
+        ("days_fitted", fitted.days.into()),
         ("first_days", fitted.first.t_days.into()),
         ("last_days", fitted.last.t_days.into()),
         ("slope_per_day", fitted.line.slope.into()),
@@ -182,8 +185,8 @@ fn lines(
     let mut lines = vec![rate(fitted)];
     if left_out > 0 {
         lines.push(format!(
-            "{} left out: before air was added or let out, a repair, or a time at the relief \
-             valve's setting",
+            "{} left out: before a repair, or alone between two changes of air or times at the \
+             relief valve's setting",
             print::count(i64::try_from(left_out).unwrap_or(i64::MAX), "reading")
         ));
     }
@@ -195,11 +198,10 @@ fn lines(
 }
 
 fn rate(fitted: &Fitted) -> String {
-    let span = fitted.last.t_days - fitted.first.t_days;
     let over = format!(
         "{} readings over {} days",
         fitted.readings.len(),
-        tenth(span)
+        tenth(fitted.days)
     );
     if fitted.line.slope >= 0.0 {
         return format!("no leak shows: the gauge does not fall ({over})");

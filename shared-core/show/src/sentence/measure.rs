@@ -31,6 +31,7 @@ pub fn measure_text(measure: &Measure, ctx: &Context) -> String {
         Measure::NotLooked(why) => words::not_applicable(*why).to_owned(),
         Measure::Word(word) => clean(word),
         Measure::Said(said) => super::disagreement::said_text(*said),
+        Measure::Leak(rate) => super::rule::leak::rate_text(rate, ctx),
         Measure::Sides(sides) => {
             let sides: Vec<String> = sides.iter().map(|side| measure_text(side, ctx)).collect();
             sides.join(" / ")

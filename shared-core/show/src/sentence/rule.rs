@@ -7,6 +7,7 @@ mod aboard;
 mod air;
 mod due;
 mod kit;
+pub(super) mod leak;
 mod people;
 mod pressure;
 mod weather;
@@ -95,7 +96,7 @@ impl Said<'_> {
             Rule::InspectionDueSoon => self.due_soon(),
             Rule::InspectionNeverDone => format!("{it}: never recorded as done"),
             Rule::UsedHard => self.used_hard(),
-            Rule::InspectionFailed => format!("{it}: failed when last done"),
+            Rule::InspectionFailed => self.inspection_failed(),
             Rule::InspectionTooShort => self.too_short(),
             Rule::FaultOpen => self.fault(),
             Rule::LineNo => format!("{it}: answered 'no'"),
@@ -126,6 +127,10 @@ impl Said<'_> {
             Rule::MotorImmersed => format!("{it} was under water and has not been inspected since"),
             Rule::MotorOverPlate => self.over_plate(),
             Rule::MotorOnManual => self.on_manual(),
+            Rule::LeakShows | Rule::LeakOver => self.leak(),
+            Rule::BaffleLeaks => self.baffle(),
+            Rule::ReadingsNeverMove => self.never_moves(),
+            Rule::HoldProvesNothing => self.hold_proves_nothing(),
             Rule::UsedSinceCheck => self.used(),
             Rule::WindOver => self.over("wind"),
             Rule::CurrentOver => self.over("current"),

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use sponson_readiness::answer::{
-    Action, Effect, Mark, Measure, Required, Rule, Said, Settle, ToDo,
+    Action, Effect, LeakRate, Mark, Measure, Required, Rule, Said, Settle, ToDo,
 };
 use sponson_readiness::event::{DateMark, NotApplicable, OutReason};
 use sponson_readiness::ids::{FaultId, LineId, MissionId, PartId};
@@ -205,6 +205,17 @@ fn kit_and_dates_with_what_was_measured() {
     ");
 }
 
+fn leak_rate(between_pa: Option<(i64, i64)>) -> Measure {
+    Measure::Leak(LeakRate {
+        pa_per_day: 4_000,
+        between_pa,
+        readings: 4,
+        over_ms: 21 * 86_400_000,
+        below_on: chrono::NaiveDate::from_ymd_opt(2026, 3, 14),
+        below_between: (chrono::NaiveDate::from_ymd_opt(2026, 3, 10), None),
+    })
+}
+
 #[test]
 fn the_rest_with_what_was_measured() {
     let pa = Measure::GaugePa;
@@ -240,6 +251,13 @@ fn the_rest_with_what_was_measured() {
         (Rule::PlaceDisputed, Subject::Craft, sides.clone(), None),
         (Rule::SidesDiffer, tube(), Measure::Sides(vec![pa(20_684), pa(22_063)]), None),
         (Rule::InspectionOverdue, line("oil change"), Measure::EngineS(9000), None),
+        (Rule::LeakShows, tube(), leak_rate(None), high(pa(3_000))),
+        (Rule::LeakOver, tube(), leak_rate(Some((3_000, 5_000))), high(pa(3_000))),
+        (Rule::BaffleLeaks, tube(), Measure::Sides(vec![pa(1_500), pa(1_400), word("tube 2")]), None),
+        (Rule::ReadingsNeverMove, tube(), pa(24_000), None),
+        (Rule::InspectionFailed, line("24 h hold test"), pa(3_944), high(pa(3_000))),
+        (Rule::HoldProvesNothing, line("24 h hold test"), Measure::Sides(vec![word("too-short"), word("keel")]), None),
+        (Rule::HoldProvesNothing, line("24 h hold test"), Measure::Sides(vec![word("not-tested"), word("keel"), word("floor")]), None),
     ]), @"
     declared out of service: rest
     assigned to incident 26-104

@@ -265,6 +265,7 @@ impl Told {
             passed: true,
             engine_s: Some(100 * 3_600),
             run_s: None,
+            holds: Vec::new(),
         };
         self.says(number, days_ago * DAY_H, done);
     }

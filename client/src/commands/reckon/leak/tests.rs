@@ -87,7 +87,7 @@ fn what_cannot_be_asked_is_refused() {
             &["--only", "D", "--minimum", "20mbar", "--at", "90C"][..],
             "slack",
         ),
-        (&["--only", "D", "--relief", "1psi"][..], "one reading"),
+        (&["--only", "D", "--relief", "1psi"][..], "no two readings"),
         (
             &["--only", "D", "--relief", "5psi", "--swing", "-1C"][..],
             "--swing",

@@ -1,11 +1,14 @@
-//! What a part loses by itself, as far as its history shows.
+//! What a part loses by itself, as far as its history shows (`engine::leaks`).
 //!
 //! The prediction takes off what it has lost since the reading. A part that is soft by a leak that
 //! is known, and that holds through the job once topped up, goes with limits.
 
 use super::Held;
+use super::course::launch;
 use super::reading::Taken;
 use crate::engine::facts::Facts;
+use crate::engine::leaks;
+use crate::pressure::gauge_elsewhere_pa;
 
 /// A part's own leak at the asked moment.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,14 +22,33 @@ pub(super) struct OwnLeak {
 /// Whether a known leak holds through the job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Through {
-    /// No leak is known.
+    /// No leak is known: none is reckoned with.
     NotKnown,
+    /// It does.
+    Holds,
+    /// It does not.
+    TooFast,
 }
 
 /// The leak of a part since one reading of it.
-pub(super) const fn own_leak(_facts: &Facts<'_>, _held: Held<'_>, _taken: &Taken<'_>) -> OwnLeak {
+pub(super) fn own_leak(facts: &Facts<'_>, held: Held<'_>, taken: &Taken<'_>) -> OwnLeak {
+    let rule = held.rule;
+    let known = leaks::of(facts, &held.part.id, rule).filter(leaks::OwnLeak::is_known);
+    let Some(own) = known else {
+        return OwnLeak {
+            lost_pa: 0,
+            through: Through::NotKnown,
+        };
+    };
+    let cold = launch(facts).cold;
+    let without_pa = gauge_elsewhere_pa(taken.gauge_pa, taken.when_read(facts, rule).hot, cold);
+    let left_pa = own.left_pa(without_pa, cold, facts.age_ms(taken.origin));
     OwnLeak {
-        lost_pa: 0,
-        through: Through::NotKnown,
+        lost_pa: without_pa.saturating_sub(left_pa),
+        through: if own.holds(facts, rule.nominal_pa, rule.low_pa, cold) {
+            Through::Holds
+        } else {
+            Through::TooFast
+        },
     }
 }

@@ -90,16 +90,13 @@ pub(super) fn untrusted_readings<'a>(record: &'a Record, part: &PartId) -> Vec<T
 
 /// Every trusted value that is kept of a part, standing or before, and of air changed.
 pub(super) fn kept_readings(readings: &PartReadings) -> impl Iterator<Item = Taken<'_>> {
-    let read = trusted(&readings.standing).chain(
-        readings
-            .recent
-            .iter()
-            .filter(|side| is_trusted(&side.origin)),
-    );
+    let read = trusted(&readings.standing).map(Taken::of_reading);
+    let recent = readings.recent.iter();
+    let recent = recent.filter(|side| is_trusted(&side.origin));
+    let recent = recent.filter_map(|side| Some(Taken::of(side.value.reading()?, &side.origin)));
     let air = readings.air_since.iter();
     let air = air.filter(|side| is_trusted(&side.origin));
-    read.map(Taken::of_reading)
-        .chain(air.filter_map(Taken::of_air))
+    read.chain(recent).chain(air.filter_map(Taken::of_air))
 }
 
 fn is_beside(side: &Side<Reading>, beside: Option<&BTreeSet<EventId>>) -> bool {
@@ -133,10 +130,13 @@ fn last_of_each_writer(readings: &PartReadings) -> Vec<&Side<AirChanged>> {
 
 impl<'a> Taken<'a> {
     fn of_reading(side: &'a Side<Reading>) -> Self {
-        let reading = &side.value;
+        Self::of(&side.value, &side.origin)
+    }
+
+    const fn of(reading: &'a Reading, origin: &'a Origin) -> Self {
         Self {
             gauge_pa: reading.gauge_pa,
-            origin: &side.origin,
+            origin,
             air_mc: reading.air_mc,
             stood_s: reading.stood_s,
             fabric_mc: reading.fabric_mc,

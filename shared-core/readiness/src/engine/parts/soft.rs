@@ -7,7 +7,7 @@
 //! | too soft, rule `no-swiftwater` | any, another mission | limit: not for swiftwater |
 //! | too soft, rule `no-swiftwater` | as for `top-up`, swiftwater asked | limit: top up |
 //! | too soft, where something adds air | counted too long ago to be known | unproven |
-//! | too soft | anything else: cause unknown, or nothing to top up with | not ready |
+//! | too soft | anything else: cause unknown, a known leak too fast for the job, or nothing to top up with | not ready |
 //!
 //! Soft by cold is what is in its range as read, or would be at the temperature at which the
 //! county calls a part full, and has not lost air since an earlier reading.
@@ -30,6 +30,10 @@ enum Cause {
     /// It is colder, or higher air pressure stands round it, than when it was filled; or its relief
     /// valve let air out in the warm.
     Cold,
+    /// Its own leak, slow enough for the job once it is topped up.
+    SlowLeak,
+    /// Its own leak, too fast for the job whatever is put in.
+    FastLeak,
     /// Nothing known says.
     NotKnown,
 }
@@ -49,8 +53,10 @@ impl Case<'_> {
         };
         // Air alone does not make a part safe that lost it for no known reason.
         let finding = match self.cause() {
-            Cause::Cold => finding,
+            Cause::Cold | Cause::SlowLeak => finding,
             Cause::NotKnown => finding.needing(Action::FindLeak(part.clone()), None),
+            // Whatever is put in is gone before the job is done.
+            Cause::FastLeak => return Some(finding.needing(Action::FindLeak(part.clone()), None)),
         };
         Some(self.bring_to(finding, self.between.launch.cold, minutes))
     }
@@ -60,6 +66,8 @@ impl Case<'_> {
         let in_range = self.taken.gauge_pa >= low_pa;
         let by_cold = self.when_full_pa() >= low_pa && !self.lost_before();
         match self.between.leak.through {
+            Through::Holds => Cause::SlowLeak,
+            Through::TooFast => Cause::FastLeak,
             Through::NotKnown if in_range || by_cold => Cause::Cold,
             Through::NotKnown => Cause::NotKnown,
         }
@@ -104,8 +112,8 @@ impl Case<'_> {
 
     pub(super) fn soft_effect(&self, stores: &Stores<'_>) -> Effect {
         let source = match self.cause() {
-            Cause::Cold => self.source(stores),
-            Cause::NotKnown => AirSource::None,
+            Cause::Cold | Cause::SlowLeak => self.source(stores),
+            Cause::FastLeak | Cause::NotKnown => AirSource::None,
         };
         match source {
             AirSource::Aboard => self.soft_effect_with(true),

@@ -103,6 +103,8 @@ pub(super) struct RawPart {
     pub(super) label: String,
     pub(super) pressure: Option<RawPressure>,
     pub(super) gear: Option<RawGear>,
+    #[serde(default)]
+    pub(super) joined_to: BTreeSet<PartId>,
     pub(super) basis: Basis,
     pub(super) source: String,
 }

@@ -3,10 +3,10 @@
 
 use sponson_readiness::answer::Rule;
 use sponson_readiness::engine::table::Makes::{self, Limit, NotReady, Note, Unproven};
-use sponson_readiness::event::AnswerValue;
+use sponson_readiness::event::{AnswerValue, HoldDone, HoldPoint};
 use sponson_readiness::ids::{LineId, SubjectId};
 use sponson_readiness::load::Size;
-use sponson_readiness::standard::{InspectionLine, Item, Question, RuleEffect, SoftRule};
+use sponson_readiness::standard::{HoldSort, InspectionLine, Item, Question, RuleEffect, SoftRule};
 
 use super::Reached;
 use crate::scene::{MOTOR, Scene};
@@ -20,6 +20,8 @@ const EFFECTS: [(RuleEffect, Makes); 4] = [
 
 pub(super) fn scenes() -> Vec<Reached> {
     let mut scenes = soft();
+    scenes.extend(by_policy());
+    scenes.push((Rule::LeakShows, Note, slow_leak()));
     for (effect, makes) in EFFECTS {
         let unproven_at_most = makes.min(Unproven);
         let kit = |change: &dyn Fn(&mut Scene)| {
@@ -31,6 +33,7 @@ pub(super) fn scenes() -> Vec<Reached> {
         let inspected = |change: &dyn Fn(&mut Scene)| {
             let mut scene = Scene::inflatable();
             let line = inspection(&mut scene, "seams");
+            line.hold = Some(HoldSort::Day);
             (line.overdue, line.never, line.failed) = (effect, effect, effect);
             change(&mut scene);
             scene
@@ -72,6 +75,11 @@ pub(super) fn scenes() -> Vec<Reached> {
                 Rule::InspectionFailed,
                 makes,
                 inspected(&|it| it.inspected("seams", 1, false).passed = false),
+            ),
+            (
+                Rule::HoldProvesNothing,
+                makes,
+                inspected(&|it| held_too_short(it)),
             ),
             (
                 Rule::InspectionNeverDone,
@@ -119,6 +127,72 @@ fn soft() -> Vec<Reached> {
         (Rule::PressureLow, Unproven, cold(&long_ago)),
         (Rule::PressureLow, NotReady, cold(&none)),
     ]
+}
+
+fn slow_leak() -> Scene {
+    let mut scene = Scene::inflatable();
+    scene.past(
+        &["keel"],
+        &[
+            (21, 20, &[238]),
+            (14, 20, &[235]),
+            (7, 20, &[232]),
+            (0, 20, &[229]),
+        ],
+    );
+    scene
+}
+
+fn held_too_short(scene: &mut Scene) {
+    let point = |gauge_pa| HoldPoint {
+        gauge_pa,
+        air_mc: None,
+        ambient_pa: None,
+    };
+    scene.inspected("seams", 1, true).holds = vec![HoldDone {
+        part: "tube-1".into(),
+        start: point(26_000),
+        end: point(26_000),
+        duration_s: 3_600,
+    }];
+}
+
+/// Leaks, baffles and gauges that never move: what each does is a setting of the county.
+fn by_policy() -> Vec<Reached> {
+    let mut scenes = Vec::new();
+    for (effect, makes) in EFFECTS {
+        let with = |past: &dyn Fn(&mut Scene)| {
+            let mut scene = Scene::inflatable();
+            let leak = &mut scene.policy.leak;
+            (leak.over_limit, leak.baffle, leak.still) = (effect, effect, effect);
+            past(&mut scene);
+            scene
+        };
+        let fast = with(&|it| {
+            it.past(
+                &["keel"],
+                &[(2, 20, &[300]), (1, 20, &[250]), (0, 20, &[200])],
+            )
+        });
+        let baffle = with(&|it| {
+            it.past(
+                &["tube-1", "tube-2"],
+                &[(2, 20, &[260, 245]), (0, 20, &[245, 260])],
+            );
+        });
+        let still = with(&|it| {
+            it.past(
+                &["tube-1"],
+                &[(14, 5, &[250]), (7, 12, &[250]), (1, 20, &[250])],
+            );
+        });
+        scenes.extend([
+            (Rule::LeakOver, makes, fast),
+            (Rule::BaffleLeaks, makes, baffle),
+            (Rule::ReadingsNeverMove, makes, still),
+        ]);
+    }
+    scenes
 }
 
 fn never_counted(scene: &mut Scene) {

@@ -198,6 +198,7 @@ impl Said<'_> {
                 | Measure::NotLooked(_)
                 | Measure::Word(_)
                 | Measure::Said(_)
+                | Measure::Leak(_)
                 | Measure::Sides(_) => None,
             })
     }

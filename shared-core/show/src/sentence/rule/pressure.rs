@@ -13,9 +13,14 @@ impl Said<'_> {
     /// Why air alone does not make it go, as far as the finding tells.
     fn why_soft(&self) -> &'static str {
         let finding = self.finding;
-        let leaks = |to_do: &ToDo| matches!(to_do.action, Action::FindLeak(_));
+        let leaks: fn(&ToDo) -> bool = |to_do| matches!(to_do.action, Action::FindLeak(_));
+        let bring: fn(&ToDo) -> bool = |to_do| matches!(to_do.action, Action::BringTo(..));
+        let has = |what: fn(&ToDo) -> bool| finding.to_do.iter().any(what);
+        if has(leaks) && !has(bring) {
+            return "; it leaks too fast to hold through the job, whatever is put in";
+        }
         match finding.effect {
-            Effect::NotReady | Effect::Limit(_) if finding.to_do.iter().any(leaks) => {
+            Effect::NotReady | Effect::Limit(_) if has(leaks) => {
                 "; it was soft when read, and why is not known"
             }
             Effect::NotReady => "; nothing aboard brings it there",
