@@ -10,6 +10,7 @@ use sponson_show::{clean, dates, units};
 
 pub use self::job::Job;
 pub(crate) use self::job::visibility;
+pub use self::together::Together;
 use crate::aboard::Aboard;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
@@ -17,6 +18,7 @@ use crate::near::{near, plain};
 use crate::session::Session;
 
 mod job;
+mod together;
 
 /// Show which craft can go, or the report of one.
 ///
@@ -29,6 +31,9 @@ pub struct ReadyArgs {
     /// Launch and moment.
     #[command(flatten)]
     pub launch: Launch,
+    /// Which can go at once.
+    #[command(flatten)]
+    pub together: Together,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     pub json: bool,
@@ -124,6 +129,7 @@ fn is_size(text: &str) -> bool {
 pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let catalogue = session.catalogue().await?;
     let mut question = args.launch.question(&catalogue)?;
+    question.together = args.together.asked()?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use sponson_client::commands::about::came_after;
-use sponson_client::commands::ready::Launch;
+use sponson_client::commands::ready::{Launch, Together};
 use sponson_client::session::Session;
 use sponson_show::terminal::Exit;
 
@@ -19,6 +19,8 @@ pub struct AnswerArgs {
     craft: Option<String>,
     #[command(flatten)]
     launch: Box<Launch>,
+    #[command(flatten)]
+    together: Together,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
@@ -41,6 +43,7 @@ pub struct AnswerArgs {
 pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
     let catalogue = session.catalogue().await?;
     let mut question = args.launch.question(&catalogue)?;
+    question.together = args.together.asked()?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }

@@ -22,6 +22,7 @@ use sponson_show::{Context, words};
 
 use crate::aboard;
 use crate::conditions;
+use crate::together;
 
 /// Writes an answer as messages.
 #[must_use]
@@ -48,6 +49,10 @@ pub fn to_wire(answer: &CountyAnswer, ctx: &Context) -> wire::CountyAnswer {
             .collect(),
         engine: answer.engine,
         caution: sponson_show::caution().to_owned(),
+        together: answer
+            .together
+            .as_ref()
+            .map(|together| together::to_wire(together, ctx)),
     }
 }
 
@@ -85,6 +90,7 @@ fn asked(asked: &Asked) -> wire::Asked {
         duration_s: asked.duration_s,
         dark: asked.dark.id().to_owned(),
         lights_from_unix_ms: asked.lights.from().map(|from| from.0),
+        together: asked.together.as_ref().map(together::asked_to_wire),
     }
 }
 

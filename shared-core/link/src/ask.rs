@@ -22,6 +22,7 @@ use crate::aboard;
 use crate::catalogue::craft_numbers;
 use crate::conditions;
 use crate::refusal::Refusal;
+use crate::together;
 
 /// Longest painted number or mission that is looked up.
 const NAME_BYTES_MAX: usize = 64;
@@ -75,6 +76,11 @@ pub(crate) fn ask(
         crew: aboard::crew(question.crew.as_ref())?,
         people: aboard::people(&question.people)?,
         conditions,
+        together: question
+            .together
+            .as_ref()
+            .map(|asked| together::parse(asked, &replica.stations(moment)))
+            .transpose()?,
     };
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);

@@ -26,6 +26,8 @@ use crate::aboard;
 use crate::answer;
 use crate::ask::{Given, context};
 use crate::conditions;
+use crate::refusal::Refusal;
+use crate::together;
 use compare::Report;
 
 /// The sort of file: an answer for 500 craft at 8 KiB each.
@@ -231,6 +233,12 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
         crew: aboard::crew(asked.crew.as_ref()).map_err(|_| GivenError::Aboard)?,
         people: aboard::people(&asked.people).map_err(|_| GivenError::Aboard)?,
         conditions: conditions(&asked)?,
+        together: asked
+            .together
+            .as_ref()
+            .map(|given| together::parse(given, &replica.stations(Moment(asked.now_unix_ms))))
+            .transpose()
+            .map_err(unreadable)?,
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;
@@ -250,13 +258,15 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
     Ok(answer::to_wire(&answered.answer, &ctx))
 }
 
+fn unreadable(refusal: Refusal) -> GivenError {
+    let status = tonic::Status::from(refusal);
+    GivenError::Unreadable(status.message().to_owned())
+}
+
 /// Place, duration and weather as they are listed, and the light that was worked out from them.
 fn conditions(asked: &wire::Asked) -> Result<Conditions, GivenError> {
     let given = asked.conditions.as_ref().map(conditions::parse).transpose();
-    let given = given.map_err(|refusal| {
-        let status = tonic::Status::from(refusal);
-        GivenError::Unreadable(status.message().to_owned())
-    })?;
+    let given = given.map_err(unreadable)?;
     Ok(Conditions {
         light: asked.light.iter().map(conditions::light_of_wire).collect(),
         ..given.unwrap_or_default()

@@ -28,6 +28,7 @@ pub mod statement;
 pub mod station;
 pub mod stubs;
 pub mod tls;
+mod together;
 #[cfg(test)]
 mod trial;
 

@@ -16,10 +16,12 @@ use crate::standard::MarkDay;
 
 mod air;
 mod disagreement;
+mod together;
 mod words;
 
 pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
+pub use together::{Goes, KeptBack, Shared, Together, TogetherAsked};
 
 /// Version of the rules of this engine: part of every answer.
 pub const ENGINE_VERSION: u32 = 2;
@@ -43,6 +45,8 @@ pub struct CountyAnswer {
     pub overdue: Vec<Overdue>,
     /// What stations, apart, stated differently.
     pub disagreements: Vec<Disagreement>,
+    /// Which craft can go at once; none when that was not asked.
+    pub together: Option<Together>,
 }
 
 /// The question as judged.
@@ -72,6 +76,8 @@ pub struct Asked {
     pub lights: Lights,
     /// Place, duration, light and weather as they were given.
     pub conditions: Conditions,
+    /// What was asked of craft together.
+    pub together: Option<TogetherAsked>,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
     /// What is known against the asker's clock.

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::answer::{CountyAnswer, CraftAnswer, KnownBy};
+use crate::answer::{CountyAnswer, CraftAnswer, KnownBy, TogetherAsked};
 use crate::conditions::Conditions;
 use crate::ids::{MissionId, ModelId, SubjectId};
 use crate::load::{CrewAsked, Party};
@@ -39,6 +39,7 @@ mod questions;
 mod sides;
 mod standing;
 pub mod table;
+mod together;
 mod verdict;
 mod weather;
 
@@ -95,6 +96,8 @@ pub struct Question {
     pub people: Vec<Party>,
     /// Place, duration, light, weather.
     pub conditions: Conditions,
+    /// Which craft can go at once, when that is asked.
+    pub together: Option<TogetherAsked>,
 }
 
 impl Question {
@@ -115,6 +118,7 @@ impl Question {
             },
             people: Vec::new(),
             conditions: Conditions::NONE,
+            together: None,
         }
     }
 }

@@ -43,6 +43,8 @@ mod raft;
 mod reached;
 #[path = "engine_rules/signals.rs"]
 mod signals;
+#[path = "engine_rules/together.rs"]
+mod together;
 #[path = "engine_rules/weather.rs"]
 mod weather;
 #[path = "engine_rules/worked.rs"]

@@ -10,6 +10,7 @@ mod craft;
 mod differ;
 mod form;
 mod load;
+mod together;
 
 use std::fmt::Write as _;
 

@@ -274,6 +274,7 @@ pub(crate) fn county() -> CountyAnswer {
             dark: Dark::Yes,
             lights: Lights::NeededFrom(AS_OF),
             conditions: conditions(),
+            together: None,
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
             clock: AskerClock::NotDoubted,
         },
@@ -312,6 +313,7 @@ pub(crate) fn county() -> CountyAnswer {
             engine_s_over: Some(9000),
             effect: Effect::Note,
         }],
+        together: None,
         disagreements: vec![Disagreement {
             subject: station(0x43),
             number: "Raft 2".to_owned(),

@@ -15,6 +15,7 @@ mod load;
 mod reasons;
 mod rests_on;
 mod summary;
+mod together;
 
 pub use columns::columns;
 pub use county::county_report;

@@ -106,6 +106,10 @@ impl Report {
             ("kit that is short", given.missing_kit != again.missing_kit),
             ("what is overdue", given.overdue != again.overdue),
             (
+                "which craft can go at once",
+                given.together != again.together,
+            ),
+            (
                 "where stations differ",
                 given.disagreements != again.disagreements,
             ),

@@ -45,6 +45,7 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
         dark,
         lights: lights(policy, conditions, dark, from),
         conditions: conditions.clone(),
+        together: question.together.clone(),
         assumed,
         clock: AskerClock::NotDoubted,
     }

@@ -8,6 +8,7 @@ use super::disagreements;
 use super::index::Index;
 use super::people::crews_of;
 use super::standing;
+use super::together::together;
 use super::{County, Question};
 use crate::answer::{CountyAnswer, ENGINE_VERSION, Overdue, StationHeard};
 use crate::event::SubjectKind;
@@ -28,6 +29,13 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         let key = |answered: &Answered| (answered.answer.number.clone(), answered.answer.id);
         key(one).cmp(&key(other))
     });
+    let together = question.together.as_ref().map(|asked| {
+        let judged = answered.iter();
+        let judged: Vec<_> = judged
+            .filter_map(|one| Some((&one.answer, one.takes.as_ref()?)))
+            .collect();
+        together(county, question, asked, &judged)
+    });
     let mut missing_kit = Vec::new();
     let mut overdue = Vec::new();
     let mut craft = Vec::new();
@@ -46,6 +54,7 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         missing_kit,
         overdue,
         disagreements: differ,
+        together,
     }
 }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::facts::{Facts, number};
 use super::index::Index;
 use super::kit::{self, Stores};
+use super::together::Takes;
 use super::{County, Question};
 use super::{
     air, disagreements, faults, freshness, fuel, gear, holds, inspections, leaks, load, motor,
@@ -24,6 +25,8 @@ pub(super) struct Answered {
     pub(super) answer: CraftAnswer,
     pub(super) missing_kit: Vec<MissingKit>,
     pub(super) overdue: Vec<Overdue>,
+    /// What it takes when it goes; none when nothing can be judged.
+    pub(super) takes: Option<Takes>,
 }
 
 /// Answers for one craft.
@@ -103,6 +106,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
         },
         missing_kit: stores.missing(facts),
         overdue,
+        takes: Some(Takes::of(facts)),
     }
 }
 
@@ -143,6 +147,7 @@ fn no_standard(record: &Record) -> Answered {
         },
         missing_kit: Vec::new(),
         overdue: Vec::new(),
+        takes: None,
     }
 }
 

@@ -202,6 +202,10 @@ pub(super) fn at(question: &Question, now: Moment) -> Question {
 /// Takes over every craft that another answer to the same question finds worse, with what is
 /// short or overdue on it then.
 pub(super) fn worse(answer: &mut CountyAnswer, other: CountyAnswer) {
+    let can_go = |it: &CountyAnswer| it.together.as_ref().map(|together| together.craft.len());
+    if can_go(&other) < can_go(answer) {
+        answer.together.clone_from(&other.together);
+    }
     for craft in other.craft {
         let known = answer.craft.iter_mut().find(|known| known.id == craft.id);
         let Some(known) = known.filter(|known| known.readiness < craft.readiness) else {

@@ -10,6 +10,7 @@ use sponson_readiness::moment::Moment;
 use super::SCHEMA;
 use super::craft::{Craft, craft};
 use super::differ::{Differ, differ};
+use super::together::{TogetherAskedForm, TogetherForm, together, together_asked};
 use crate::context::Context;
 use crate::units::print;
 
@@ -26,6 +27,7 @@ pub(super) struct County {
     missing_kit: Vec<Missing>,
     overdue: Vec<Late>,
     disagreements: Vec<Differ>,
+    together: Option<TogetherForm>,
     caution: &'static str,
 }
 
@@ -59,6 +61,7 @@ struct AskedForm {
     tow: bool,
     ambient_pa: Option<i64>,
     altimeter_pa: Option<i64>,
+    together: Option<TogetherAskedForm>,
     assumed: Vec<&'static str>,
     clock: Option<ClockForm>,
 }
@@ -133,7 +136,7 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
             root: hex(&answer.known_by.root),
             beyond: answer.known_by.beyond,
         },
-        asked: asked(&answer.asked),
+        asked: asked(&answer.asked, ctx),
         engine: answer.engine,
         stations: answer.stations.iter().map(|s| station(s, as_of)).collect(),
         craft: answer.craft.iter().map(|c| craft(c, as_of, ctx)).collect(),
@@ -144,11 +147,12 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
             .iter()
             .map(|d| differ(d, ctx))
             .collect(),
+        together: answer.together.as_ref().map(|it| together(it, ctx)),
         caution: crate::caution(),
     }
 }
 
-fn asked(asked: &Asked) -> AskedForm {
+fn asked(asked: &Asked, ctx: &Context) -> AskedForm {
     let given = &asked.conditions;
     let (sunset, sunrise) = asked.night();
     let (visibility, visibility_m) = match given.visibility {
@@ -181,6 +185,7 @@ fn asked(asked: &Asked) -> AskedForm {
         tow: given.tow == Tow::Yes,
         ambient_pa,
         altimeter_pa,
+        together: asked.together.as_ref().map(|it| together_asked(it, ctx)),
         mission: asked.mission.as_ref().map(|mission| mission.0.clone()),
         air_c: f64::from(asked.air_mc) / 1000.0,
         water_c: f64::from(asked.water_mc) / 1000.0,

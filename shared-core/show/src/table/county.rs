@@ -11,6 +11,7 @@ use super::lines::Lines;
 use super::lists::{disagreements, due_table, kit_table, number_prefix, short_number};
 use super::reasons::reasons;
 use super::summary::{Group, is_silent, not_for_mission, summary};
+use super::together::together_lines;
 use crate::clean::clean;
 use crate::context::Context;
 use crate::people::people_text;
@@ -28,6 +29,10 @@ pub fn county_report(answer: &CountyAnswer, ctx: &Context) -> String {
     summary(&mut lines, answer);
     for group in Group::ALL {
         section(&mut lines, answer, group, ctx);
+    }
+    if let Some(together) = &answer.together {
+        heading(&mut lines, "TOGETHER");
+        together_lines(&mut lines, together, ctx);
     }
     list(&mut lines, "KIT SHORT", &kit_table(&answer.missing_kit));
     list(&mut lines, "OVERDUE", &due_table(&answer.overdue, ctx));
