@@ -9,6 +9,7 @@ mod leak;
 mod load;
 mod night;
 mod plate;
+mod pressure;
 
 use clap::{Args, Subcommand};
 use sponson_readiness::standard::{AirPolicy, Policy};
@@ -41,6 +42,7 @@ enum What {
     Load(Box<load::LoadArgs>),
     Plate(plate::PlateArgs),
     Night(night::NightArgs),
+    Pressure(Box<pressure::PressureArgs>),
 }
 
 /// The device's clock, for what is asked of now and of local time.
@@ -67,6 +69,7 @@ pub fn run(args: &ReckonArgs, now: Now, mut terminal: Terminal<'_>) -> Result<Ex
         What::Load(args) => args.reckon()?,
         What::Plate(args) => args.reckon()?,
         What::Night(args) => args.reckon(now)?,
+        What::Pressure(args) => args.reckon()?,
     };
     show(&reckoned, args.json, &mut terminal)
 }

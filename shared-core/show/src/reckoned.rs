@@ -12,6 +12,7 @@ mod leak;
 mod load;
 mod night;
 mod plate;
+mod pressure;
 
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -28,6 +29,7 @@ pub use leak::{LeakAsked, leak};
 pub use load::load;
 pub use night::{NightAsked, night};
 pub use plate::{PlateAsked, plate};
+pub use pressure::{AirOutside, PressureAsked, pressure};
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.reckon/1";
