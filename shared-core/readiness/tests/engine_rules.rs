@@ -35,6 +35,8 @@ mod of_no_use;
 mod people;
 #[path = "engine_rules/pressure.rs"]
 mod pressure;
+#[path = "engine_rules/pressure_between.rs"]
+mod pressure_between;
 #[path = "engine_rules/questions.rs"]
 mod questions;
 #[path = "engine_rules/raft.rs"]

@@ -105,7 +105,9 @@ fn one(
     for taken in untrusted_readings(facts.record, &held.part.id) {
         let doubts = judge(facts, held, &taken, stores).findings.into_iter();
         found.extend(
+            // What is owed back in the bay is no matter of going and looking before the launch.
             doubts
+                .filter(|finding| finding.rule != Rule::PressureHighAtHome)
                 .map(|finding| finding.weighed_by(taken.origin))
                 .filter(|finding| Some(&finding.effect) > reached.as_ref().or(Some(&Effect::Note))),
         );

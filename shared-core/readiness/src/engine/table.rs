@@ -116,7 +116,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::Assigned => of(&[Note], Engine, NoPart, STATUS),
         Rule::PressureLow => of(SHORT_OF_NOTE, Sheet("soft"), GoAndLook, COMMON),
         Rule::PressureHigh => of(&[Note, Limit, NotReady], Engine, GoAndLook, COMMON),
-        Rule::PressureHighAtHome => of(&[Limit], Engine, GoAndLook, COMMON),
+        Rule::PressureHighAtHome => of(&[Limit], Engine, NoPart, COMMON),
         Rule::PressureJoined => of(&[Unproven], Engine, NoPart, COMMON),
         Rule::PressureNotRead | Rule::PressureAfterAir => of(&[Unproven], Engine, NoPart, COMMON),
         Rule::PressureProvisional | Rule::PressureNearLimit => of(&[Note], Engine, NoPart, COMMON),

@@ -270,6 +270,55 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(96))]
+
+    #[test]
+    fn the_sun_judged_is_never_readier_than_the_sun_shown(mut scene in scenes()) {
+        let shown = scene.readiness();
+        scene.policy.pressure.sun = sponson_readiness::standard::Sun::Judged;
+        prop_assert!(scene.readiness() >= shown);
+    }
+
+    #[test]
+    fn an_opened_valve_between_chambers_is_never_readier(
+        mut scene in scenes(), opened in prop::collection::vec(1_u32..=5, 1..4),
+    ) {
+        let before = scene.readiness();
+        for tube in opened {
+            let part = PartId::from(format!("tube-{tube}").as_str());
+            if let Some(readings) = scene.craft().readings.get_mut(&part) {
+                let open = sponson_readiness::event::ValveState::Open;
+                readings.standing.0[0].value.valves = Some(open);
+            }
+        }
+        prop_assert!(scene.readiness() >= before);
+    }
+
+    /// The spread is shown and decides nothing.
+    #[test]
+    fn moisture_and_weather_that_is_not_known_decide_nothing(
+        mut scene in scenes(), humidity in 0_u32..=100, swing_pa in 0_u32..=3_000,
+    ) {
+        let before = scene.readiness();
+        scene.policy.pressure.fill_humidity_percent = humidity;
+        scene.policy.pressure.ambient_swing_pa = swing_pa;
+        prop_assert_eq!(scene.readiness(), before);
+    }
+
+    /// A hotter bay since the reading lets more air out by the relief valves.
+    #[test]
+    fn a_later_reading_in_the_heat_is_never_readier(mut scene in scenes(), hot_c in 0_i32..60) {
+        let before = scene.readiness();
+        let mut later = reading("floor", 110_000);
+        later.air_mc = Some(hot_c * 1_000);
+        let side = scene.side_at(later, NOON.plus_ms(-HOUR_MS / 2));
+        let readings = scene.craft().readings.get_mut(&PartId::from("floor"));
+        readings.expect("read").recent.push(side);
+        prop_assert!(scene.readiness() >= before);
+    }
+}
+
 /// What may make a craft readier as time goes by: the end of a hold.
 /// Dark for days.
 fn all_dark() -> Light {

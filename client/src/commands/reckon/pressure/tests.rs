@@ -168,7 +168,7 @@ fn what_cannot_be_is_refused_by_its_name() {
             "--ambient-to",
         ),
         (
-            "--gauge 240mbar --from 20C --to 4C --elevation-to 9000m",
+            "--gauge 240mbar --from 20C --to 4C --elevation-to 90000m",
             "--elevation-to",
         ),
         (

@@ -4,7 +4,7 @@ use sponson_readiness::answer::Rule;
 use sponson_readiness::engine::table::Makes::{Limit, NotReady, Note, Unproven};
 use sponson_readiness::event::{
     AirChanged, AirDirection, CountyHold, Extent, HoldKind, OutReason, Place, Plate, RepairHold,
-    Severity, Stowage, SubjectKind, Use,
+    Severity, Stowage, SubjectKind, Use, ValveState,
 };
 use sponson_readiness::ids::{MissionId, PartId, SubjectId};
 use sponson_readiness::load::Size;
@@ -121,6 +121,17 @@ fn pressure() -> Vec<Reached> {
             with(|it| it.read("tube-1", 260 * MBAR).stood_s = None),
         ),
         (Rule::PressureAfterAir, Unproven, with(air_not_read)),
+        (
+            Rule::PressureHighAtHome,
+            Limit,
+            with(|it| drop(it.weather(4, 4))),
+        ),
+        (
+            Rule::PressureNearLimit,
+            Note,
+            with(|it| it.read("tube-1", 245 * MBAR).gauge = None),
+        ),
+        (Rule::PressureJoined, Unproven, with(joined)),
         (
             Rule::PressureImplausible,
             Unproven,
@@ -322,6 +333,12 @@ fn one_seat(scene: &mut Scene) {
             ..Plate::default()
         },
     );
+}
+
+fn joined(scene: &mut Scene) {
+    for tube in ["tube-1", "tube-2"] {
+        scene.read(tube, 260 * MBAR).valves = Some(ValveState::Open);
+    }
 }
 
 fn hot(scene: &mut Scene) {
