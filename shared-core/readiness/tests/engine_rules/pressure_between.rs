@@ -123,7 +123,7 @@ fn any_later_reading_shows_how_hot_the_bay_became() {
     let side = scene.side_at(later, NOON.plus_ms(-HOUR_MS / 2));
     let readings = scene.craft().readings.get_mut(&PartId::from("tube-2"));
     readings.expect("read").recent.push(side);
-    assert_eq!(part(&scene.judged(), "tube-1").launch_low_pa, 19_741);
+    assert_eq!(part(&scene.judged(), "tube-1").launch_low_pa, 19_740);
     // It is no leak: with a pump aboard it is topped up.
     let top_up = Effect::Limit(Limit::TopUp(PartId::from("tube-1")));
     assert_eq!(of(&scene, Rule::PressureLow, "tube-1"), Some(top_up));
@@ -172,8 +172,7 @@ fn the_air_pressure_asked_with_stands_before_the_elevation() {
     let station_pa = station_pressure_pa(102_269, 1_500_000);
     let high = high_pa(Some(Ambient::AltimeterPa(102_269)));
     let wanted = 23_000.0 + 101_325.0 - station_pa;
-    assert!((wanted - 39_000.0).abs() < 700.0, "{wanted}");
-    assert!(i64::from(i32::MAX) > high && (format!("{wanted:.0}") == format!("{high}")));
+    assert_eq!(format!("{high}"), format!("{wanted:.0}"));
 }
 
 /// The gauge may be 5 mbar off and the weather have moved 5: 245 mbar may be 235, below 240.
