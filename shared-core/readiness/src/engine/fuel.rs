@@ -78,6 +78,18 @@ fn tanks<'a>(facts: &Facts<'a>) -> BTreeMap<Option<SubjectId>, Said<'a>> {
     tanks
 }
 
+/// What all tanks hold, millilitres, whether it can be burned or not: of all trusted sides, the
+/// most; none when nobody recorded any. For the load.
+pub(super) fn carried_ml(facts: &Facts<'_>) -> Option<u64> {
+    let tanks = tanks(facts);
+    let most = tanks.values().map(|said| {
+        let own = said.iter().filter(|side| is_trusted(&side.origin));
+        let amounts = own.map(|side| u64::from(side.value.amount_ml));
+        amounts.max().unwrap_or(0)
+    });
+    (!tanks.is_empty()).then(|| most.sum())
+}
+
 /// Numbered gear of a sort that all agree is here.
 fn gear<'a>(facts: &Facts<'a>, wanted: GearKind) -> impl Iterator<Item = &'a Record> {
     let here = facts.index.gear_at(facts.record.subject).iter();

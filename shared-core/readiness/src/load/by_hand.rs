@@ -112,11 +112,9 @@ fn counted(given: &ByHand, policy: &Policy) -> Vec<Counted> {
     let given_as = |thing, mass_g: Option<u64>| mass_g.map(|g| of(thing, g, WeighedBy::Given));
     let table = given.motor_power_w.and_then(full_load_of_motor);
     let table = table.filter(|_| given.motor_g.is_none());
-    let fuel = given.fuel_ml.map(|ml| {
-        // Millilitres by grams a litre; a tank of a boat is far below the range.
-        let grams = (ml.saturating_mul(u64::from(policy.load.fuel_g_per_l)) + 500) / 1000;
-        of(Thing::Fuel, grams, WeighedBy::Density)
-    });
+    let fuel = given
+        .fuel_ml
+        .map(|ml| of(Thing::Fuel, policy.load.fuel_g(ml), WeighedBy::Density));
     let things = [
         Some(of(
             Thing::Crew,

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use sponson_readiness::answer::{Action, Effect, Limit, Load, LoadLimit, Measure, Readiness, Rule};
-use sponson_readiness::event::Plate;
+use sponson_readiness::event::{Fuel, Plate};
 use sponson_readiness::ids::LineId;
 use sponson_readiness::load::{Party, PlateCounts, Size, Thing, WeighedBy};
 use sponson_readiness::plate::Lb;
@@ -80,6 +80,26 @@ fn a_motor_of_unknown_mass_is_weighed_by_its_power() {
     scene.record(MOTOR).gear.0[0].value.power_w = None;
     let by_plate = weighed(&load(&scene), Thing::Motor);
     assert_eq!(by_plate, Some((70_000, WeighedBy::Plate)));
+}
+
+/// Fuel by amount at 6.1 lb a gallon, 731 g a litre: a full tank of the sheet unless more was
+/// recorded.
+#[test]
+fn fuel_is_weighed_by_what_was_recorded_where_it_is_more() {
+    for (amount_ml, wanted) in [
+        (10_000, (Lb::whole(100).to_g(), WeighedBy::Counts)),
+        (100_000, (73_100, WeighedBy::Density)),
+    ] {
+        let mut scene = Scene::inflatable();
+        let sides = scene.said(Fuel {
+            tank: None,
+            amount_ml,
+            filled: None,
+            mix: None,
+        });
+        scene.craft().fuel.insert(None, sides);
+        assert_eq!(weighed(&load(&scene), Thing::Fuel), Some(wanted));
+    }
 }
 
 /// An inflatable's plate has one weight: it is taken to count motor and gear until the sheet says

@@ -1,6 +1,7 @@
 //! What is aboard before anybody is brought aboard, each thing with where its weight comes from.
 
 use crate::engine::facts::{Facts, MOTOR};
+use crate::engine::fuel;
 use crate::engine::kit::Stores;
 use crate::engine::sides::trusted;
 use crate::event::{GearRegistered, Plate};
@@ -54,9 +55,28 @@ fn motor(facts: &Facts<'_>, stores: &Stores<'_>, plate: &Plate) -> Vec<Counted> 
     let motor = has_motor.then(|| motor_itself(facts, plate, own_power, table.as_ref()));
     let is_by_table = motor.is_some_and(|motor| motor.by == WeighedBy::Table);
     let fuel = by_counts(Thing::Fuel, WeighsAs::Fuel).or(table.map(|[_, fuel, _]| fuel));
+    let fuel = heavier(fuel, by_amount(facts));
     let battery = by_counts(Thing::Battery, WeighsAs::Battery)
         .or(table.filter(|_| is_by_table).map(|[.., battery]| battery));
     motor.into_iter().chain(fuel).chain(battery).collect()
+}
+
+/// Fuel as recorded, by amount and density, its tank not in it.
+fn by_amount(facts: &Facts<'_>) -> Option<Counted> {
+    let policy = &facts.county.policy.load;
+    fuel::carried_ml(facts).map(|ml| Counted {
+        thing: Thing::Fuel,
+        mass_g: policy.fuel_g(ml),
+        by: WeighedBy::Density,
+    })
+}
+
+/// A full tank as the sheet or the table weighs it, unless more was recorded.
+fn heavier(full: Option<Counted>, recorded: Option<Counted>) -> Option<Counted> {
+    match (full, recorded) {
+        (Some(full), Some(recorded)) if recorded.mass_g > full.mass_g => Some(recorded),
+        (full, recorded) => full.or(recorded),
+    }
 }
 
 /// By its own record; else by the table for its power; else the plate's greatest; else by the table

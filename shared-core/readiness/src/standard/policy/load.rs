@@ -20,6 +20,14 @@ pub struct LoadPolicy {
     pub fuel_g_per_l: u32,
 }
 
+impl LoadPolicy {
+    /// Weight of fuel by its volume, grams.
+    #[must_use]
+    pub fn fuel_g(&self, ml: u64) -> u64 {
+        (ml.saturating_mul(u64::from(self.fuel_g_per_l))).saturating_add(500) / 1000
+    }
+}
+
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct RawLoad {
