@@ -11,10 +11,12 @@ use crate::error::CommandError;
 /// Who goes, and who is to be brought home.
 #[derive(Args, Debug, Default)]
 pub struct Aboard {
-    /// How many crew go; the least of the boat standard when not given.
+    /// How many crew go; when craft of the log are asked about and it is not given, the least of
+    /// each boat standard.
     #[arg(long, value_name = "NUMBER")]
     pub crew: Option<u32>,
-    /// Weight of each of the crew in gear, for example 240lb; the county's setting when not given.
+    /// Weight of each of the crew in gear, for example 240lb; the county's setting when not given
+    /// (250lb unless it says otherwise).
     #[arg(long, value_name = "WEIGHT")]
     pub crew_weight: Option<String>,
     /// People to bring home: size, how many, and the weight of each where known, for example

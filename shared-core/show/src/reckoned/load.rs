@@ -1,7 +1,7 @@
 //! What a plate leaves for people, in words.
 
 use serde_json::{Value, json};
-use sponson_readiness::load::{ByHand, Found, Group, WeighedBy, by_hand};
+use sponson_readiness::load::{ByHand, Found, Group, Party, WeighedBy, by_hand};
 use sponson_readiness::plate::Lb;
 use sponson_readiness::standard::Policy;
 
@@ -39,7 +39,20 @@ fn given_fields(given: &ByHand) -> Vec<(&'static str, Value)> {
         ("battery_g", given.battery_g.into()),
         ("person_mass_g", given.person_mass_g.into()),
         ("lying_seats", given.lying_seats.into()),
+        ("people", parties(&given.people)),
     ]
+}
+
+fn parties(people: &[Party]) -> Value {
+    let people = people.iter().map(|party| {
+        json!({
+            "size": party.size.id(),
+            "lying": party.lying,
+            "count": party.count,
+            "mass_g": party.mass_g,
+        })
+    });
+    people.collect::<Vec<_>>().into()
 }
 
 fn figures(found: &Found) -> Vec<(&'static str, Value)> {
@@ -270,7 +283,7 @@ pub(super) fn pounds(g: i64) -> String {
 mod tests {
     use super::*;
     use sponson_readiness::event::Plate;
-    use sponson_readiness::load::{Party, PlateCounts, Size};
+    use sponson_readiness::load::{PlateCounts, Size};
 
     const LB: f64 = 453.592_37;
 
