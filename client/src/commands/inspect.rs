@@ -15,7 +15,8 @@ use crate::error::CommandError;
 use crate::session::{Record, Session};
 use held::HeldArgs;
 
-/// Record that an inspection of the boat standard was done.
+/// Record that an inspection of the boat standard was done, or what is owed after use: drying,
+/// flushing, decontamination.
 ///
 /// A hold test is recorded with what was read: --part tube-1 --start 260mbar@80F --end 200mbar@60F
 /// --hours 24, once for each part. What was read decides whether it held, and is shown by both
@@ -24,7 +25,7 @@ use held::HeldArgs;
 pub struct InspectArgs {
     /// Number of the craft.
     craft: String,
-    /// Inspection of its boat standard, for example engine-service.
+    /// Line of its boat standard, for example engine-service or motor-flush.
     inspection: String,
     /// How it ended; may be left out for a hold test with its values.
     #[arg(value_enum)]
@@ -60,7 +61,9 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
     let catalogue = session.catalogue().await?;
     let craft = catalogue.craft(&args.craft)?;
     let standard = catalogue.standard(craft)?.standard;
-    let ids = standard.inspections.iter().map(|line| line.id.as_str());
+    let inspections = standard.inspections.iter().map(|line| line.id.as_str());
+    let after_use = standard.after_use.iter().map(|line| line.id.as_str());
+    let ids = inspections.chain(after_use);
     let inspection = known_line("INSPECTION", "inspection", &args.inspection, ids, &standard)?;
     let meter = args
         .meter

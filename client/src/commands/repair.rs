@@ -1,11 +1,14 @@
 //! `repair`: work done on faults, which stay open until a sign-off.
 
 use clap::Args;
+use inquire::Confirm;
 use sponson_proto::event::v1::{FaultRef, Hold, HoldType, Kind, Repair};
 use sponson_proto::service::v1::{AppendSubject, CatalogueEntry, CatalogueFault};
-use sponson_show::terminal::Exit;
+use sponson_readiness::standard::Cure;
+use sponson_show::terminal::{Attended, Exit};
 use sponson_show::{clean, units};
 
+use crate::ask_along::broken_off;
 use crate::catalogue::{Catalogue, short_fault, subject};
 use crate::check_file::place;
 use crate::error::CommandError;
@@ -37,6 +40,9 @@ pub struct RepairArgs {
     /// Not to be put in the water for so long from now, for example 72h.
     #[arg(long, value_name = "TIME")]
     no_launch: Option<String>,
+    /// Leave out the rest that the county's settings propose for the method.
+    #[arg(long)]
+    no_cure: bool,
     /// In words.
     #[arg(long)]
     note: Option<String>,
@@ -55,6 +61,7 @@ pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, C
         (None, Some(first)) => first.part.clone(),
         (None, None) => String::new(),
     };
+    let method = args.method.trim().to_lowercase().replace(' ', "-");
     let mut holds = Vec::new();
     for (field, kind, time) in [
         ("--no-inflate", HoldType::Inflate, &args.no_inflate),
@@ -66,10 +73,15 @@ pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, C
             duration_s: units::span(field, time)?,
         });
     }
+    let proposed = proposed(args, &method, &catalogue);
+    let taken = !proposed.holds.is_empty() && is_taken(&proposed, session).await?;
+    if taken {
+        holds.extend(proposed.holds.iter().copied());
+    }
     let message = Repair {
         faults: faults.iter().map(|fault| reference(fault)).collect(),
         part,
-        method: args.method.trim().to_lowercase().replace(' ', "-"),
+        method,
         adhesive_batch: args.adhesive.clone().unwrap_or_default(),
         holds,
     };
@@ -82,7 +94,74 @@ pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, C
         names.join(", ")
     );
     session.recorded(&said, &event)?;
+    if taken {
+        let line = format!(
+            "{}; the maker of the glue decides, and --no-cure leaves it out",
+            proposed.said
+        );
+        session.terminal().result(&line)?;
+    }
     Ok(Exit::Fine)
+}
+
+/// Rest that the county's settings propose.
+#[derive(Debug, Default)]
+struct Proposed {
+    holds: Vec<Hold>,
+    said: String,
+}
+
+/// The longest rest that a method wants on any fabric, as far as nobody said it.
+fn proposed(args: &RepairArgs, method: &str, catalogue: &Catalogue) -> Proposed {
+    if args.no_cure {
+        return Proposed::default();
+    }
+    let cures: Vec<_> = catalogue.policy().faults.cures_of(method, "").collect();
+    let open = [
+        (HoldType::Inflate, "inflated", args.no_inflate.is_none()),
+        (HoldType::Launch, "in the water", args.no_launch.is_none()),
+    ];
+    let mut proposed = Proposed::default();
+    let mut said = Vec::new();
+    let mut sources = Vec::new();
+    for (kind, words, is_open) in open {
+        let time = |cure: &&Cure| match kind {
+            HoldType::Launch => cure.launch_s,
+            HoldType::Inflate | HoldType::Unspecified => cure.inflate_s,
+        };
+        let Some(longest) = cures.iter().copied().max_by_key(time).filter(|_| is_open) else {
+            continue;
+        };
+        let duration_s = time(&longest);
+        proposed.holds.push(Hold {
+            r#type: kind as i32,
+            duration_s,
+        });
+        let span = units::print::span(i64::from(duration_s) * 1_000);
+        said.push(format!("not {words} for {span}"));
+        if !sources.contains(&longest.cited.source) {
+            sources.push(longest.cited.source.clone());
+        }
+    }
+    let sources = clean(&sources.join("; "));
+    proposed.said = format!("rests, from now: {} ({sources})", said.join(", "));
+    proposed
+}
+
+/// Whether the rest is recorded: somebody at a terminal is asked, else it is.
+async fn is_taken(proposed: &Proposed, session: &mut Session<'_>) -> Result<bool, CommandError> {
+    if session.terminal().attended() != Attended::Yes {
+        return Ok(true);
+    }
+    let question = format!("{}: record it?", proposed.said);
+    let asking = tokio::task::spawn_blocking(move || {
+        Confirm::new(&question)
+            .with_default(true)
+            .with_help_message("no records the repair without a rest")
+            .prompt()
+            .map_err(broken_off)
+    });
+    asking.await.unwrap_or(Err(CommandError::BrokenOff))
 }
 
 /// The open faults that were named one by one, or all those at a part.

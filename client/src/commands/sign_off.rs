@@ -64,6 +64,7 @@ pub async fn run(args: &SignOffArgs, session: &mut Session<'_>) -> Result<Exit, 
     let said = format!("{}: signed off {}", clean(&craft.number), list(&closed));
     let event = session.record(Kind::SignOff, &message, record).await?;
     session.recorded(&said, &event)?;
+    not_by_the_repairer(&closed, &args.craft, session).await?;
     let mut open = catalogue.faults(craft);
     open.retain(|fault| !closed.contains(fault));
     let rest = if open.is_empty() {
@@ -82,6 +83,33 @@ pub async fn run(args: &SignOffArgs, session: &mut Session<'_>) -> Result<Exit, 
         ))?;
     }
     Ok(Exit::Fine)
+}
+
+/// Where the county asks for a second person, says which of the faults stay open for that.
+async fn not_by_the_repairer(
+    closed: &[&CatalogueFault],
+    craft: &str,
+    session: &mut Session<'_>,
+) -> Result<(), CommandError> {
+    let now = session.catalogue().await?;
+    if now.policy().faults.repairer_signs_off {
+        return Ok(());
+    }
+    let still = now.faults(now.craft(craft)?);
+    let same = |fault: &&CatalogueFault| {
+        let mut closed = closed.iter();
+        closed.any(|one| one.event == fault.event && one.ordinal == fault.ordinal)
+    };
+    let still: Vec<&CatalogueFault> = still.into_iter().filter(same).collect();
+    if still.is_empty() {
+        return Ok(());
+    }
+    let said = format!(
+        "stays open: {}. Whoever repaired a disabling fault does not sign it off in this county: \
+         somebody else has to",
+        list(&still)
+    );
+    Ok(session.terminal().result(&said)?)
 }
 
 /// Open faults that may be the same defect as one that is signed off.

@@ -478,6 +478,12 @@ pub enum Rule {
     OperatorLevelShort,
     /// The level of an operator who was named has lapsed.
     OperatorLevelLapsed,
+    /// Drying, flushing or decontamination is owed after use.
+    OwedAfterUse,
+    /// By the county's reporting times a fault is to be reported.
+    ReportDue,
+    /// By the same, a casualty report is due.
+    CasualtyReportDue,
 }
 
 /// What a finding does to the craft.
@@ -701,6 +707,10 @@ pub enum Action {
     AskLead,
     /// Have this station say what crews it can raise.
     SayCrews(SubjectId),
+    /// Have somebody sign this fault off who did not repair it.
+    SignOffByAnother(FaultId),
+    /// Report it to whoever is in charge.
+    Report,
 }
 
 /// Pressure of one part predicted for the launch.

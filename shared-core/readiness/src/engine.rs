@@ -13,6 +13,7 @@ use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{Policy, Standard};
 
+mod after_use;
 mod air;
 mod asked;
 mod county;

@@ -36,6 +36,20 @@ pub struct Author {
     pub member: String,
 }
 
+impl Author {
+    /// Whether two statements are of one person: by member number where both gave one, else by the
+    /// device's key.
+    #[must_use]
+    pub fn is_same_person(&self, other: &Self) -> bool {
+        let (one, two) = (self.member.trim(), other.member.trim());
+        if one.is_empty() || two.is_empty() {
+            self.key == other.key
+        } else {
+            one.eq_ignore_ascii_case(two)
+        }
+    }
+}
+
 /// A subject of an event and what the device had seen of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SubjectSeen {
@@ -733,6 +747,22 @@ pub struct Use {
     pub hard: bool,
     /// Items used up.
     pub used_up: Vec<ItemCount>,
+    /// Water that it was in; none when not said.
+    pub water: Option<WaterType>,
+}
+
+/// Water that a craft was in.
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
+pub enum WaterType {
+    /// Fresh.
+    Fresh,
+    /// Salt.
+    Salt,
+    /// Polluted, as flood water is.
+    Polluted,
 }
 
 /// Work done.

@@ -29,7 +29,7 @@ pub use step::{Stepped, fold};
 use crate::event::{
     AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Crews, CylinderReading, Extent,
     FaultFound, Fuel, GearRegistered, HoldDone, ItemCount, MemberLevel, OutReason, Place, Reading,
-    RepairHold, Stowage, SubjectKind, Trust, Use,
+    RepairHold, Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -286,6 +286,58 @@ pub struct FaultState {
     pub origin: Origin,
     /// Repairs that named it.
     pub repairs: Vec<Origin>,
-    /// The sign-off that closed it.
+    /// The sign-off that closed it: of several the first by somebody who did not repair it, else the
+    /// first.
     pub closed: Option<Origin>,
+}
+
+impl FaultState {
+    /// Whether somebody is one of those who repaired the fault: by member number where both gave
+    /// one, else by device.
+    #[must_use]
+    pub fn repaired_by(&self, author: &Author) -> bool {
+        let counts = |repair: &&Origin| match repair.trust {
+            Trust::Trusted | Trust::Unconfirmed(Unconfirmed::Forked) => true,
+            Trust::Unconfirmed(_) => false,
+        };
+        let mut repairs = self.repairs.iter().filter(counts);
+        repairs.any(|repair| repair.author.is_same_person(author))
+    }
+
+    /// Whether it is signed off, where a disabling fault may be by whoever repaired it or not.
+    #[must_use]
+    pub fn is_signed_off(&self, repairer_may: bool) -> bool {
+        let entitled = repairer_may || self.fault.severity != Severity::Disabling;
+        self.closed
+            .as_ref()
+            .filter(|closed| closed.trust == Trust::Trusted)
+            .is_some_and(|closed| entitled || !self.repaired_by(&closed.author))
+    }
+
+    /// Takes a sign-off: one by somebody who did not repair it before one by somebody who did.
+    fn take_sign_off(&mut self, sign_off: &Origin) {
+        let better = self.closed.as_ref().is_none_or(|held| {
+            self.repaired_by(&held.author) && !self.repaired_by(&sign_off.author)
+        });
+        if better {
+            self.closed = Some(sign_off.clone());
+        }
+    }
+
+    /// Takes a repair. Of too many the first goes that a person of a later one made too, so that
+    /// nobody who repaired it is forgotten before sixteen others did.
+    fn take_repair(&mut self, repair: &Origin) {
+        self.repairs.push(repair.clone());
+        if self.repairs.len() <= keep::REPAIRS {
+            return;
+        }
+        let again = |at: &usize| {
+            let (one, later) = self.repairs.split_at(at + 1);
+            let Some(one) = one.last() else { return false };
+            let mut later = later.iter();
+            later.any(|other| other.trust == one.trust && other.author.is_same_person(&one.author))
+        };
+        let gone = (0..self.repairs.len()).find(again).unwrap_or(0);
+        self.repairs.remove(gone);
+    }
 }

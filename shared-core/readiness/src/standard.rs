@@ -6,13 +6,14 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answer::Basis;
-use crate::event::Severity;
+use crate::event::{Severity, WaterType};
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::{PlateCounts, Wearer};
 
 mod built_in;
 mod carried;
 mod coherent;
+mod fault_policy;
 mod people;
 mod policy;
 mod quantity;
@@ -20,6 +21,7 @@ mod sheet;
 
 pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
+pub use fault_policy::{Cure, FaultPolicy, Reporting};
 pub use people::PeoplePolicy;
 pub use policy::{
     AirPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay,
@@ -54,6 +56,8 @@ pub struct Standard {
     pub questions: Vec<Question>,
     /// How often a full check is owed, and what a stale one does.
     pub check: CheckRule,
+    /// What is owed after use.
+    pub after_use: Vec<AfterUse>,
     /// Minutes to rig from rolled.
     pub rig_minutes: Option<u32>,
     /// Wind, current and towing.
@@ -383,6 +387,25 @@ pub enum HardUse {
     HalvesBoth,
 }
 
+/// Something that is owed after use: drying, flushing, decontamination.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AfterUse {
+    /// Id, under which it is recorded as done.
+    pub id: LineId,
+    /// In words.
+    pub label: String,
+    /// Waters after which it is owed; empty for any.
+    pub water: BTreeSet<WaterType>,
+    /// What it does to the craft while it is owed and the craft is released.
+    pub owed: RuleEffect,
+    /// Severity.
+    pub severity: Severity,
+    /// Minutes that it takes.
+    pub minutes: Option<u32>,
+    /// Source.
+    pub cited: Cited,
+}
+
 /// A calendar interval.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Every {
@@ -450,6 +473,8 @@ pub struct CheckRule {
     pub grace_days: u32,
     /// Minutes that a full check takes.
     pub minutes: u32,
+    /// What it does that a full check is owed after use, once the craft is released.
+    pub released: RuleEffect,
     /// Source.
     pub cited: Cited,
 }
@@ -494,6 +519,8 @@ pub struct Policy {
     pub people: PeoplePolicy,
     /// Settings for fuel.
     pub fuel: FuelPolicy,
+    /// Faults and repairs.
+    pub faults: FaultPolicy,
 }
 
 /// Units shown.

@@ -5,6 +5,8 @@ mod scene;
 
 #[path = "engine_rules/aboard.rs"]
 mod aboard;
+#[path = "engine_rules/after_use.rs"]
+mod after_use;
 #[path = "engine_rules/air.rs"]
 mod air;
 #[path = "engine_rules/apart.rs"]

@@ -6,7 +6,7 @@ use super::{
     Action, AskerClock, Assumed, Basis, Breathing, Differ, Effect, Feed, Limit, LoadLimit,
     Readiness, Rule, Said, Settle, Status, Until,
 };
-use crate::event::{NotApplicable, OutReason, PumpPower, Severity, Stowage};
+use crate::event::{NotApplicable, OutReason, PumpPower, Severity, Stowage, WaterType};
 use crate::load::{PlateCounts, Thing, WeighedBy};
 use crate::moment::Moment;
 
@@ -116,6 +116,9 @@ words!(Rule {
     OperatorNotNamed => "operator_not_named",
     OperatorLevelShort => "operator_level_short",
     OperatorLevelLapsed => "operator_level_lapsed",
+    OwedAfterUse => "owed_after_use",
+    ReportDue => "report_due",
+    CasualtyReportDue => "casualty_report_due",
 });
 
 words!(Assumed {
@@ -212,6 +215,12 @@ words!(Stowage {
     Rigged => "rigged",
     Inflated => "inflated",
     Rolled => "rolled",
+});
+
+words!(WaterType {
+    Fresh => "fresh",
+    Salt => "salt",
+    Polluted => "polluted",
 });
 
 words!(NotApplicable {
@@ -365,6 +374,8 @@ impl Action {
             Self::Upgrade => "upgrade",
             Self::AskLead => "ask_lead",
             Self::SayCrews(_) => "say_crews",
+            Self::SignOffByAnother(_) => "sign_off_by_another",
+            Self::Report => "report",
         }
     }
 }

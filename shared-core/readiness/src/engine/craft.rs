@@ -8,8 +8,8 @@ use super::kit::{self, Stores};
 use super::together::Takes;
 use super::{County, Question};
 use super::{
-    air, disagreements, faults, freshness, fuel, gear, holds, inspections, leaks, load, motor,
-    parts, people, place, questions, standing, table, verdict, weather,
+    after_use, air, disagreements, faults, freshness, fuel, gear, holds, inspections, leaks, load,
+    motor, parts, people, place, questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -64,6 +64,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     place::check(facts, &mut found);
     disagreements::sides_differ(differ, record.subject, &mut found);
     freshness::check(facts, &mut found);
+    after_use::check(facts, &mut found);
     standing::rolled(facts, &stores, &mut found);
     let pressures = parts::check(facts, &stores, &mut found);
     let air = air::check(facts, &stores, &pressures, &mut found, &mut overdue);
@@ -239,6 +240,8 @@ fn in_full_check(action: &Action) -> bool {
         | Action::RecordPlate
         | Action::Upgrade
         | Action::AskLead
-        | Action::SayCrews(_) => false,
+        | Action::SayCrews(_)
+        | Action::SignOffByAnother(_)
+        | Action::Report => false,
     }
 }

@@ -11,10 +11,10 @@ use std::collections::BTreeMap;
 
 use super::facts::Facts;
 use super::index::{Whereabouts, whereabouts};
-use super::sides::is_trusted;
+use super::sides::{counts_against, is_trusted};
 use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule, Subject};
 use crate::event::{HoldKind, Severity, SubjectKind};
-use crate::ids::FaultId;
+use crate::ids::{FaultId, PartId};
 use crate::record::{FaultState, Record};
 
 /// Faults and holds of the craft and of what is on it.
@@ -23,7 +23,7 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let mut open: BTreeMap<FaultId, &FaultState> = BTreeMap::new();
     for body in &bodies {
         for (id, state) in &body.faults {
-            if is_open(state) && !went_with_gear(facts, body, *id, state) {
+            if is_open(facts, state) && !went_with_gear(facts, body, *id, state) {
                 open.insert(*id, state);
             }
         }
@@ -32,11 +32,47 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
         open.iter()
             .map(|(id, state)| one(facts, &bodies, *id, state)),
     );
+    found.extend(
+        open.iter()
+            .filter(|(_, state)| counts_against(&state.origin))
+            .flat_map(|(id, state)| reports(facts, *id, state)),
+    );
     holds(facts, &bodies, found);
 }
 
-fn is_open(state: &FaultState) -> bool {
-    !state.closed.as_ref().is_some_and(is_trusted)
+/// Reports that are due by the county's reporting times, where it goes by them. They change nothing
+/// about the craft.
+fn reports(facts: &Facts<'_>, id: FaultId, state: &FaultState) -> Vec<Finding> {
+    let Some(times) = facts.county.policy.faults.reporting else {
+        return Vec::new();
+    };
+    let fault = &state.fault;
+    let after_s = match fault.severity {
+        Severity::Disabling => 0,
+        Severity::Restrictive => times.restrictive_s,
+        Severity::Major | Severity::Minor => return Vec::new(),
+    };
+    let age_ms = facts.age_ms(&state.origin);
+    let span = |s: u32| Measure::SpanMs(i64::from(s) * 1_000);
+    let report = |rule, limit_s: u32| {
+        let label = label(facts, &fault.part);
+        let subject = Subject::Fault(id, fault.part.clone(), fault.place, label);
+        Finding::own(rule, fault.severity, Effect::Note, subject)
+            .aged(age_ms)
+            .at_most(span(limit_s))
+            .evidence([state.origin.event])
+            .needing(Action::Report, None)
+    };
+    let is_due = |after_s: u32| age_ms >= i64::from(after_s) * 1_000;
+    let first = is_due(after_s).then(|| report(Rule::ReportDue, after_s));
+    let casualty =
+        is_due(times.casualty_s).then(|| report(Rule::CasualtyReportDue, times.within_s));
+    first.into_iter().chain(casualty).collect()
+}
+
+/// By setting, a disabling fault that its own repairer signed off is open still.
+fn is_open(facts: &Facts<'_>, state: &FaultState) -> bool {
+    !state.is_signed_off(facts.county.policy.faults.repairer_signs_off)
 }
 
 /// Whether a fault that a craft's record keeps is on gear that has left, and is kept there.
@@ -55,16 +91,18 @@ fn went_with_gear(facts: &Facts<'_>, body: &Record, id: FaultId, state: &FaultSt
     })
 }
 
+/// The words of the standard for the part of a fault.
+fn label(facts: &Facts<'_>, part: &PartId) -> String {
+    if let Subject::Part(_, label) = facts.part(part) {
+        label
+    } else {
+        part.0.clone()
+    }
+}
+
 fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Finding {
     let fault = &state.fault;
-    let label = match facts.part(&fault.part) {
-        Subject::Part(_, label) => label,
-        Subject::Craft
-        | Subject::Line(..)
-        | Subject::Fault(..)
-        | Subject::Gear(..)
-        | Subject::Station(..) => fault.part.0.clone(),
-    };
+    let label = label(facts, &fault.part);
     let finding = Finding::own(
         Rule::FaultOpen,
         fault.severity,
@@ -74,8 +112,17 @@ fn one(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -
     .measured(Measure::Word(fault.class.clone()))
     .evidence([state.origin.event])
     .evidence(state.repairs.iter().map(|repair| repair.event))
-    .needing(Action::RepairAndSignOff(id), None);
+    .evidence(state.closed.iter().map(|closed| closed.event))
+    .needing(next(id, state), None);
     finding.weighed_by(&state.origin)
+}
+
+/// What is left to do: where its own repairer signed it off, another has to.
+fn next(id: FaultId, state: &FaultState) -> Action {
+    match &state.closed {
+        Some(closed) if is_trusted(closed) => Action::SignOffByAnother(id),
+        Some(_) | None => Action::RepairAndSignOff(id),
+    }
 }
 
 fn effect(facts: &Facts<'_>, bodies: &[&Record], id: FaultId, state: &FaultState) -> Effect {

@@ -2,16 +2,24 @@
 //!
 //! Choices of this engine, common practice without a source. A full check past its interval but
 //! within its grace is a note; past the grace the craft is unproven. A use after which nobody has
-//! looked makes it unproven; a short check after it keeps it going, and the full one is owed.
+//! looked makes it unproven; a short check after it keeps it going between runs, and the full one is
+//! owed on release: what that does the sheet says (`released`).
 
 use super::facts::Facts;
 use super::sides::trusted;
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
+use std::collections::BTreeSet;
+
+use super::after_use;
 use crate::dates::DAY_MS;
 use crate::event::{Extent, Severity};
+use crate::ids::LineId;
 use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{CheckRule, Standard};
+
+/// Name of the full check where a limit says that it is owed.
+const FULL_CHECK: &str = "full-check";
 
 /// When the craft was last looked at, at the earliest.
 pub(super) struct Freshness {
@@ -120,19 +128,29 @@ fn used_since(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     } = facts.freshness;
     let effect = match (since(any_at).next(), since(full_at).next()) {
         (Some(_), _) => Effect::Unproven,
-        (None, Some(_)) => Effect::Note,
+        (None, Some(_)) if after_use::is_assigned(facts) => Effect::Note,
+        (None, Some(_)) => facts.effect(
+            facts.standard.check.released,
+            &LineId::from(FULL_CHECK),
+            &BTreeSet::new(),
+        ),
         (None, None) => return,
     };
-    let (severity, after) = match effect {
-        Effect::Unproven => (Severity::Major, any_at),
-        Effect::Note | Effect::Limit(_) | Effect::NotReady => (Severity::Minor, full_at),
+    let (severity, after) = if since(any_at).next().is_some() {
+        (Severity::Major, any_at)
+    } else {
+        (Severity::Minor, full_at)
+    };
+    let subject = match effect {
+        Effect::Limit(_) => Subject::Line(LineId::from(FULL_CHECK), String::new()),
+        Effect::Note | Effect::Unproven | Effect::NotReady => Subject::Craft,
     };
     let minutes = Some(facts.standard.check.minutes);
     let finding = Finding::cited(
         Rule::UsedSinceCheck,
         severity,
         effect,
-        Subject::Craft,
+        subject,
         &facts.standard.check.cited,
     )
     .evidence(since(after).map(|side| side.origin.event))

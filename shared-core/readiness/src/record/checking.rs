@@ -343,6 +343,8 @@ impl Record {
         let mut closed: Vec<_> = self
             .faults
             .iter()
+            // Where its own repairer signed it off it may count as open: it is kept.
+            .filter(|(_, state)| state.is_signed_off(false))
             .filter_map(|(id, state)| Some((state.closed.as_ref()?.interval.claimed, *id)))
             .collect();
         let surplus = closed.len().saturating_sub(CLOSED_FAULTS_KEPT);

@@ -16,6 +16,7 @@ use crate::event::{
     GearRegistered, HoldDone, HoldKind, HoldPoint, ItemCount, Lot, MemberLevel, Meter,
     NotApplicable, OutReason, PartPlace, Place, PlaceSide, Plate, PumpMarks, PumpPower, Reading,
     ReadingMoment, RepairHold, Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use, ValveState,
+    WaterType,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -142,7 +143,7 @@ canonical_struct! {
     FaultFound { part, place, class, severity, missions, gear }
     PartPlace { side, from_transom_mm, face }
     RepairHold { kind, duration_s }
-    Use { duration_s, engine_s, meters, capsized, motor_immersed, hard, used_up }
+    Use { duration_s, engine_s, meters, capsized, motor_immersed, hard, used_up, water }
     Meter { subject, engine_s }
     Fuel { tank, amount_ml, filled, mix }
 }
@@ -168,6 +169,7 @@ canonical_choice! {
     Face { Top = 1, Bottom = 2, Inboard = 3, Outboard = 4 }
     Stowage { Rigged = 1, Inflated = 2, Rolled = 3 }
     HoldKind { Inflate = 1, Launch = 2 }
+    WaterType { Fresh = 1, Salt = 2, Polluted = 3 }
 }
 
 impl Canonical for Moment {

@@ -119,11 +119,7 @@ impl<'a> Effect<'_, '_, 'a> {
     fn repaired(&mut self, faults: &[FaultId], holds: &[RepairHold]) {
         for fault in faults {
             if let Some(state) = self.record.faults.get_mut(fault) {
-                keep::last(
-                    &mut state.repairs,
-                    keep::REPAIRS,
-                    self.statement.origin.clone(),
-                );
+                state.take_repair(&self.statement.origin);
             }
         }
         self.looked_at(faults);
@@ -141,9 +137,7 @@ impl<'a> Effect<'_, '_, 'a> {
                 continue;
             }
             if let Some(state) = self.record.faults.get_mut(fault) {
-                state
-                    .closed
-                    .get_or_insert_with(|| self.statement.origin.clone());
+                state.take_sign_off(&self.statement.origin);
             }
             self.record.open_noes.remove(fault);
         }

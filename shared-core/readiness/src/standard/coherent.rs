@@ -6,8 +6,8 @@ use std::collections::BTreeSet;
 
 use super::quantity::Spot;
 use super::{
-    Cited, CraftClass, InspectionLine, Item, Part, PressureRule, RuleEffect, SoftRule, Standard,
-    StandardError,
+    AfterUse, Cited, CraftClass, InspectionLine, Item, Part, PressureRule, RuleEffect, SoftRule,
+    Standard, StandardError,
 };
 use crate::ids::{MissionId, PartId};
 
@@ -43,6 +43,7 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
         .inspections
         .iter()
         .try_for_each(|line| inspection(standard, line))?;
+    standard.after_use.iter().try_for_each(after_use)?;
     standard
         .questions
         .iter()
@@ -108,8 +109,9 @@ fn ids(standard: &Standard) -> Result<(), StandardError> {
     let items = standard.items.iter().map(|line| &line.id);
     let inspections = standard.inspections.iter().map(|line| &line.id);
     let questions = standard.questions.iter().map(|line| &line.id);
+    let after_use = standard.after_use.iter().map(|line| &line.id);
     let mut lines = BTreeSet::new();
-    for id in items.chain(inspections).chain(questions) {
+    for id in items.chain(inspections).chain(questions).chain(after_use) {
         let spot = Spot {
             place: id.as_str(),
             field: "id",
@@ -307,6 +309,15 @@ fn question(standard: &Standard, line: &super::Question) -> Result<(), StandardE
 }
 
 /// An id: 1 to 40 small letters, digits and hyphens, so that it can be typed and spoken.
+fn after_use(line: &AfterUse) -> Result<(), StandardError> {
+    let place = line.id.as_str();
+    let at = |field| Spot { place, field };
+    text(at("label"), &line.label)?;
+    no_mission_effect(at("owed"), line.owed)?;
+    minutes(at("minutes"), line.minutes)?;
+    cited(place, &line.cited)
+}
+
 fn word(spot: Spot<'_>, id: &str) -> Result<(), StandardError> {
     let fits =
         |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || letter == '-';

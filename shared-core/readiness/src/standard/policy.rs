@@ -36,6 +36,8 @@ struct Raw {
     units: Units,
     people: Option<super::people::Raw>,
     #[serde(default)]
+    faults: super::fault_policy::Raw,
+    #[serde(default)]
     pressure: pressure::RawPressure,
     #[serde(default)]
     free_air: air::RawAir,
@@ -107,6 +109,7 @@ impl Policy {
             units: raw.units,
             people: raw.people.unwrap_or_default().read()?,
             marks: raw.marks,
+            faults: raw.faults.read()?,
             pressure: raw.pressure.checked()?,
             free_air: raw.free_air.checked(raw.cylinder)?,
             load: raw.load.checked()?,

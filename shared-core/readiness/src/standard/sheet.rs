@@ -9,15 +9,15 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use raw::{
-    RawCheck, RawDated, RawInspection, RawItem, RawLimits, RawLoadRule, RawMission, RawPart,
-    RawPressure, RawQuestion, RawSheet, RawWearer,
+    RawAfterUse, RawCheck, RawDated, RawInspection, RawItem, RawLimits, RawLoadRule, RawMission,
+    RawPart, RawPressure, RawQuestion, RawSheet, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
-    CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LimitRule, Limits, LoadRule,
-    Mission, Part, PressureRule, Question, Standard, StandardError, Towing,
+    AfterUse, CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LimitRule, Limits,
+    LoadRule, Mission, Part, PressureRule, Question, Standard, StandardError, Towing,
 };
 use crate::ids::MissionId;
 use crate::load::{Bound, Wearer};
@@ -72,6 +72,7 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         items: all(raw.item, item)?,
         inspections: all(raw.inspection, inspection)?,
         questions: all(raw.question, question)?,
+        after_use: raw.after_use.into_iter().map(after_use).collect(),
         check: check(raw.check)?,
         rig_minutes: raw.rig_minutes,
         first_in: BTreeMap::new(),
@@ -163,11 +164,27 @@ fn check(raw: RawCheck) -> Result<CheckRule, StandardError> {
         every_days: at("every").days(&raw.every)?,
         grace_days: at("grace").days(&raw.grace)?,
         minutes: raw.minutes,
+        released: raw.released,
         cited: Cited {
             basis: raw.basis,
             source: raw.source,
         },
     })
+}
+
+fn after_use(raw: RawAfterUse) -> AfterUse {
+    AfterUse {
+        id: raw.id,
+        label: raw.label,
+        water: raw.water,
+        owed: raw.owed,
+        severity: raw.severity,
+        minutes: raw.minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
+    }
 }
 
 fn part(raw: RawPart) -> Result<Part, StandardError> {

@@ -3,10 +3,11 @@
 //! Source of the severities: COMDTINST M16114.32 series and the Defender handbook p. 5-3. Source of
 //! the hold: a maker's page on glue for PVC, 24 h before inflating and 72 h before water.
 
-use sponson_readiness::answer::{Action, Effect, Limit, Readiness, Rule};
+use sponson_readiness::answer::{Action, Effect, Limit, Measure, Readiness, Rule};
 use sponson_readiness::event::{HoldKind, Place, RepairHold, Severity};
 use sponson_readiness::ids::FaultId;
-use sponson_readiness::record::{FaultState, Placement, Waiver};
+use sponson_readiness::record::{FaultState, Placement, Side, Waiver};
+use sponson_readiness::standard::Reporting;
 
 use super::scene::{CRAFT, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, Scene, fault, missions};
 
@@ -178,6 +179,96 @@ fn a_hold_runs_from_the_late_end_of_the_work() {
         if let Some(finding) = scene.finding(Rule::HoldRuns) {
             let end = done.plus_ms(i64::from(duration_h) * HOUR_MS);
             assert_eq!(finding.to_do[0].action, Action::WaitUntil(end));
+        }
+    }
+}
+
+/// A fault found so many hours before noon.
+fn found_ago(scene: &mut Scene, severity: Severity, hours: i64) -> FaultId {
+    let side = scene.side_at((), NOON.plus_ms(-hours * HOUR_MS));
+    let id = FaultId {
+        event: side.origin.event,
+        ordinal: 0,
+    };
+    scene.craft().faults.insert(id, fault(side, severity, &[]));
+    id
+}
+
+/// Trade rules 7.2: a restrictive one found at 10:00 and not over at 11:00 is reported; a disabling
+/// one at once, and not repaired in 48 h it is a casualty report within 24 h of the casualty. Source:
+/// Defender handbook p. 5-3. Off by default.
+#[test]
+fn reporting_times_are_a_setting_and_off_by_default() {
+    let times = Reporting {
+        restrictive_s: 3_600,
+        casualty_s: 48 * 3_600,
+        within_s: 24 * 3_600,
+    };
+    for (severity, hours, report, casualty) in [
+        (Severity::Restrictive, 0, false, false),
+        (Severity::Restrictive, 1, true, false),
+        (Severity::Disabling, 0, true, false),
+        (Severity::Disabling, 47, true, false),
+        (Severity::Disabling, 48, true, true),
+        (Severity::Restrictive, 48, true, true),
+        (Severity::Major, 48, false, false),
+    ] {
+        let mut scene = Scene::inflatable();
+        found_ago(&mut scene, severity, hours);
+        let before = scene.readiness();
+        assert_eq!(scene.finding(Rule::ReportDue), None);
+        scene.policy.faults.reporting = Some(times);
+        let due = |rule| scene.effect(rule) == Some(Effect::Note);
+        assert_eq!(due(Rule::ReportDue), report, "{severity:?} {hours} h");
+        assert_eq!(
+            due(Rule::CasualtyReportDue),
+            casualty,
+            "{severity:?} {hours} h"
+        );
+        assert_eq!(scene.readiness(), before);
+    }
+    let mut scene = Scene::inflatable();
+    found_ago(&mut scene, Severity::Disabling, 50);
+    scene.policy.faults.reporting = Some(times);
+    let casualty = scene.finding(Rule::CasualtyReportDue).expect("due");
+    let within = casualty.required.expect("required").high;
+    assert_eq!(within, Some(Measure::SpanMs(24 * HOUR_MS)));
+}
+
+/// By setting only: the same person, by member number or else by device.
+#[test]
+fn whoever_repaired_a_disabling_fault_does_not_sign_it_off_where_the_county_says_so() {
+    let by = |side: &Side<()>, member: &str, key: u8| {
+        let mut origin = side.origin.clone();
+        member.clone_into(&mut origin.author.member);
+        origin.author.key = [key; 32];
+        origin
+    };
+    for (repairer, signer, severity, closes) in [
+        (("104", 1), ("104", 2), Severity::Disabling, false),
+        (("104", 1), (" 104", 1), Severity::Disabling, false),
+        (("104", 1), ("105", 1), Severity::Disabling, true),
+        (("104", 1), ("", 1), Severity::Disabling, false),
+        (("", 1), ("104", 2), Severity::Disabling, true),
+        (("104", 1), ("104", 1), Severity::Restrictive, true),
+    ] {
+        let mut scene = Scene::inflatable();
+        let id = add(&mut scene, severity, &[]);
+        let side = scene.side(());
+        let state = scene.craft().faults.get_mut(&id).expect("there");
+        state.repairs.push(by(&side, repairer.0, repairer.1));
+        state.closed = Some(by(&side, signer.0, signer.1));
+        assert_eq!(scene.finding(Rule::FaultOpen), None, "off by default");
+        scene.policy.faults.repairer_signs_off = false;
+        let open = scene.finding(Rule::FaultOpen);
+        assert_eq!(
+            open.is_none(),
+            closes,
+            "{repairer:?} {signer:?} {severity:?}"
+        );
+        if let Some(open) = open {
+            assert_eq!(open.effect, Effect::NotReady);
+            assert_eq!(open.to_do[0].action, Action::SignOffByAnother(id));
         }
     }
 }

@@ -482,4 +482,71 @@ proptest! {
         (interval.early, interval.late, interval.claimed) = (Some(at), Some(at), at);
         prop_assert!(scene.readiness() >= before);
     }
+
+    /// Silence is only noted, so that saying less than before is what makes a craft worse.
+    #[test]
+    fn fewer_crew_and_lower_levels_are_never_readier(
+        mut scene in scenes(), (one, other) in (0_u32..4, 0_u32..4), level in 0_usize..3,
+    ) {
+        let levels = ["awareness", "operations", "technician"];
+        let mut with = |crews: u32, level: &str| {
+            scene.crews()[0].value.crews = crews;
+            scene.crews()[0].value.persons = Some(crews * 2);
+            scene.level("214", level, None);
+            scene.readiness()
+        };
+        let more = with(one.max(other), levels[level]);
+        prop_assert!(with(one.min(other), levels[level]) >= more);
+        prop_assert!(with(one.max(other), levels[level.saturating_sub(1)]) >= more);
+    }
+
+    #[test]
+    fn nothing_unconfirmed_about_people_is_ever_readier(
+        mut scene in scenes(), crews in 0_u32..4, named in any::<bool>(), forked in any::<bool>(),
+        lapsed in any::<bool>(),
+    ) {
+        if lapsed {
+            scene.level("214", "operations", None);
+        }
+        let before = scene.readiness();
+        let mut side = scene.crews()[0].clone();
+        side.value.crews = crews;
+        if !named {
+            side.value.operators.clear();
+        }
+        let why = if forked { Unconfirmed::Forked } else { Unconfirmed::NotAdmitted };
+        side.origin.trust = Trust::Unconfirmed(why);
+        scene.crews().push(side);
+        prop_assert!(scene.readiness() >= before);
+    }
+
+    /// A second person for sign-offs, and a stricter sheet about what is owed after use.
+    #[test]
+    fn a_stricter_county_is_never_readier(
+        mut scene in scenes(), severity in severities(), by_repairer in any::<bool>(),
+    ) {
+        add_fault(&mut scene, severity, false);
+        let side = scene.side(Use::default());
+        let faults = &mut scene.craft().faults;
+        for state in faults.values_mut() {
+            let mut closed = side.origin.clone();
+            if by_repairer {
+                state.repairs.push(side.origin.clone());
+            } else {
+                closed.author.member = "999".to_owned();
+            }
+            state.closed = Some(closed);
+        }
+        scene.craft().uses.push(side);
+        let before = scene.readiness();
+        scene.policy.faults.repairer_signs_off = false;
+        let stricter = scene.readiness();
+        prop_assert!(stricter >= before);
+        scene.standard.check.released = sponson_readiness::standard::RuleEffect::NotReady;
+        for line in &mut scene.standard.after_use {
+            line.owed = sponson_readiness::standard::RuleEffect::NotReady;
+            line.water.clear();
+        }
+        prop_assert!(scene.readiness() >= stricter);
+    }
 }

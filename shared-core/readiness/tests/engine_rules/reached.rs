@@ -15,6 +15,8 @@ use super::scene::Scene;
 mod air;
 #[path = "reached/by_engine.rs"]
 mod by_engine;
+#[path = "reached/by_people.rs"]
+mod by_people;
 #[path = "reached/by_sheet.rs"]
 mod by_sheet;
 #[path = "reached/carried.rs"]
@@ -31,6 +33,7 @@ fn all() -> Vec<Reached> {
     [
         air::scenes(),
         by_engine::scenes(),
+        by_people::scenes(),
         by_sheet::scenes(),
         carried::scenes(),
         carried::unconfirmed(),

@@ -5,7 +5,7 @@ use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{
     AirChanged, AirDirection, AnswerValue, Check, CylinderReading, Extent, Face, FaultFound, Fuel,
     HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide, Reading,
-    ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState,
+    ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState, WaterType,
 };
 use sponson_readiness::ids::{LineId, PartId};
 
@@ -211,6 +211,12 @@ pub(super) fn used(payload: &Bytes) -> Result<Payload, ParseError> {
         motor_immersed: message.motor_immersed,
         hard: message.hard,
         used_up: list("used_up", message.used_up, item_count)?,
+        water: open_choice("water", message.water, |water| match water {
+            wire::WaterType::Unspecified => None,
+            wire::WaterType::Fresh => Some(WaterType::Fresh),
+            wire::WaterType::Salt => Some(WaterType::Salt),
+            wire::WaterType::Polluted => Some(WaterType::Polluted),
+        })?,
     }))
 }
 

@@ -7,6 +7,7 @@ use sponson_proto::event::v1::SubjectType;
 use sponson_readiness::event::{PartPlace, Place, SubjectKind};
 use sponson_readiness::ids::{FaultId, SubjectId};
 use sponson_readiness::record::Record;
+use sponson_readiness::standard::Policy;
 
 use super::Replica;
 use crate::index::Index;
@@ -20,6 +21,7 @@ impl Replica {
     /// Craft, gear, bags, shelves, stations and standards that this replica knows.
     #[must_use]
     pub fn catalogue(&mut self) -> Catalogue {
+        self.sheets.refresh(&self.index.registry);
         let records = self.records.judged(&self.index, &self.store);
         let registry = &self.index.registry;
         let mut entries: Vec<CatalogueEntry> = registry
@@ -32,7 +34,7 @@ impl Replica {
             .collect();
         let things = records.values().filter(|record| is_thing(record.kind));
         for record in things {
-            let one = entry(record, records, &self.index);
+            let one = entry(record, records, (&self.index, self.sheets.policy()));
             entries.extend(other_numbers(record, &one));
             entries.push(one);
         }
@@ -87,7 +89,11 @@ const fn empty(id: log::SubjectId, kind: SubjectType) -> CatalogueEntry {
     }
 }
 
-fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>, index: &Index) -> CatalogueEntry {
+fn entry(
+    record: &Record,
+    records: &BTreeMap<SubjectId, Record>,
+    known: (&Index, &Policy),
+) -> CatalogueEntry {
     let craft = record.craft.0.first().map(|side| &side.value);
     let gear = record.gear.0.first().map(|side| &side.value);
     let number = record.number.0.first().map(|side| side.value.clone());
@@ -107,7 +113,7 @@ fn entry(record: &Record, records: &BTreeMap<SubjectId, Record>, index: &Index) 
         station: station.map(to_log_subject),
         craft: on_craft.map(to_log_subject),
         gear: gear.map(|it| it.kind),
-        faults: open_faults(record, index),
+        faults: open_faults(record, known),
         out: record.out.keys().map(to_log_event).collect(),
         assigned: record.assigned.keys().map(to_log_event).collect(),
         ..empty(to_log_subject(record.subject), subject_type(record.kind))
@@ -154,7 +160,7 @@ fn whereabouts(
     (craft, None)
 }
 
-fn open_faults(record: &Record, index: &Index) -> Vec<OpenFault> {
+fn open_faults(record: &Record, (index, policy): (&Index, &Policy)) -> Vec<OpenFault> {
     let claimed = |id: &FaultId| {
         let known = index.get(&to_log_event(&id.event));
         known.map_or(0, |known| known.times.claimed())
@@ -162,7 +168,7 @@ fn open_faults(record: &Record, index: &Index) -> Vec<OpenFault> {
     let faults = record
         .faults
         .iter()
-        .filter(|(_, fault)| fault.closed.is_none());
+        .filter(|(_, fault)| !fault.is_signed_off(policy.faults.repairer_signs_off));
     let faults = faults.map(|(id, fault)| OpenFault {
         event: to_log_event(&id.event),
         ordinal: id.ordinal,

@@ -12,7 +12,8 @@ mod people;
 mod pressure;
 mod weather;
 
-use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject};
+use sponson_readiness::answer::{Action, Effect, Finding, Measure, Required, Rule, Subject, ToDo};
+use sponson_readiness::event::Severity;
 use sponson_readiness::moment::Moment;
 
 use super::disagreement::settled_tail;
@@ -162,6 +163,9 @@ impl Said<'_> {
             Rule::OperatorNotNamed => self.operator_not_named(),
             Rule::OperatorLevelShort => self.operator_short(),
             Rule::OperatorLevelLapsed => self.operator_lapsed(),
+            Rule::OwedAfterUse => self.owed_after_use(),
+            Rule::ReportDue => self.report("to be reported"),
+            Rule::CasualtyReportDue => self.report("a casualty report is due"),
         }
     }
 
@@ -172,8 +176,41 @@ impl Said<'_> {
         }
     }
 
+    fn owed_after_use(&self) -> String {
+        match self.measured() {
+            Some(Measure::Word(water)) => {
+                format!("{}: owed after {} water", self.it, clean(water))
+            }
+            Some(_) | None => format!("{}: owed after use", self.it),
+        }
+    }
+
+    /// `fault at tube 1, open for 3 h: to be reported (within 1 h)`.
+    fn report(&self, what: &str) -> String {
+        let open = match self.measured() {
+            Some(Measure::SpanMs(ms)) => format!(", open for {}", print::span(*ms)),
+            Some(_) | None => String::new(),
+        };
+        let within = match self.high() {
+            Some(Measure::SpanMs(0)) => " (at once)".to_owned(),
+            Some(Measure::SpanMs(ms)) => format!(" (within {})", print::span(*ms)),
+            Some(_) | None => String::new(),
+        };
+        format!("fault at {}{open}: {what}{within}", self.it)
+    }
+
     fn fault(&self) -> String {
         let it = &self.it;
+        let by_repairer = |one: &ToDo| matches!(one.action, Action::SignOffByAnother(_));
+        if self.finding.to_do.iter().any(by_repairer) {
+            let class = match self.measured() {
+                Some(Measure::Word(class)) => super::words_of(class),
+                Some(_) | None => "fault".to_owned(),
+            };
+            return format!(
+                "{class} at {it}: signed off by whoever repaired it, which does not count here"
+            );
+        }
         match self.measured() {
             Some(Measure::Word(class)) => {
                 format!("{} at {it}: not signed off", super::words_of(class))
@@ -264,9 +301,9 @@ impl Said<'_> {
     }
 
     fn used(&self) -> String {
-        match self.finding.effect {
-            Effect::Note => "used since its last full check".to_owned(),
-            Effect::Limit(_) | Effect::Unproven | Effect::NotReady => {
+        match (&self.finding.effect, self.finding.severity) {
+            (Effect::Note, _) | (_, Severity::Minor) => "used since its last full check".to_owned(),
+            (Effect::Limit(_) | Effect::Unproven | Effect::NotReady, _) => {
                 "used, and not checked since".to_owned()
             }
         }

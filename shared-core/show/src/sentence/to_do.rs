@@ -105,6 +105,8 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
         Action::RecordPlate => "record the maker's plate".to_owned(),
         Action::Upgrade => "upgrade this device".to_owned(),
         Action::AskLead => "ask the boat-team lead".to_owned(),
+        Action::SignOffByAnother(_) => "have somebody sign it off who did not repair it".to_owned(),
+        Action::Report => "report it to whoever is in charge".to_owned(),
         Action::SayCrews(station) => format!(
             "have {} say what crews it can raise, and until when",
             ctx.station(*station)

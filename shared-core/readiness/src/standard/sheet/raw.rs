@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::Deserialize;
 
 use crate::answer::Basis;
-use crate::event::Severity;
+use crate::event::{Severity, WaterType};
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
 use crate::standard::{
@@ -44,6 +44,8 @@ pub(super) struct RawSheet {
     pub(super) inspection: Vec<RawInspection>,
     #[serde(default)]
     pub(super) question: Vec<RawQuestion>,
+    #[serde(default)]
+    pub(super) after_use: Vec<RawAfterUse>,
 }
 
 /// How a craft is loaded; an older sheet has none of it.
@@ -92,6 +94,28 @@ pub(super) struct RawCheck {
     pub(super) every: String,
     pub(super) grace: String,
     pub(super) minutes: u32,
+    #[serde(default = "noted")]
+    pub(super) released: RuleEffect,
+    pub(super) basis: Basis,
+    pub(super) source: String,
+}
+
+/// A sheet of before this setting only notes that a full check is owed.
+const fn noted() -> RuleEffect {
+    RuleEffect::Note
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawAfterUse {
+    pub(super) id: LineId,
+    pub(super) label: String,
+    #[serde(default)]
+    pub(super) water: BTreeSet<WaterType>,
+    pub(super) owed: RuleEffect,
+    #[serde(with = "SeverityWord")]
+    pub(super) severity: Severity,
+    pub(super) minutes: Option<u32>,
     pub(super) basis: Basis,
     pub(super) source: String,
 }
