@@ -64,6 +64,7 @@ enum Talk {
     Crews(commands::crews::CrewsArgs),
     Withdraw(commands::withdraw::WithdrawArgs),
     Ready(commands::ready::ReadyArgs),
+    PlaceInService(commands::place_in_service::PlaceInServiceArgs),
     Due(commands::due::DueArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
     Log(commands::log::LogArgs),
@@ -91,6 +92,7 @@ impl Talk {
             | Self::Crews(_) => true,
             Self::Withdraw(_)
             | Self::Ready(_)
+            | Self::PlaceInService(_)
             | Self::Due(_)
             | Self::Disagreements(_)
             | Self::Log(_)
@@ -210,6 +212,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Back(args) => commands::back::run(args, session).await,
         Talk::Crews(args) => commands::crews::run(args, session).await,
         Talk::Withdraw(args) => commands::withdraw::run(args, session).await,
+        Talk::PlaceInService(args) => commands::place_in_service::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,

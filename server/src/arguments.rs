@@ -64,6 +64,7 @@ enum Talk {
     Crews(shared::crews::CrewsArgs),
     Level(commands::level::LevelArgs),
     Disagreements(shared::disagreements::DisagreementsArgs),
+    PlaceInService(shared::place_in_service::PlaceInServiceArgs),
     Move(shared::r#move::MoveArgs),
     Number(shared::number::NumberArgs),
     SignOff(shared::sign_off::SignOffArgs),
@@ -98,6 +99,7 @@ impl Talk {
             self,
             Self::Answer(_)
                 | Self::Disagreements(_)
+                | Self::PlaceInService(_)
                 | Self::Devices(_)
                 | Self::Backup(_)
                 | Self::Log(_)
@@ -181,6 +183,7 @@ async fn with_service(
         Talk::Crews(args) => Ok(shared::crews::run(args, session).await?),
         Talk::Level(args) => commands::level::run(args, session).await,
         Talk::Redact(args) => commands::redact::run(args, session).await,
+        Talk::PlaceInService(args) => Ok(shared::place_in_service::run(args, session).await?),
         Talk::Disagreements(args) => Ok(shared::disagreements::run(args, session).await?),
         Talk::Move(args) => Ok(shared::r#move::run(args, session).await?),
         Talk::Number(args) => Ok(shared::number::run(args, session).await?),

@@ -17,11 +17,13 @@ use crate::standard::MarkDay;
 mod air;
 mod disagreement;
 mod together;
+mod in_service;
 mod words;
 
 pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
 pub use together::{Goes, KeptBack, Shared, Together, TogetherAsked};
+pub use in_service::{Step, StepId, StepState};
 
 /// Version of the rules of this engine: part of every answer.
 pub const ENGINE_VERSION: u32 = 2;
@@ -272,6 +274,8 @@ pub struct CraftAnswer {
     pub crews: Option<CrewsAt>,
     /// Least crew for the asked mission.
     pub crew_least: u32,
+    /// The steps by which it is placed in service; empty when it was not asked for alone.
+    pub in_service: Vec<Step>,
 }
 
 /// One reason.

@@ -27,6 +27,7 @@ mod fuel;
 mod gear;
 mod holding;
 mod holds;
+mod in_service;
 mod index;
 mod inspections;
 mod kit;

@@ -715,10 +715,29 @@ pub struct AirChanged {
     pub after_pa: Option<i64>,
     /// Air temperature, milli-degree Celsius.
     pub air_mc: Option<i32>,
+    /// How it was added; none when not said.
+    pub source: Option<AirSource>,
     /// The pump or cylinder that gave it.
     pub source_gear: Option<SubjectId>,
     /// Gauge of the cylinder afterwards, kilopascal.
     pub source_after_kpa: Option<u32>,
+}
+
+/// How air is added.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum AirSource {
+    /// Hand pump.
+    HandPump,
+    /// Foot pump.
+    FootPump,
+    /// Electric pump.
+    ElectricPump,
+    /// Cylinder.
+    Cylinder,
+    /// A firefighter's breathing set.
+    BreathingSet,
+    /// Compressor.
+    Compressor,
 }
 
 /// Added or let out.

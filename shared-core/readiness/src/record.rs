@@ -27,9 +27,9 @@ pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
 
 use crate::event::{
-    AirChanged, AnswerValue, Author, CountyHold, CraftRegistered, Crews, CylinderReading, Extent,
-    FaultFound, Fuel, GearRegistered, HoldDone, ItemCount, MemberLevel, OutReason, Place, Reading,
-    RepairHold, Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use,
+    AirChanged, AirSource, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
+    CylinderReading, Extent, FaultFound, Fuel, GearRegistered, HoldDone, ItemCount, MemberLevel,
+    OutReason, Place, Reading, RepairHold, Severity, Stowage, SubjectKind, Trust, Unconfirmed, Use,
 };
 use crate::ids::{EventId, FaultId, LineId, MissionId, PartId, SubjectId};
 use crate::moment::{Interval, Moment};
@@ -245,6 +245,8 @@ pub struct PartReadings {
     pub standing: Sides<Reading>,
     /// Air added or let out since, unseen by any standing reading.
     pub air_since: Vec<Side<AirChanged>>,
+    /// How air was last added, where somebody said so.
+    pub filled: Sides<AirSource>,
     /// The last [`RECENT_KEPT`] readings, as found and as left, and what happened to the part
     /// between them, in fold order.
     pub recent: Vec<Side<Recent>>,

@@ -21,6 +21,8 @@ mod faults;
 mod fuel;
 #[path = "engine_rules/holds.rs"]
 mod holds;
+#[path = "engine_rules/in_service.rs"]
+mod in_service;
 #[path = "engine_rules/inspections.rs"]
 mod inspections;
 #[path = "engine_rules/kit.rs"]

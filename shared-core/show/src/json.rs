@@ -9,18 +9,21 @@ mod air;
 mod craft;
 mod differ;
 mod form;
+mod in_service;
 mod load;
 mod together;
 
 use std::fmt::Write as _;
 
 use serde::Serialize;
-use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::answer::{CountyAnswer, CraftAnswer};
+use sponson_readiness::moment::Moment;
 
 use crate::clean::obeyed;
 use crate::context::Context;
 
 pub use differ::DISAGREEMENTS_SCHEMA;
+pub use in_service::IN_SERVICE_SCHEMA;
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.answer/1";
@@ -38,6 +41,12 @@ pub fn to_string(answer: &CountyAnswer, ctx: &Context) -> String {
 #[must_use]
 pub fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
     written(&differ::alone(answer, ctx))
+}
+
+/// The list by which one craft is placed in service, in the same way.
+#[must_use]
+pub fn in_service(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
+    written(&in_service::form(craft, as_of, ctx))
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {

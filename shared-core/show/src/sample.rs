@@ -116,6 +116,7 @@ fn craft(n: u8, number: &str, readiness: Readiness) -> CraftAnswer {
         stowage: Some(Stowage::Rigged),
         crews: Some(crews()),
         crew_least: 2,
+        in_service: Vec::new(),
     }
 }
 

@@ -4,7 +4,7 @@
 //! Whole sentences are in `sentence`.
 
 use sponson_readiness::answer::{
-    AskerClock, Assumed, CrewsAt, Effect, LoadLimit, Readiness, Status,
+    AskerClock, Assumed, CrewsAt, Effect, LoadLimit, Readiness, Status, StepId,
 };
 use sponson_readiness::event::{Face, NotApplicable, PlaceSide};
 use sponson_readiness::load::{PlateCounts, Thing, WeighedBy};
@@ -149,6 +149,29 @@ pub fn crews(crews: &CrewsAt, ctx: &Context) -> String {
         .unwrap_or_default();
     let number = print::count(i64::from(crews.crews), "crew");
     format!("{number}{persons} until {}", ctx.local(crews.until))
+}
+
+/// A step by which a craft is placed in service, in words.
+#[must_use]
+pub const fn step(step: StepId) -> &'static str {
+    match step {
+        StepId::Registered => "registered, of a model that has a boat standard",
+        StepId::Plate => "maker's plate recorded, and aboard to be read",
+        StepId::Placed => "placed at a station",
+        StepId::FirstInflation => "first inflation: every part filled, every gauge read",
+        StepId::FilledByHand => "keel and floor by hand or foot pump, never from a cylinder",
+        StepId::ReCheck => "gauges read again an hour later: settled, and in range",
+        StepId::HoldTest => "hold test",
+        StepId::Valves => "valves right: caps, intercommunication, relief",
+        StepId::Motor => "motor fitted, within the plate's power and weight, and in order",
+        StepId::SafetyLine => "motor safety line of rope or webbing that can be cut",
+        StepId::Numbers => "number on craft, bag and motor top",
+        StepId::Kit => "kit aboard; what is short is still to buy or bring",
+        StepId::Inspections => "the other inspections of the boat standard",
+        StepId::FullCheck => "full check",
+        StepId::NothingOpen => "no fault, hold or doubt open",
+        StepId::Operators => "crew known, operators named",
+    }
 }
 
 /// Side of a craft.

@@ -44,7 +44,9 @@ pub(super) fn check(replica: &mut Replica, file: &[u8]) -> Result<CheckAnswerRep
 pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
     let Given { answer, ctx, .. } = given;
     let one = !question.craft.trim().is_empty();
-    let text = match answer.craft.first().filter(|_| one) {
+    let as_of = answer.asked.as_of;
+    let alone = answer.craft.first().filter(|_| one);
+    let text = match alone {
         Some(craft) => table::craft_report(craft, &answer.asked, ctx),
         None => table::county_report(answer, ctx),
     };
@@ -58,6 +60,11 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
         evidence_text: table::evidence_report(answer, ctx),
         disagreements_text: table::disagreements_report(answer, ctx),
         disagreements_json: json::disagreements(answer, ctx),
+        in_service_text: alone.map_or_else(String::new, |craft| {
+            table::in_service_report(craft, as_of, ctx)
+        }),
+        in_service_json: alone
+            .map_or_else(String::new, |craft| json::in_service(craft, as_of, ctx)),
         text,
         notes: Vec::new(),
     }

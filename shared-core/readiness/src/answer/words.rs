@@ -4,7 +4,7 @@
 
 use super::{
     Action, AskerClock, Assumed, Basis, Breathing, Differ, Effect, Feed, Limit, LoadLimit,
-    Readiness, Rule, Said, Settle, Status, Until,
+    Readiness, Rule, Said, Settle, Status, StepId, StepState, Until,
 };
 use crate::event::{NotApplicable, OutReason, PumpPower, Severity, Stowage, WaterType};
 use crate::load::{PlateCounts, Thing, WeighedBy};
@@ -119,6 +119,25 @@ words!(Rule {
     OwedAfterUse => "owed_after_use",
     ReportDue => "report_due",
     CasualtyReportDue => "casualty_report_due",
+});
+
+words!(StepId {
+    Registered => "registered",
+    Plate => "plate",
+    Placed => "placed",
+    FirstInflation => "first_inflation",
+    FilledByHand => "filled_by_hand",
+    ReCheck => "re_check",
+    HoldTest => "hold_test",
+    Valves => "valves",
+    Motor => "motor",
+    SafetyLine => "safety_line",
+    Numbers => "numbers",
+    Kit => "kit",
+    Inspections => "inspections",
+    FullCheck => "full_check",
+    NothingOpen => "nothing_open",
+    Operators => "operators",
 });
 
 words!(Assumed {
@@ -246,6 +265,18 @@ words!(Differ {
     NumberTwice => "number_twice",
     Model => "model",
 });
+
+impl StepState {
+    /// The stable word; what stands with it is not part of it.
+    #[must_use]
+    pub const fn id(&self) -> &'static str {
+        match self {
+            Self::Done { .. } => "done",
+            Self::Clear => "clear",
+            Self::Open => "open",
+        }
+    }
+}
 
 impl Said {
     /// The stable word; what stands with it is not part of it.

@@ -8,8 +8,8 @@ use super::kit::{self, Stores};
 use super::together::Takes;
 use super::{County, Question};
 use super::{
-    after_use, air, disagreements, faults, freshness, fuel, gear, holds, inspections, leaks, load,
-    motor, parts, people, place, questions, standing, table, verdict, weather,
+    after_use, air, disagreements, faults, freshness, fuel, gear, holds, in_service, inspections,
+    leaks, load, motor, parts, people, place, questions, standing, table, verdict, weather,
 };
 use crate::answer::{
     Action, Asked, CraftAnswer, Disagreement, Effect, Finding, MissingKit, Overdue, Rule, Subject,
@@ -38,7 +38,14 @@ pub(super) fn answer<'a>(
     (record, differ): (&'a Record, &[Disagreement]),
 ) -> Answered {
     match Facts::new(county, index, question, asked, record) {
-        Some(facts) => judged(&facts, differ),
+        Some(facts) => {
+            let mut answered = judged(&facts, differ);
+            if question.craft.is_some() {
+                let answer = &mut answered.answer;
+                answer.in_service = in_service::steps(&facts, &answer.why);
+            }
+            answered
+        }
         None => no_standard(record),
     }
 }
@@ -103,6 +110,7 @@ fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
             stowage: standing::stowage(record),
             crews: people::of_craft(facts),
             crew_least: facts.least_crew(),
+            in_service: Vec::new(),
             why: found,
         },
         missing_kit: stores.missing(facts),
@@ -144,6 +152,7 @@ fn no_standard(record: &Record) -> Answered {
             stowage: standing::stowage(record),
             crews: None,
             crew_least: 0,
+            in_service: Vec::new(),
             why: found,
         },
         missing_kit: Vec::new(),

@@ -100,6 +100,13 @@ impl Effect<'_, '_, '_> {
         if self.is_first() {
             let side = self.side(air.clone());
             let part = self.record.readings.entry(air.part.clone()).or_default();
+            if let (Some(source), AirDirection::Added) = (air.source, air.direction) {
+                let filled = Side {
+                    value: source,
+                    origin: side.origin.clone(),
+                };
+                part.filled.put(filled, &self.past);
+            }
             keep::last(&mut part.air_since, keep::AIR, side);
             let changed = Side {
                 value: Recent::Air(air.clone()),

@@ -11,7 +11,7 @@ use super::{
     Recent, Record, Side, Sides, Spot, Waiver,
 };
 use crate::event::{
-    AirChanged, AirDirection, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
+    AirChanged, AirDirection, AirSource, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
     CylinderMarks, CylinderReading, DateMark, Extent, Face, FaultFound, Fuel, GearKind,
     GearRegistered, HoldDone, HoldKind, HoldPoint, ItemCount, Lot, MemberLevel, Meter,
     NotApplicable, OutReason, PartPlace, Place, PlaceSide, Plate, PumpMarks, PumpPower, Reading,
@@ -117,7 +117,7 @@ canonical_struct! {
     HoldDone { part, start, end, duration_s }
     HoldPoint { gauge_pa, air_mc, ambient_pa }
     Waiver { faults, missions, until }
-    PartReadings { standing, air_since, recent }
+    PartReadings { standing, air_since, filled, recent }
     FaultState { fault, origin, repairs, closed }
     CraftRegistered { number, model, station, plate, fabric, batch }
     Plate { persons, persons_mass_g, total_mass_g, power_w, motor_mass_g }
@@ -136,7 +136,7 @@ canonical_struct! {
         part, moment, gauge_pa, gauge, air_mc, stood_s, fabric_mc, ambient_pa, elevation_mm,
         valves, since_inflating_s
     }
-    AirChanged { part, direction, before_pa, after_pa, air_mc, source_gear, source_after_kpa }
+    AirChanged { part, direction, before_pa, after_pa, air_mc, source, source_gear, source_after_kpa }
     ItemCount { item, count, unserviceable, lots, bag }
     Lot { count, expires, made }
     DateMark { year, month, day }
@@ -163,6 +163,9 @@ canonical_choice! {
     ReadingMoment { AsFound = 1, AsLeft = 2 }
     ValveState { Shut = 1, Open = 2 }
     AirDirection { Added = 1, LetOut = 2 }
+    AirSource {
+        HandPump = 1, FootPump = 2, ElectricPump = 3, Cylinder = 4, BreathingSet = 5, Compressor = 6
+    }
     NotApplicable { NotFitted = 1, CouldNotLook = 2, NotUsedHere = 3 }
     Severity { Disabling = 1, Restrictive = 2, Major = 3, Minor = 4 }
     PlaceSide { Port = 1, Starboard = 2, Centre = 3 }

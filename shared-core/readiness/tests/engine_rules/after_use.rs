@@ -3,7 +3,7 @@
 use sponson_readiness::answer::{Effect, Limit, Measure, Readiness, Rule, Subject};
 use sponson_readiness::event::{Extent, Use, WaterType};
 use sponson_readiness::ids::{LineId, MissionId};
-use sponson_readiness::record::{Assignment, Inspection, Sides};
+use sponson_readiness::record::{Assignment, Checked, Inspection, Sides};
 use sponson_readiness::standard::RuleEffect;
 
 use super::scene::{HOUR_MS, NOON, Scene};
@@ -17,8 +17,8 @@ fn used(water: Option<WaterType>) -> Scene {
     };
     let side = scene.side_at(used, NOON.plus_ms(-2 * HOUR_MS));
     scene.craft().uses.push(side);
-    let full = scene.side_at((), NOON.plus_ms(-30 * HOUR_MS));
-    let short = scene.said(());
+    let full = scene.side_at(Checked::default(), NOON.plus_ms(-30 * HOUR_MS));
+    let short = scene.said(Checked::default());
     let checks = &mut scene.craft().checks;
     checks.insert(Extent::Full, Sides(vec![full]));
     checks.insert(Extent::Short, short);

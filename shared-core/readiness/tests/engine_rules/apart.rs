@@ -148,6 +148,7 @@ fn air_added_apart_from_a_reading_takes_nothing_from_it() {
         before_pa: None,
         after_pa: Some(nominal),
         air_mc: Some(20_000),
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     });

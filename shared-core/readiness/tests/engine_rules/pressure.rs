@@ -278,6 +278,7 @@ fn add_air(scene: &mut Scene, after_pa: Option<i64>) {
         before_pa: Some(200 * MBAR),
         after_pa,
         air_mc: Some(20_000),
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     };

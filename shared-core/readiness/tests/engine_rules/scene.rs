@@ -430,6 +430,7 @@ pub(crate) fn of_part(standing: Sides<Reading>) -> PartReadings {
     PartReadings {
         standing,
         air_since: Vec::new(),
+        filled: Sides(Vec::new()),
         recent: Vec::new(),
     }
 }

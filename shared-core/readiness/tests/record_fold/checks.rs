@@ -18,6 +18,7 @@ fn air(part: &str) -> Payload {
         before_pa: None,
         after_pa: None,
         air_mc: None,
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     })

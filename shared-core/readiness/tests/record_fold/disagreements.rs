@@ -327,6 +327,7 @@ fn air_added(after_pa: i64) -> Payload {
         before_pa: None,
         after_pa: Some(after_pa),
         air_mc: None,
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     })

@@ -128,6 +128,7 @@ fn plain(what: u8, which: u8, named: EventId) -> Payload {
             before_pa: None,
             after_pa: Some(i64::from(which)),
             air_mc: None,
+            source: None,
             source_gear: Some(MOTOR.0),
             source_after_kpa: which.is_multiple_of(2).then_some(u32::from(which)),
         }),

@@ -3,9 +3,9 @@
 use bytes::Bytes;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{
-    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, Extent, Face, FaultFound, Fuel,
-    HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide, Reading,
-    ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState, WaterType,
+    AirChanged, AirDirection, AirSource, AnswerValue, Check, CylinderReading, Extent, Face,
+    FaultFound, Fuel, HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide,
+    Reading, ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState, WaterType,
 };
 use sponson_readiness::ids::{LineId, PartId};
 
@@ -186,6 +186,15 @@ fn fault(message: wire::FaultFound) -> Result<FaultFound, ParseError> {
 pub(super) fn air_changed(payload: &Bytes) -> Result<Payload, ParseError> {
     let message: wire::AirChanged = decode("air changed", payload)?;
     Ok(Payload::AirChanged(AirChanged {
+        source: open_choice("source", message.source, |source| match source {
+            wire::AirSource::Unspecified => None,
+            wire::AirSource::HandPump => Some(AirSource::HandPump),
+            wire::AirSource::FootPump => Some(AirSource::FootPump),
+            wire::AirSource::ElectricPump => Some(AirSource::ElectricPump),
+            wire::AirSource::Cylinder => Some(AirSource::Cylinder),
+            wire::AirSource::BreathingSet => Some(AirSource::BreathingSet),
+            wire::AirSource::Compressor => Some(AirSource::Compressor),
+        })?,
         source_gear: subject_or_none("source_gear", &message.source_gear)?,
         source_after_kpa: optional("source_after_kpa", message.source_after_kpa, &CYLINDER_KPA)?,
         part: PartId(word("part", message.part)?),

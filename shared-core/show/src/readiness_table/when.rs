@@ -82,6 +82,11 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         }
         Rule::OperatorLevelShort => "none of the operators named holds the level",
         Rule::OperatorLevelLapsed => "the level of an operator who was named has lapsed",
+        Rule::OwedAfterUse => {
+            "drying, flushing or decontamination is owed after use; while it is assigned a note"
+        }
+        Rule::ReportDue => "a fault is to be reported by the county's reporting times",
+        Rule::CasualtyReportDue => "a casualty report is due by the county's reporting times",
         Rule::PlaceDisputed => "stations differ about where the craft is",
         Rule::SidesDiffer => "stations differ about a value: the worse counts",
         Rule::NumberTwice => "another craft carries the same number",

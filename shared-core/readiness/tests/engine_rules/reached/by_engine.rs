@@ -359,6 +359,7 @@ fn air_not_read(scene: &mut Scene) {
         before_pa: None,
         after_pa: None,
         air_mc: None,
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     };

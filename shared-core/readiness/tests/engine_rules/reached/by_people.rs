@@ -4,7 +4,7 @@ use sponson_readiness::answer::Rule;
 use sponson_readiness::engine::table::Makes::{self, Limit, NotReady, Note, Unproven};
 use sponson_readiness::event::{DateMark, Extent, Severity, Use, WaterType};
 use sponson_readiness::ids::{FaultId, MissionId};
-use sponson_readiness::record::Sides;
+use sponson_readiness::record::{Checked, Sides};
 use sponson_readiness::standard::{Reporting, RuleEffect};
 
 use super::Reached;
@@ -101,8 +101,8 @@ fn used(scene: &mut Scene) {
     };
     let side = scene.side_at(used, NOON.plus_ms(-2 * HOUR_MS));
     scene.craft().uses.push(side);
-    let full = scene.side_at((), NOON.plus_ms(-30 * HOUR_MS));
-    let short = scene.said(());
+    let full = scene.side_at(Checked::default(), NOON.plus_ms(-30 * HOUR_MS));
+    let short = scene.said(Checked::default());
     let checks = &mut scene.craft().checks;
     checks.insert(Extent::Full, Sides(vec![full]));
     checks.insert(Extent::Short, short);
