@@ -100,6 +100,7 @@ fn it_is_over_once_it_is_recorded_after_the_use() {
         let done = Inspection {
             passed: true,
             engine_s: None,
+            run_s: None,
         };
         let side = scene.side_at(done, NOON.plus_ms(-hours_ago * HOUR_MS));
         let line = LineId::from("motor-flush");
