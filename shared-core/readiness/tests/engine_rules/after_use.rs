@@ -101,6 +101,7 @@ fn it_is_over_once_it_is_recorded_after_the_use() {
             passed: true,
             engine_s: None,
             run_s: None,
+            holds: Vec::new(),
         };
         let side = scene.side_at(done, NOON.plus_ms(-hours_ago * HOUR_MS));
         let line = LineId::from("motor-flush");

@@ -138,6 +138,7 @@ fn air_added_in_between_parts_the_readings() {
         before_pa: None,
         after_pa: None,
         air_mc: None,
+        source: None,
         source_gear: None,
         source_after_kpa: None,
     };
