@@ -16,14 +16,14 @@ use crate::standard::MarkDay;
 
 mod air;
 mod disagreement;
-mod together;
 mod in_service;
+mod together;
 mod words;
 
 pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
-pub use together::{Goes, KeptBack, Shared, Together, TogetherAsked};
 pub use in_service::{Step, StepId, StepState};
+pub use together::{Goes, KeptBack, Shared, Together, TogetherAsked};
 
 /// Version of the rules of this engine: part of every answer.
 pub const ENGINE_VERSION: u32 = 2;
