@@ -9,6 +9,7 @@ mod steps;
 mod tests;
 
 use inquire::{InquireError, Text};
+use sponson_proto::service::v1::CatalogueEntry;
 use sponson_readiness::moment::Moment;
 
 use crate::catalogue::Catalogue;
@@ -51,14 +52,20 @@ pub(crate) fn ask_along(
 ) -> Result<CheckFile, CommandError> {
     let craft = catalogue.craft(&begun.craft)?;
     let standard = catalogue.standard(craft)?.standard;
-    let meters: Vec<String> = catalogue
-        .entries()
-        .iter()
-        .filter(|entry| entry.craft == craft.id && plain(&entry.gear) == "motor")
-        .map(|entry| entry.number.clone())
-        .collect();
+    let aboard = |sorts: &[&str]| -> Vec<String> {
+        let entries = catalogue.entries().iter();
+        let of_sort = |entry: &&CatalogueEntry| {
+            entry.craft == craft.id && sorts.contains(&plain(&entry.gear).as_str())
+        };
+        entries
+            .filter(of_sort)
+            .map(|entry| entry.number.clone())
+            .collect()
+    };
+    let meters = aboard(&["motor"]);
+    let cylinders = aboard(&["cylinder", "breathingset"]);
     let mut file = begun;
-    for step in steps(&standard, &meters) {
+    for step in steps(&standard, &meters, &cylinders) {
         while ask_one(&mut file, &step, (catalogue, now), ask)? == Next::SameAgain {}
     }
     Ok(file)

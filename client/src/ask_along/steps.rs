@@ -27,12 +27,14 @@ pub(super) enum Step {
     Dates(String, String),
     /// A meter.
     Meter(String),
+    /// The gauge of a cylinder.
+    Cylinder(String),
     /// A fault; asked until nothing is typed.
     Fault,
 }
 
 /// All steps of a check, in the standard's order.
-pub(super) fn steps(standard: &Standard, meters: &[String]) -> Vec<Step> {
+pub(super) fn steps(standard: &Standard, meters: &[String], cylinders: &[String]) -> Vec<Step> {
     let holds_air = |part: &&Part| part.pressure.is_some();
     let mut steps = Vec::new();
     if standard.parts.iter().any(|part| part.pressure.is_some()) {
@@ -44,6 +46,7 @@ pub(super) fn steps(standard: &Standard, meters: &[String]) -> Vec<Step> {
     steps.extend(standard.questions.iter().map(answer));
     steps.extend(standard.items.iter().flat_map(count));
     steps.extend(meters.iter().cloned().map(Step::Meter));
+    steps.extend(cylinders.iter().cloned().map(Step::Cylinder));
     steps.push(Step::Fault);
     steps
 }
@@ -68,6 +71,7 @@ impl Step {
             Self::Count(_, label, wanted) => format!("How many: {label} (standard: {wanted})"),
             Self::Dates(_, label) => format!("Dates on them: {label}"),
             Self::Meter(number) => format!("Meter of {number}"),
+            Self::Cylinder(number) => format!("Gauge of cylinder {number}"),
             Self::Fault => "Fault found".to_owned(),
         }
     }
@@ -88,6 +92,7 @@ impl Step {
                 "3 x 2027-03, 1 x made 2024-05, 2 x 2027-03 made 2024-05; end with ! to stand by it"
             }
             Self::Meter(_) => "for example 112.4 h",
+            Self::Cylinder(_) => "for example 4200 psi",
             Self::Fault => "PART CLASS SEVERITY, for example tube-2 leak major",
         };
         format!("{how}; Enter alone to leave out")
@@ -106,6 +111,7 @@ pub(super) fn at_prompt(step: &Step, refusal: &str) -> String {
         Step::Answer(line, _) => format!("answers.{line}"),
         Step::Count(item, _, _) | Step::Dates(item, _) => format!("counts.{item}"),
         Step::Meter(number) => format!("meters.{number}"),
+        Step::Cylinder(number) => format!("cylinders.{number}"),
         Step::Fault => "faults ".to_owned(),
     };
     let Some(rest) = refusal.strip_prefix(&place) else {
@@ -148,6 +154,9 @@ pub(super) fn fill(file: &mut CheckFile, step: &Step, text: &str) -> Result<(), 
         }
         Step::Meter(number) => {
             file.meters.insert(number.clone(), text.to_owned());
+        }
+        Step::Cylinder(number) => {
+            file.cylinders.insert(number.clone(), text.to_owned());
         }
         Step::Fault => file.faults.push(fault(text)?),
     }
@@ -244,7 +253,7 @@ mod tests {
         let catalogue = sample();
         let craft = catalogue.craft("Boat 3").expect("there");
         let standard = catalogue.standard(craft).expect("adopted").standard;
-        let steps = steps(&standard, &["M3".to_owned()]);
+        let steps = steps(&standard, &["M3".to_owned()], &["C1".to_owned()]);
         let place = |wanted: &str| {
             steps
                 .iter()
@@ -255,6 +264,7 @@ mod tests {
             place("Air that"),
             place("tube 1"),
             place("Meter of M3"),
+            place("cylinder C1"),
             place("Fault"),
         ];
         assert!(order.is_sorted(), "{order:?}");
@@ -273,6 +283,7 @@ mod tests {
             (&count, "4 bad 1"),
             (&dates, "3 x 2027-03, 1 x 2028"),
             (&answer, "Y"),
+            (&Step::Cylinder("C1".to_owned()), "4200 psi"),
             (&Step::Fault, "tube-2 leak major"),
         ] {
             fill(&mut file, step, text).expect(text);
@@ -289,6 +300,7 @@ mod tests {
         assert_eq!(file.counts["flare"].unserviceable, 1);
         assert_eq!(file.counts["flare"].dates.len(), 2);
         assert_eq!(file.answers["hull"], AnswerWord::Yes);
+        assert_eq!(file.cylinders["C1"], "4200 psi");
         assert_eq!(file.faults[0].class, "leak");
     }
 

@@ -8,6 +8,8 @@ mod bounds;
 mod checks;
 #[path = "record_fold/corrections.rs"]
 mod corrections;
+#[path = "record_fold/cylinders.rs"]
+mod cylinders;
 #[path = "record_fold/desk.rs"]
 mod desk;
 #[path = "record_fold/disagreements.rs"]

@@ -150,3 +150,69 @@ fn refused(field: &'static str, value: &str, limit: &str) -> CommandError {
         limit: limit.to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+
+    #[derive(Parser, Debug)]
+    struct Typed {
+        #[command(flatten)]
+        air: AirArgs,
+    }
+
+    fn reckoned(rest: &str) -> Result<Reckoned, String> {
+        let line = format!("air --volume 900L --gauge 165mbar --temperature -5C {rest}");
+        let typed = Typed::try_parse_from(line.split(' '));
+        let typed = typed.map_err(|error| error.to_string())?;
+        typed.air.reckon().map_err(|error| error.to_string())
+    }
+
+    #[test]
+    fn a_line_as_it_is_typed_is_read() {
+        let rest = "--to 235mbar --ambient 84.3kPa --reference-temperature 59F --cylinder \
+                    6.8L@4500psi --pump 2L@6psi --losses 12.5% --stretch 2%";
+        let given = reckoned(rest).expect("a line that can be").given;
+        for (name, value) in [
+            ("volume_ml", 900_000),
+            ("gauge_pa", 16_500),
+            ("to_pa", 23_500),
+            ("temperature_mc", -5_000),
+            ("ambient_pa", 84_300),
+            ("reference_mc", 15_000),
+            ("cylinder_water_ml", 6_800),
+            ("cylinder_gauge_pa", 31_026_408),
+            ("pump_stroke_ml", 2_000),
+            ("pump_most_pa", 41_369),
+            ("pump_losses_ppm", 125_000),
+            ("growth_ppm", 20_000),
+        ] {
+            let found = given.iter().find(|(known, _)| *known == name);
+            assert_eq!(found.and_then(|(_, it)| it.as_i64()), Some(value), "{name}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused_with_field_value_and_limit() {
+        for (rest, said) in [
+            ("--to 165mbar", "--to"),
+            ("--to 100mbar", "no air is wanted"),
+            ("--to -1psi", "--to"),
+            ("--to 235", "has no unit"),
+            ("--to 235mbar --cylinder 6.8L", "6.8L@4500psi"),
+            ("--to 235mbar --cylinder 0L@4500psi", "above 0"),
+            ("--to 235mbar --cylinder 6.8L@-3psi", "not below 0"),
+            ("--to 235mbar --pump 0L", "above 0"),
+            ("--to 235mbar --stretch 2", "for example 2%"),
+            ("--to 235mbar --stretch 21%", "from 0 to 20"),
+            ("--to 235mbar --losses 5%", "--pump"),
+            ("--to 235mbar --pump 2L --losses 1.25%", "from 0 to 90"),
+            ("--to 235mbar --ambient 10kPa", "--ambient"),
+        ] {
+            let why = reckoned(rest).expect_err(rest);
+            assert!(why.contains(said), "{rest}: {why}");
+        }
+    }
+}

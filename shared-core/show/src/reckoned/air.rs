@@ -265,3 +265,131 @@ fn percent(ppm: u32) -> String {
 fn small(pa: i64) -> String {
     format!("{:.2} psi ({:.0} mbar)", psi(pa), bar(pa) * 1000.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use sponson_readiness::standard::Policy;
+
+    use super::*;
+
+    /// 900 L from 165 to 235 mbar at 10 °C, a 6.8 L cylinder of 4,500 psi.
+    const ASKED: AirAsked = AirAsked {
+        volume_ml: 900_000,
+        gauge_pa: 16_500,
+        to_pa: 23_500,
+        temperature_mc: 10_000,
+        ambient_pa: None,
+        reference_mc: None,
+        cylinder: Some((6_800, 31_026_408)),
+        pump: None,
+        growth_ppm: None,
+    };
+
+    fn told(asked: &AirAsked) -> Reckoned {
+        let policy = Policy::parse(Policy::default_text()).expect("settings");
+        air(asked, &policy.free_air)
+    }
+
+    fn figure(reckoned: &Reckoned, name: &str) -> Option<f64> {
+        let mut figures = reckoned.figures.iter();
+        let found = figures.find(|(known, _)| *known == name);
+        found
+            .unwrap_or_else(|| panic!("no figure {name}"))
+            .1
+            .as_f64()
+    }
+
+    /// Source: top-up-air.csv, 910 L at 10 °C takes 62.909 L counted there; so many litres at 15 °C
+    /// are 288.15 / 283.15 times as many.
+    #[test]
+    fn figures_of_a_top_up() {
+        let told = told(&ASKED);
+        let wanted = 62.909 * 900.0 / 910.0 * 288.15 / 283.15;
+        let free = figure(&told, "free_air_l").expect("litres");
+        assert!(
+            (free - wanted).abs() < wanted * 0.001,
+            "{free}, not {wanted}"
+        );
+        let grown = figure(&told, "free_air_grown_l").expect("litres");
+        assert!(grown > free * 1.05 && grown < free * 1.2, "{grown}");
+        let after = figure(&told, "cylinder_after_psi").expect("psi");
+        assert!((4_250.0..4_350.0).contains(&after), "{after}");
+        assert_eq!(figure(&told, "cylinders"), Some(1.0));
+        assert_eq!(figure(&told, "strokes"), None);
+    }
+
+    #[test]
+    fn free_air_told_where_it_is_filled_is_that_of_the_reference() {
+        let told = told(&AirAsked {
+            volume_ml: 910_000,
+            reference_mc: Some(10_000),
+            ..ASKED
+        });
+        let free = figure(&told, "free_air_l").expect("litres");
+        assert!((free - 62.909).abs() < 0.01, "{free}");
+    }
+
+    #[test]
+    fn what_is_said_warns_of_high_pressure_and_of_growth() {
+        let text = told(&ASKED).to_text();
+        for said in [
+            "only into a part with a working relief valve",
+            "it may be iced: go by the gauge",
+            "hand or foot pump",
+            "a tube that grows by 2 % as it fills wants",
+            "assumed: air pressure 1013.25 hPa",
+            "source: air as a real gas: Lemmon",
+            "common practice, no source",
+        ] {
+            assert!(text.contains(said), "{said} not in {text}");
+        }
+        let grown = told(&AirAsked {
+            growth_ppm: Some(20_000),
+            ..ASKED
+        });
+        assert!(!grown.to_text().contains("grows by"), "it was given");
+        assert_eq!(
+            figure(&grown, "free_air_l"),
+            figure(&grown, "free_air_grown_l")
+        );
+    }
+
+    #[test]
+    fn a_cylinder_that_cannot_do_it_alone_says_how_many_do() {
+        let told = told(&AirAsked {
+            cylinder: Some((1_000, 2_000_000)),
+            ..ASKED
+        });
+        assert_eq!(figure(&told, "cylinder_after_psi"), None);
+        // 62.2 L against some 17 L each.
+        assert_eq!(figure(&told, "cylinders"), Some(4.0));
+        assert!(
+            told.to_text()
+                .contains("cannot do it alone: 4 such are needed")
+        );
+    }
+
+    #[test]
+    fn strokes_of_a_pump_that_reaches_and_none_of_one_that_does_not() {
+        let pumped = |most_pa| {
+            let pump = PumpAsked {
+                stroke_ml: 2_000,
+                most_pa,
+                losses_ppm: None,
+            };
+            told(&AirAsked {
+                pump: Some(pump),
+                ..ASKED
+            })
+        };
+        assert_eq!(figure(&pumped(None), "strokes"), Some(32.0));
+        assert_eq!(figure(&pumped(Some(40_000)), "strokes"), Some(32.0));
+        let weak = pumped(Some(20_000));
+        assert_eq!(figure(&weak, "strokes"), None);
+        assert!(
+            weak.to_text().contains("reaches only"),
+            "{}",
+            weak.to_text()
+        );
+    }
+}

@@ -180,3 +180,91 @@ pub(super) fn psi_and_bar(pa: i64) -> String {
 fn whole_pa(pa: u64) -> i64 {
     i64::try_from(pa).unwrap_or(i64::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use sponson_readiness::standard::Policy;
+
+    use super::*;
+
+    const ASKED: CylinderAsked = CylinderAsked {
+        water_volume_ml: 6_800,
+        gauge_pa: 31_026_408,
+        temperature_mc: 21_000,
+        to_mc: Some(0),
+        reference_mc: None,
+        service_pa: None,
+    };
+
+    fn told(asked: &CylinderAsked) -> Reckoned {
+        let policy = Policy::parse(Policy::default_text()).expect("settings");
+        cylinder(asked, &policy.free_air)
+    }
+
+    fn figure(reckoned: &Reckoned, name: &str) -> Option<f64> {
+        let mut figures = reckoned.figures.iter();
+        let found = figures.find(|(known, _)| *known == name);
+        found
+            .unwrap_or_else(|| panic!("no figure {name}"))
+            .1
+            .as_f64()
+    }
+
+    /// Source: cylinder-free-air.csv, 6.0 L of 4,500 psi at 21 °C hold 1618.1 L at 15 °C, 1652.6 L
+    /// at 21.11 °C; 1 %.
+    #[test]
+    fn figures_of_a_full_cylinder() {
+        let full = told(&ASKED);
+        let free = figure(&full, "free_air_l").expect("litres");
+        assert!((free - 1_618.1 * 6.8 / 6.0).abs() < 1.0, "{free}");
+        // cylinder-temperature.csv: 3753.5 psi at -10 °C, 4236.0 psi at 10 °C.
+        for (to_mc, wanted) in [(-10_000, 3_753.5), (10_000, 4_236.0)] {
+            let to_mc = Some(to_mc);
+            let after = figure(&told(&CylinderAsked { to_mc, ..ASKED }), "gauge_after_psi");
+            let after = after.expect("psi");
+            assert!((after - wanted).abs() < wanted * 0.001, "{after}");
+        }
+        let minutes = figure(&full, "breathing_min").expect("minutes");
+        assert!((minutes - 45.0).abs() < 0.1, "{minutes}");
+        let at_70f = told(&CylinderAsked {
+            reference_mc: Some(21_110),
+            ..ASKED
+        });
+        let free = figure(&at_70f, "free_air_l").expect("litres");
+        assert!((free - 1_652.6 * 6.8 / 6.0).abs() < 1.0, "{free}");
+        for name in ["least_charge_psi", "test_psi", "gauge_at_70f_psi"] {
+            assert_eq!(figure(&full, name), None);
+        }
+        let as_it_is = told(&CylinderAsked {
+            to_mc: None,
+            ..ASKED
+        });
+        assert_eq!(figure(&as_it_is, "gauge_after_psi"), None);
+    }
+
+    /// Rows 53 and 55: 49 CFR 180.209, five thirds; 29 CFR 1910.134(h)(3), from memory, nine tenths.
+    #[test]
+    fn least_charge_and_test_of_a_service_pressure() {
+        let asked = CylinderAsked {
+            service_pa: Some(31_026_408),
+            ..ASKED
+        };
+        let full = told(&asked);
+        assert_eq!(figure(&full, "least_charge_psi"), Some(4_050.0));
+        assert_eq!(figure(&full, "test_psi"), Some(7_500.0));
+        assert!(full.to_text().contains("is enough"), "{}", full.to_text());
+        // Cold: it reads less and holds as much.
+        let cold = told(&CylinderAsked {
+            gauge_pa: 28_041_000,
+            temperature_mc: 0,
+            ..asked
+        });
+        assert!(cold.to_text().contains("is enough"), "{}", cold.to_text());
+        let low = told(&CylinderAsked {
+            gauge_pa: 24_000_000,
+            ..asked
+        });
+        assert!(low.to_text().contains("recharge it"), "{}", low.to_text());
+        assert!(low.to_text().contains("a firefighter's air"));
+    }
+}
