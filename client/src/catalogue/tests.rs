@@ -57,6 +57,20 @@ pub(crate) fn sample() -> Catalogue {
     .expect("the built-in policy reads")
 }
 
+/// An inspection of the motor is about the motor that is on the craft.
+#[test]
+fn gear_that_serves_as_a_part_is_found() {
+    let catalogue = sample();
+    let serving = |name: &str, part: &str| {
+        let craft = catalogue.craft(name).expect("a craft");
+        let gear = catalogue.serving(craft, part);
+        gear.map(|entry| entry.number.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(serving("Boat 3", "motor"), ["M3"]);
+    assert!(serving("Boat 4", "motor").is_empty());
+    assert!(serving("Boat 3", "trailer").is_empty());
+}
+
 #[test]
 fn things_are_found_as_people_type_them() {
     let catalogue = sample();

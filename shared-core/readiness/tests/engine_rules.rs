@@ -19,6 +19,8 @@ mod evidence;
 mod faults;
 #[path = "engine_rules/fuel.rs"]
 mod fuel;
+#[path = "engine_rules/gear_moves.rs"]
+mod gear_moves;
 #[path = "engine_rules/holds.rs"]
 mod holds;
 #[path = "engine_rules/in_service.rs"]
@@ -31,6 +33,8 @@ mod kit;
 mod laws;
 #[path = "engine_rules/leaks.rs"]
 mod leaks;
+#[path = "engine_rules/laws_carried.rs"]
+mod laws_carried;
 #[path = "engine_rules/load.rs"]
 mod load;
 #[path = "engine_rules/of_no_use.rs"]

@@ -61,6 +61,8 @@ pub enum Differ {
     Inspections,
     /// How it is kept.
     Stowage,
+    /// Fuel in one tank.
+    Fuel,
     /// A craft at several places.
     PlacedTwice,
     /// Gear, a bag or a shelf in several places.

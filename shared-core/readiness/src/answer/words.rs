@@ -259,6 +259,7 @@ words!(Differ {
     Answers => "answers",
     Inspections => "inspections",
     Stowage => "stowage",
+    Fuel => "fuel",
     PlacedTwice => "placed_twice",
     FoundTwice => "found_twice",
     Number => "number",

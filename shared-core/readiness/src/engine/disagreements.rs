@@ -87,6 +87,7 @@ fn has_own_rule(differ: Differ) -> bool {
         | Differ::Answers
         | Differ::Inspections
         | Differ::Stowage
+        | Differ::Fuel
         | Differ::Number => false,
     }
 }

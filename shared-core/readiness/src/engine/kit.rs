@@ -162,6 +162,12 @@ impl<'a> Stores<'a> {
 
     /// Lines that were counted and lack something.
     pub(super) fn missing(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
+        let mut missing = self.missing_of_lines(facts);
+        missing.extend(signals::missing(facts, self));
+        missing
+    }
+
+    fn missing_of_lines(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
         let lacking = self
             .lines
             .iter()

@@ -1,6 +1,6 @@
 //! Fuel by amount, age and mix; tanks and lines by connector; and where a tank counts.
 
-use sponson_readiness::answer::{Effect, Limit, Measure, Readiness, Rule};
+use sponson_readiness::answer::{Differ, Effect, Limit, Measure, Readiness, Rule, Until};
 use sponson_readiness::event::{DateMark, Fuel, GearKind, Place};
 use sponson_readiness::ids::{LineId, SubjectId};
 use sponson_readiness::record::{Placement, Record, Sides};
@@ -152,6 +152,12 @@ fn the_worse_side_of_a_tank_counts_and_untrusted_ones_only_send_to_look() {
         .0
         .push(less);
     assert_eq!(scene.effect(Rule::FuelShort), NO_POWER);
+    let differ = scene.answer().disagreements;
+    assert_eq!(differ.len(), 1);
+    assert_eq!(
+        (differ[0].differ, &differ[0].until),
+        (Differ::Fuel, &Until::Side(1))
+    );
     let mut scene = holding(fuel(20_000));
     scene.standard.fuel.as_mut().expect("fuel").short = RuleEffect::NotReady;
     let doubt = scene.untrusted(fuel(0));

@@ -168,6 +168,9 @@ fn what_lacks_is_said_in_the_usual_kind_with_what_to_bring() {
     assert_eq!(finding.to_do[0].action, bring);
     let soon = Effect::Limit(Limit::DoSoon(LineId::from("signals")));
     assert_eq!(finding.effect, soon);
+    let missing = scene.answer().missing_kit;
+    let lacking: Vec<_> = missing.iter().map(|it| (it.have, it.need)).collect();
+    assert_eq!(lacking, [(2, 3)], "once, though short by day and by night");
     let limits = scene.judged().limits;
     assert!(
         limits.contains(&Limit::DoSoon(LineId::from("signals"))),

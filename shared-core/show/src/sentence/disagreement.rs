@@ -27,6 +27,7 @@ pub fn differ_text(one: &Disagreement, ctx: &Context) -> String {
         Differ::KitMoved => "counted without having seen that a bag of it was moved away",
         Differ::Answers => "answers differ",
         Differ::Inspections => "one says passed, one says failed",
+        Differ::Fuel => "stations differ about the fuel in one tank",
         Differ::Stowage => "stations differ about how it is kept",
         Differ::PlacedTwice | Differ::FoundTwice => "stations differ about where it is",
         Differ::Number => "stations differ about its number",

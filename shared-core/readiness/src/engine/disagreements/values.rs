@@ -7,9 +7,10 @@ use crate::answer::{Differ, Disagreement, Measure, Said, Settle, Subject, Until}
 use crate::engine::kit::{Stores, good_units};
 use crate::engine::parts;
 use crate::engine::sides::is_trusted;
-use crate::event::{AnswerValue, ItemCount, Stowage, SubjectKind};
-use crate::ids::{LineId, PartId};
+use crate::event::{AnswerValue, Fuel, ItemCount, Stowage, SubjectKind};
+use crate::ids::{LineId, PartId, SubjectId};
 use crate::record::{Inspection, PartReadings, Side, Sides};
+use crate::standard::{FUEL, FuelRule};
 
 impl Scope<'_> {
     pub(super) fn values(&self, all: &mut Vec<Disagreement>) {
@@ -31,6 +32,9 @@ impl Scope<'_> {
             self.inspections(line, sides, all);
         }
         self.stowage(all);
+        for (tank, sides) in &self.record.fuel {
+            self.fuel(*tank, sides, all);
+        }
     }
 
     /// Two people who read the same gauge value do not differ.
@@ -172,6 +176,28 @@ impl Scope<'_> {
         };
         let word = |stowage: &Stowage| Measure::Word(stowage.id().to_owned());
         all.push(self.case(case, stated_all(sides, word)));
+    }
+}
+
+impl Scope<'_> {
+    /// What was seen of a numbered tank is in the tank's own record.
+    fn fuel(&self, tank: Option<SubjectId>, sides: &Sides<Fuel>, all: &mut Vec<Disagreement>) {
+        let kept_there = tank.and_then(|tank| self.county.records.get(&tank));
+        if !sides.is_disputed() || kept_there.is_some_and(|tank| tank.fuel.contains_key(&None)) {
+            return;
+        }
+        let rule = self.standard().and_then(|standard| standard.fuel.as_ref());
+        let of_craft = rule.filter(|_| self.record.kind == SubjectKind::Craft);
+        let line = |rule: &FuelRule| Subject::Line(LineId::from(FUEL), rule.label.clone());
+        let about = of_craft.map_or_else(|| self.whole(), line);
+        let case = Case {
+            differ: Differ::Fuel,
+            about,
+            until: worst(sides, |fuel| std::cmp::Reverse(fuel.amount_ml)),
+            settle: vec![Settle::Check(self.craft_number())],
+        };
+        let amount = |fuel: &Fuel| Measure::VolumeMl(u64::from(fuel.amount_ml));
+        all.push(self.case(case, stated_all(sides, amount)));
     }
 }
 

@@ -12,7 +12,7 @@
 
 use super::aboard::Aboard;
 use super::{Store, Stores, is_stale};
-use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule, Subject};
+use crate::answer::{Action, Effect, Finding, Limit, Measure, MissingKit, Rule, Subject};
 use crate::engine::facts::Facts;
 use crate::engine::verdict;
 use crate::ids::LineId;
@@ -120,6 +120,31 @@ pub(super) fn check(facts: &Facts<'_>, stores: &Stores<'_>, found: &mut Vec<Find
             found.push(finding);
         }
     }
+}
+
+/// What would make up a set that is counted and too small, where no line of kit lacks it by itself.
+pub(super) fn missing(facts: &Facts<'_>, stores: &Stores<'_>) -> Option<MissingKit> {
+    let of_lines = |period| of(stores, period).any(|store| store.short > 0);
+    let mut periods = asked(facts).into_iter();
+    periods.find_map(|(_, period)| {
+        let counted = of(stores, period).any(|store| store.aboard.counted);
+        let lines = of(stores, period).map(|store| (store.item, store.aboard.have));
+        let have = parts(lines, period);
+        if have >= WHOLE || !counted || of_lines(period) {
+            return None;
+        }
+        let item = usual(stores, period)?.item;
+        let need = item.signal.as_ref()?.units.max(1);
+        let have = u32::try_from(have * u64::from(need) / WHOLE).ok()?;
+        Some(MissingKit {
+            craft: facts.record.subject,
+            number: facts.number_of(facts.record.subject),
+            item: item.id.clone(),
+            label: item.label.clone(),
+            have,
+            need,
+        })
+    })
 }
 
 /// Whether a line of kit of this period says it already, and nothing milder.
