@@ -31,10 +31,10 @@ mod inspections;
 mod kit;
 #[path = "engine_rules/laws.rs"]
 mod laws;
-#[path = "engine_rules/leaks.rs"]
-mod leaks;
 #[path = "engine_rules/laws_carried.rs"]
 mod laws_carried;
+#[path = "engine_rules/leaks.rs"]
+mod leaks;
 #[path = "engine_rules/load.rs"]
 mod load;
 #[path = "engine_rules/of_no_use.rs"]

@@ -23,6 +23,7 @@ fn taken(direction: AirDirection, source_after_kpa: Option<u32>) -> Payload {
         before_pa: None,
         after_pa: None,
         air_mc: None,
+        source: None,
         source_gear: Some(MOTOR.0),
         source_after_kpa,
     })
