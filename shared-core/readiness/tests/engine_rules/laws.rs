@@ -7,7 +7,7 @@ use sponson_readiness::event::{
     AnswerValue, HoldKind, OutReason, Place, RepairHold, Severity, Trust, Unconfirmed, Use,
 };
 use sponson_readiness::ids::{FaultId, LineId, PartId};
-use sponson_readiness::record::{Inspection, Placement};
+use sponson_readiness::record::{Inspection, Placement, Recent};
 
 use super::scene::{
     BAG, CRAFT, DAY_MS, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, OTHER_STATION, Scene, counted, fault,
@@ -312,7 +312,7 @@ proptest! {
         let before = scene.readiness();
         let mut later = reading("floor", 110_000);
         later.air_mc = Some(hot_c * 1_000);
-        let side = scene.side_at(later, NOON.plus_ms(-HOUR_MS / 2));
+        let side = scene.side_at(Recent::Read(later), NOON.plus_ms(-HOUR_MS / 2));
         let readings = scene.craft().readings.get_mut(&PartId::from("floor"));
         readings.expect("read").recent.push(side);
         prop_assert!(scene.readiness() >= before);

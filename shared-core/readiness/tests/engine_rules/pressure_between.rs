@@ -11,6 +11,8 @@ use sponson_readiness::ids::PartId;
 use sponson_readiness::pressure::station_pressure_pa;
 use sponson_readiness::standard::Sun;
 
+use sponson_readiness::record::Recent;
+
 use super::scene::{DAY_MS, HOUR_MS, NOON, Scene, missions, reading};
 
 const MBAR: i64 = 100;
@@ -23,10 +25,7 @@ fn part(craft: &CraftAnswer, id: &str) -> PartPressure {
 
 fn of(scene: &Scene, rule: Rule, id: &str) -> Option<Effect> {
     let why = scene.judged().why;
-    let about = |one: &sponson_readiness::answer::Finding| match &one.subject {
-        sponson_readiness::answer::Subject::Part(part, _) => *part == PartId::from(id),
-        _ => false,
-    };
+    let about = |one: &sponson_readiness::answer::Finding| matches!(&one.subject, sponson_readiness::answer::Subject::Part(part, _) if *part == PartId::from(id));
     let found = why.into_iter().find(|one| one.rule == rule && about(one));
     found.map(|one| one.effect)
 }
@@ -57,7 +56,7 @@ fn a_part_that_lost_air_since_an_earlier_reading_is_not_soft_by_cold() {
         scene.read("tube-1", 225 * MBAR).air_mc = Some(10_000);
         let mut before = reading("tube-1", then * MBAR);
         before.air_mc = Some(10_000);
-        let side = scene.side_at(before, NOON.plus_ms(-7 * DAY_MS));
+        let side = scene.side_at(Recent::Read(before), NOON.plus_ms(-7 * DAY_MS));
         let readings = scene.craft().readings.get_mut(&PartId::from("tube-1"));
         readings.expect("read").recent.push(side);
         assert_eq!(of(&scene, Rule::PressureLow, "tube-1"), Some(effect));
@@ -120,7 +119,7 @@ fn any_later_reading_shows_how_hot_the_bay_became() {
     let mut scene = Scene::inflatable();
     let mut later = reading("tube-2", 270 * MBAR);
     later.air_mc = Some(40_000);
-    let side = scene.side_at(later, NOON.plus_ms(-HOUR_MS / 2));
+    let side = scene.side_at(Recent::Read(later), NOON.plus_ms(-HOUR_MS / 2));
     let readings = scene.craft().readings.get_mut(&PartId::from("tube-2"));
     readings.expect("read").recent.push(side);
     assert_eq!(part(&scene.judged(), "tube-1").launch_low_pa, 19_740);
@@ -135,7 +134,7 @@ fn an_untrusted_reading_does_not_show_how_hot_the_bay_became() {
     let before = part(&scene.judged(), "tube-1").launch_low_pa;
     let mut later = reading("tube-2", 270 * MBAR);
     later.air_mc = Some(40_000);
-    let side = scene.untrusted(later);
+    let side = scene.untrusted(Recent::Read(later));
     let readings = scene.craft().readings.get_mut(&PartId::from("tube-2"));
     readings.expect("read").recent.push(side);
     assert_eq!(part(&scene.judged(), "tube-1").launch_low_pa, before);
