@@ -110,7 +110,7 @@ pub fn within(mut command: Command, limit: Duration) -> Result<Ended, String> {
 /// group of our own.
 fn signal(sort: &str, id: &str) -> ExitStatus {
     let mut shell = Command::new("sh");
-    shell.args(["-c", "kill \"$0\" -- \"$1\"", sort, id]);
+    shell.args(["-c", "kill \"$0\" \"$1\"", sort, id]);
     shell.status().expect("a shell runs")
 }
 
