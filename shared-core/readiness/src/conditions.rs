@@ -7,6 +7,8 @@ mod light;
 
 pub use light::{Dark, Light, Lights};
 
+use crate::pressure::{standard_pressure_pa, station_pressure_pa};
+
 /// A place on the Earth (WGS 84), in units of 10^-7 degree, north and east positive: 11 mm or
 /// finer.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -80,4 +82,20 @@ impl Conditions {
         tow: Tow::No,
         ambient: None,
     };
+
+    /// Pressure of the air at the launch, pascal: as read there, else from the altimeter setting
+    /// and the elevation, else that of the standard atmosphere at the elevation (millimetres).
+    #[must_use]
+    pub fn ambient_pa(&self, elevation_mm: i32) -> f64 {
+        match self.ambient {
+            Some(Ambient::StationPa(pa)) => f64::from(within(pa)),
+            Some(Ambient::AltimeterPa(pa)) => station_pressure_pa(within(pa), elevation_mm),
+            None => standard_pressure_pa(elevation_mm),
+        }
+    }
+}
+
+/// Whoever asks is held to 300 to 1100 hPa before; a damaged value stays a pressure.
+fn within(pa: i64) -> u32 {
+    u32::try_from(pa.clamp(1_000, 1_000_000)).unwrap_or(101_325)
 }

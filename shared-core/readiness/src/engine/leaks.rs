@@ -17,7 +17,7 @@ use crate::event::{Severity, Stowage};
 use crate::ids::{EventId, PartId};
 use crate::leak::{self, Crossing, Fitted, REFERENCE, Relief, Spread, corrected_gas, never_moves};
 use crate::moment::Moment;
-use crate::pressure::{Air, standard_pressure_pa};
+use crate::pressure::Air;
 use crate::standard::{Part, PressureRule, RuleEffect};
 
 /// Days beyond this are no forecast: the crossing is left out.
@@ -208,7 +208,7 @@ fn cold(facts: &Facts<'_>) -> Air {
     let asked = facts.asked;
     Air {
         temperature_mc: asked.air_mc.min(asked.water_mc),
-        ambient_pa: standard_pressure_pa(asked.elevation_mm),
+        ambient_pa: asked.conditions.ambient_pa(asked.elevation_mm),
     }
 }
 

@@ -3,15 +3,15 @@
 //! Sources: the gas law, p1/T1 = p2/T2 in absolute pressure, worked by hand beside each figure; TM
 //! 5-1940-321-13&P p. 4-4 for the ranges; 'common practice, no source' for a valve that freezes.
 
-use sponson_readiness::answer::{Action, CraftAnswer, Effect, Limit, Measure, PartPressure};
-use sponson_readiness::answer::{Readiness, Rule};
+use sponson_readiness::answer::{
+    Action, CraftAnswer, Effect, Finding, Limit, Measure, PartPressure, Readiness, Rule, Subject,
+};
 use sponson_readiness::conditions::Ambient;
 use sponson_readiness::event::ValveState;
 use sponson_readiness::ids::PartId;
 use sponson_readiness::pressure::station_pressure_pa;
-use sponson_readiness::standard::Sun;
-
 use sponson_readiness::record::Recent;
+use sponson_readiness::standard::Sun;
 
 use super::scene::{DAY_MS, HOUR_MS, NOON, Scene, missions, reading};
 
@@ -25,7 +25,8 @@ fn part(craft: &CraftAnswer, id: &str) -> PartPressure {
 
 fn of(scene: &Scene, rule: Rule, id: &str) -> Option<Effect> {
     let why = scene.judged().why;
-    let about = |one: &sponson_readiness::answer::Finding| matches!(&one.subject, sponson_readiness::answer::Subject::Part(part, _) if *part == PartId::from(id));
+    let about =
+        |one: &Finding| matches!(&one.subject, Subject::Part(part, _) if *part == PartId::from(id));
     let found = why.into_iter().find(|one| one.rule == rule && about(one));
     found.map(|one| one.effect)
 }

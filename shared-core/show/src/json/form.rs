@@ -61,6 +61,7 @@ struct AskedForm {
     tow: bool,
     ambient_pa: Option<i64>,
     altimeter_pa: Option<i64>,
+    station_pa: i64,
     together: Option<TogetherAskedForm>,
     assumed: Vec<&'static str>,
     clock: Option<ClockForm>,
@@ -185,6 +186,7 @@ fn asked(asked: &Asked, ctx: &Context) -> AskedForm {
         tow: given.tow == Tow::Yes,
         ambient_pa,
         altimeter_pa,
+        station_pa: whole_pa(given.ambient_pa(asked.elevation_mm)),
         together: asked.together.as_ref().map(|it| together_asked(it, ctx)),
         mission: asked.mission.as_ref().map(|mission| mission.0.clone()),
         air_c: f64::from(asked.air_mc) / 1000.0,
@@ -260,4 +262,12 @@ fn engine_hours(s: u64) -> f64 {
 
 fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "an air pressure is far inside the range"
+)]
+fn whole_pa(pa: f64) -> i64 {
+    pa.round() as i64
 }

@@ -13,7 +13,12 @@ pub(super) fn launch_text(asked: &Asked, ctx: &Context) -> String {
     let given = &asked.conditions;
     let ambient = given.ambient.map(|ambient| match ambient {
         Ambient::StationPa(pa) => format!("air pressure {}", print::pressure(pa, units)),
-        Ambient::AltimeterPa(pa) => format!("altimeter {}", print::altimeter(pa)),
+        // What a report says is for the sea; what counts is what stands at the launch.
+        Ambient::AltimeterPa(pa) => format!(
+            "altimeter {}, which is {:.0} hPa there",
+            print::altimeter(pa),
+            given.ambient_pa(asked.elevation_mm) / 100.0
+        ),
     });
     let place = given
         .position

@@ -4,11 +4,8 @@ use super::Held;
 use super::leak::{OwnLeak, own_leak};
 use super::reading::{Taken, WhenRead, kept_readings};
 use crate::answer::Asked;
-use crate::conditions::Ambient;
 use crate::engine::facts::Facts;
-use crate::pressure::{
-    Air, Course, Doubt, Relief, Valve, standard_pressure_pa, station_pressure_pa,
-};
+use crate::pressure::{Air, Course, Doubt, Relief, Valve};
 use crate::standard::Sun;
 
 /// One reading of one part, with everything between it and the launch.
@@ -157,16 +154,7 @@ pub(super) fn launch(facts: &Facts<'_>) -> Launch {
 /// Pressure of the air at the launch: as read there, else from the altimeter setting and the
 /// elevation, else that of the standard atmosphere.
 pub(in crate::engine) fn launch_ambient_pa(asked: &Asked) -> f64 {
-    match asked.conditions.ambient {
-        Some(Ambient::StationPa(pa)) => f64::from(within(pa)),
-        Some(Ambient::AltimeterPa(pa)) => station_pressure_pa(within(pa), asked.elevation_mm),
-        None => standard_pressure_pa(asked.elevation_mm),
-    }
-}
-
-/// Whoever asks is held to 300 to 1100 hPa before; a damaged value stays a pressure.
-fn within(pa: i64) -> u32 {
-    u32::try_from(pa.clamp(1_000, 1_000_000)).unwrap_or(101_325)
+    asked.conditions.ambient_pa(asked.elevation_mm)
 }
 
 /// The airs that any reading of the craft may have shown since this one was taken: all its parts
