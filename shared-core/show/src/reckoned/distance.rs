@@ -88,7 +88,13 @@ mod tests {
 
     #[test]
     fn a_distance_in_words() {
-        insta::assert_snapshot!(found(10_432.675_123_456, 359.7).to_text(), @"");
+        insta::assert_snapshot!(found(10_432.675_123_456, 359.7).to_text(), @"
+        10432.7 m, 6.48 mi, 5.63 nautical miles, straight over the ground
+        bearing 000° true
+        from 44.9000N 103.2000W to 44.9000N 103.2000W
+        source: geodesic on WGS 84: Karney 2013; not by road or river
+        Advice only: local procedure, the maker's manual and the person in charge decide.
+        ");
     }
 
     #[test]

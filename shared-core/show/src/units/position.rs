@@ -21,10 +21,10 @@ pub fn position(field: &str, text: &str) -> Result<Position, UnitError> {
         return Err(refused());
     }
     let text = text.trim();
-    let (lat, lon) = text
-        .split_once(',')
-        .or_else(|| text.split_once(char::is_whitespace))
-        .ok_or_else(refused)?;
+    let half = text.find(['N', 'n', 'S', 's']).map(|at| at + 1);
+    let cut = text.find(',').or(half).or_else(|| text.find(' '));
+    let (lat, lon) = text.split_at(cut.ok_or_else(refused)?);
+    let lon = lon.trim_start_matches(',');
     let out_of_range = |range| UnitError::OutOfRange {
         field: field.to_owned(),
         value: crate::clean(text),
