@@ -187,6 +187,7 @@ fn pressure(pressure: &PartPressure) -> wire::PartPressure {
         sun_mc: pressure.in_sun.temperature_mc,
         sun_high_pa: pressure.in_sun.high_pa,
         after_sun_low_pa: pressure.in_sun.then_low_pa,
+        own_leak_pa: pressure.own_leak_pa,
     }
 }
 

@@ -730,6 +730,9 @@ pub struct PartPressure {
     pub launch_low_pa: i64,
     /// Highest at the launch, pascal.
     pub launch_high_pa: i64,
+    /// Taken off the lowest for the part's own leak since the reading, pascal; none when no leak of
+    /// its own is known, and so none was reckoned with.
+    pub own_leak_pa: Option<i64>,
     /// The standard's range, pascal.
     pub range_pa: (i64, i64),
     /// How far the prediction can be off. It decides nothing.

@@ -149,6 +149,7 @@ pub(crate) fn limited() -> CraftAnswer {
             read_at: AS_OF.plus_ms(-9 * HOUR_MS),
             launch_low_pa: 17_995,
             launch_high_pa: 18_960,
+            own_leak_pa: None,
             range_pa: (23_994, 25_993),
             spread: PressureSpread {
                 least_pa: 16_820,

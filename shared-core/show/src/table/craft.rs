@@ -123,6 +123,23 @@ fn pressures(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Contex
     for one in &craft.pressures {
         lines.wrapped("  ", 6, &pressure(one, as_of, ctx));
     }
+    lines.wrapped("  ", 6, &own_leaks(craft, ctx));
+}
+
+/// What was taken off for leaks: nothing where none is known.
+fn own_leaks(craft: &CraftAnswer, ctx: &Context) -> String {
+    let known = craft.pressures.iter().filter_map(|one| {
+        let taken = print::pressure(one.own_leak_pa?, ctx.units);
+        Some(format!("{} {taken}", words_of(one.part.as_str())))
+    });
+    let known: Vec<String> = known.collect();
+    match known.as_slice() {
+        [] => "own leaks since the reading: none known, so nothing is taken off".to_owned(),
+        known => format!(
+            "own leaks since the reading: taken off {}; none known of other parts",
+            known.join(", ")
+        ),
+    }
 }
 
 fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {

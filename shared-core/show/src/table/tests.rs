@@ -107,6 +107,7 @@ fn one_craft() {
       tube 1: 2.61 to 2.75 psi (wanted 3.48 to 3.77; read 3.40, 9 h ago; with gauge,
           weather and moist air 2.44 to 2.89; after the sun at 122 °F 1.51, its valve
           lets air out)
+      own leaks since the reading: none known, so nothing is taken off
 
     LOAD
       4 seats beyond a crew of 2 (250 lb each), 1000 lb left; the plate's number of

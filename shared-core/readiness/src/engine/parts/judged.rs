@@ -28,6 +28,8 @@ pub(super) struct Judged {
     pub(super) spread: Spread,
     pub(super) home: Home,
     pub(super) sun: InSun,
+    /// Taken off for its own leak, pascal; none when none is known.
+    pub(super) own_leak_pa: Option<i64>,
     pub(super) plausible: bool,
     pub(super) findings: Vec<Finding>,
 }
@@ -91,6 +93,7 @@ pub(super) fn judge(
         spread: case.spread,
         home,
         sun: in_sun(&between),
+        own_leak_pa: between.leak.known_pa(),
         plausible,
         findings,
     }

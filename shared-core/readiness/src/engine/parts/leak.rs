@@ -19,6 +19,16 @@ pub(super) struct OwnLeak {
     pub(super) through: Through,
 }
 
+impl OwnLeak {
+    /// What was taken off; none when no leak is known.
+    pub(super) const fn known_pa(&self) -> Option<i64> {
+        match self.through {
+            Through::NotKnown => None,
+            Through::Holds | Through::TooFast => Some(self.lost_pa),
+        }
+    }
+}
+
 /// Whether a known leak holds through the job.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Through {

@@ -18,6 +18,7 @@ pub(super) fn shown(held: Held<'_>, judged: &[Judged]) -> Option<PartPressure> {
         read_at: softest.read_at,
         launch_low_pa: softest.predicted.low_pa,
         launch_high_pa: hardest.predicted.high_pa,
+        own_leak_pa: softest.own_leak_pa,
         range_pa: (held.rule.low_pa, held.rule.high_pa),
         spread: PressureSpread {
             least_pa: least(|judged| judged.spread.least_pa),
