@@ -29,10 +29,6 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
         .parts
         .iter()
         .try_for_each(|line| part(standard, line))?;
-    standard
-        .parts
-        .iter()
-        .try_for_each(|part| joined(standard, part))?;
     chambers(standard)?;
     carried::check(standard)?;
     standard
@@ -47,7 +43,11 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
     standard
         .questions
         .iter()
-        .try_for_each(|line| question(standard, line))
+        .try_for_each(|line| question(standard, line))?;
+    standard
+        .parts
+        .iter()
+        .try_for_each(|part| joined(standard, part))
 }
 
 fn head(standard: &Standard) -> Result<(), StandardError> {
