@@ -19,8 +19,8 @@ fn rows(text: &str) -> Vec<Vec<f64>> {
 }
 
 fn position(lat: f64, lon: f64) -> Position {
-    // Longitudes of the published lines may exceed 180.
-    let lon = if lon > 180.0 { lon - 360.0 } else { lon };
+    // Longitudes of the published lines may exceed 180, either way.
+    let lon = lon - 360.0 * (lon / 360.0).round();
     let e7 = |degrees: f64| {
         format!("{:.0}", degrees * 1e7)
             .parse()
