@@ -35,6 +35,24 @@ fn the_form_as_written() {
         "crew": null,
         "crew_mass_g": null,
         "people": [],
+        "place": {
+          "lat_deg": 44.9,
+          "lon_deg": -103.2
+        },
+        "duration_s": 7200,
+        "dark": "yes",
+        "sunset": "2026-03-14T01:30:00Z",
+        "sunrise": "2026-03-14T15:30:00Z",
+        "lights_from": "2026-03-14T12:30:00Z",
+        "visibility": "clear",
+        "visibility_m": null,
+        "wind_m_s": 7.717,
+        "current_m_s": null,
+        "tow": false,
+        "ambient_pa": null,
+        "altimeter_pa": null,
+        "station_pa": 98358,
+        "together": null,
         "assumed": [
           "water",
           "crew"
@@ -47,13 +65,22 @@ fn the_form_as_written() {
           "station": "Mill Race",
           "last_heard": "2026-03-14T12:20:00Z",
           "age_s": 600,
-          "silent": false
+          "silent": false,
+          "crews": {
+            "crews": 2,
+            "persons": 6,
+            "until": "2026-03-14T22:30:00Z",
+            "operators": [
+              "214"
+            ]
+          }
         },
         {
           "station": "Otter Ferry",
           "last_heard": "2026-03-11T12:30:00Z",
           "age_s": 259200,
-          "silent": true
+          "silent": true,
+          "crews": null
         }
       ],
       "craft": [
@@ -85,7 +112,16 @@ fn the_form_as_written() {
           "air": null,
           "minutes_to_ready": null,
           "checked_at": "2026-03-14T03:30:00Z",
-          "stowage": "rigged"
+          "stowage": "rigged",
+          "crews": {
+            "crews": 2,
+            "persons": 6,
+            "until": "2026-03-14T22:30:00Z",
+            "operators": [
+              "214"
+            ]
+          },
+          "crew_least": 2
         },
         {
           "craft": "Boat 7",
@@ -161,6 +197,7 @@ fn the_form_as_written() {
               "read_at": "2026-03-14T03:30:00Z",
               "launch_low_pa": 17995,
               "launch_high_pa": 18960,
+              "own_leak_pa": null,
               "range_low_pa": 23994,
               "range_high_pa": 25993,
               "slack": false,
@@ -196,7 +233,16 @@ fn the_form_as_written() {
           "air": null,
           "minutes_to_ready": 5,
           "checked_at": "2026-03-14T03:30:00Z",
-          "stowage": "rigged"
+          "stowage": "rigged",
+          "crews": {
+            "crews": 2,
+            "persons": 6,
+            "until": "2026-03-14T22:30:00Z",
+            "operators": [
+              "214"
+            ]
+          },
+          "crew_least": 2
         }
       ],
       "missing_kit": [
@@ -264,6 +310,7 @@ fn the_form_as_written() {
           ]
         }
       ],
+      "together": null,
       "caution": "Advice only: local procedure, the maker's manual and the person in charge decide."
     }
     "#);

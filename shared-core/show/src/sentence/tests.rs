@@ -64,14 +64,26 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): counted too long ago
     tube 1 (port bow): some are past their date and do not count
     tube 1 (port bow): date runs out soon
+    tube 1 (port bow): does not fit here, so it does not count
+    tube 1 (port bow): counted, though what it must fit is not recorded, so whether it fits is not known
+    tube 1 (port bow): not for this mission, so they do not count
+    tube 1 (port bow): aboard without what it needs
+    tube 1 (port bow) by day: too few that count
+    tube 1 (port bow) by night: too few that count
     tube 1 (port bow): some carry no date that can be read, and do not count
     tube 1 (port bow) is said to be in two places
     tube 1 (port bow): nothing fitted, and the boat standard requires it
+    tube 1 (port bow): too little that can be burned
+    tube 1 (port bow): old
+    tube 1 (port bow): not the mix that the motor takes, so it does not count
+    tube 1 (port bow): how much is aboard never recorded
+    tube 1 (port bow): its connector is not the motor's
     tube 1 (port bow) overdue: when it was last done cannot be shown
     tube 1 (port bow) due soon
     tube 1 (port bow): never recorded as done
     tube 1 (port bow): failed when last done
     tube 1 (port bow): used hard since it was last done, so it is due twice as often
+    tube 1 (port bow): ran too short, so it does not count
     fault at tube 1 (port bow): not signed off
     tube 1 (port bow): answered 'no'
     tube 1 (port bow): not answered
@@ -90,11 +102,40 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow) not heard for long
     tube 1 (port bow) was under water and has not been inspected since
     tube 1 (port bow): more than the maker's plate allows
+    tube 1 (port bow) is fitted, and its plate is for paddles or oars: no motor at all
+    tube 1 (port bow) loses air by its readings
+    tube 1 (port bow) loses air by its readings
+    tube 1 (port bow) fell while the chamber beside it rose: the baffle leaks
+    tube 1 (port bow): the gauge stood still at every reading though the bay's temperature changed; read it again, with another gauge
+    tube 1 (port bow): the last test proves nothing (its values do not fit)
     used since its last full check
     tube 1 (port bow): held across the county
+    more wind than its boat standard allows
+    more current than its boat standard allows
+    its boat standard does not let it tow
+    its boat standard sets no limit for this; ask the lead
+    lights needed, in the dark or in restricted visibility, and it may go by daylight only
+    at the launch the relief valves may be frozen shut: add no more air than the gauge says
+    tube 1 (port bow): by hand or foot pump only, not from a cylinder: it has no working relief valve
+    its parts want more air than the cylinders aboard hold
+    tube 1 (port bow) is a firefighter's: spent on a boat it is gone
+    tube 1 (port bow): what is in it is not known: its gauge was not read lately, or air was taken since
+    tube 1 (port bow) is charged less than wanted
+    tube 1 (port bow): when it is due is not known: its mark or its dates are not recorded
+    tube 1 (port bow) falls due soon
+    tube 1 (port bow): requalification overdue; may be used until empty, not refilled
+    tube 1 (port bow): its service life ended; not to be refilled, and it counts as no air
     the people to bring home take more than one trip
     some people cannot be brought home in it: the plate has no room for even one beside crew and kit
     tube 1 (port bow): short for the people of one trip
+    crew not known: tube 1 (port bow) has not said what it can raise
+    tube 1 (port bow) can raise fewer than the least crew
+    tube 1 (port bow): no operator is named
+    tube 1 (port bow): no level of those named is recorded
+    tube 1 (port bow): the level of an operator has lapsed
+    tube 1 (port bow): owed after use
+    fault at tube 1 (port bow): to be reported
+    fault at tube 1 (port bow): a casualty report is due
     ");
 }
 
@@ -281,6 +322,13 @@ fn the_rest_with_what_was_measured() {
     stations differ about where it is (Boat 3 / Boat 7)
     tube 1 (port bow): stations differ, the worse counts: 3.00 psi / 3.20 psi
     oil change overdue by 2.5 engine hours
+    tube 1 (port bow) loses 0.58 psi a day, by 4 readings over 21 days; below its least on 2026-03-14 at the launch's temperature (not before 2026-03-10; how long after is not known)
+    tube 1 (port bow) loses 0.58 psi a day, by 4 readings over 21 days (95 % between 0.44 psi and 0.73 psi), more than the 0.44 psi of a leak test; below its least on 2026-03-14 at the launch's temperature (not before 2026-03-10; how long after is not known)
+    tube 1 (port bow) fell by 0.22 psi while tube 2 rose by 0.20 psi: air goes through the baffle between them, or a valve between them is open
+    tube 1 (port bow): the gauge stood at 3.48 psi at every reading though the bay's temperature changed; read it again, with another gauge
+    24 h hold test: failed when last done, 0.57 psi lost after temperature and at most 0.44 psi allowed
+    24 h hold test: the last test proves nothing (keel: it was ended too soon)
+    24 h hold test: the last test proves nothing (keel; floor: not tested)
     ");
 }
 

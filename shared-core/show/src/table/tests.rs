@@ -14,7 +14,9 @@ use crate::sample;
 fn county_by_night() {
     insta::assert_snapshot!(county_report(&sample::county(), &sample::context()), @"
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
-    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
+    Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
+         15 kn
     Assumed: water temperature (the air's), crew (the least of the boat standard)
 
     NOT HEARD FOR LONG: what they did since is not known here
@@ -67,6 +69,8 @@ fn county_by_night() {
           to settle it: see where it is and record it: sponson move 'Raft 2' PLACE
 
     Stations heard: Mill Race 10 min ago
+    Crews: Mill Race 2 crews (6 persons) until 2026-03-14 18:30
+    Crew not known: Otter Ferry
 
     Rests on 812 entries of the county log, and 2 entries held here that it does not
       prove yet. Rules version 1.
@@ -84,7 +88,9 @@ fn one_craft() {
     Boat 7: READY WITH LIMITS
     Model inflatable-14; Otter Ferry; available; rigged; checked 9 h ago
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
-    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
+    Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
+         15 kn
     Assumed: water temperature (the air's), crew (the least of the boat standard)
 
     LIMITS
@@ -105,13 +111,16 @@ fn one_craft() {
 
     PRESSURE AT THE LAUNCH
       tube 1: 2.61 to 2.75 psi (wanted 3.48 to 3.77; read 3.40, 9 h ago; with gauge,
-          weather and moist air 2.44 to 2.89; after the sun at 122 °F 1.51, its valve
-          lets air out)
+          weather and moist air 2.44 to 2.89; after the sun at 122 °F 1.51, its
+          valve lets air out)
       own leaks since the reading: none known, so nothing is taken off
 
     LOAD
       4 seats beyond a crew of 2 (250 lb each), 1000 lb left; the plate's number of
         persons binds
+
+    CREW
+      its station can raise 2 crews (6 persons) until 2026-03-14 18:30; least crew 2
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.
@@ -128,7 +137,9 @@ fn nothing_known_yet() {
     answer.disagreements.clear();
     insta::assert_snapshot!(county_report(&answer, &sample::context()), @"
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
-    Launch: air 41 °F, water 41 °F, elevation 820 ft
+    Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
+    Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
+         15 kn
     Assumed: water temperature (the air's), crew (the least of the boat standard)
 
     0 CRAFT
