@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 use sponson_client::CommandError;
 use sponson_client::settings::SettingsError;
 
-use crate::scenario::{self, BadLine, Line, Shown};
+use crate::scenario::{self, BadLine, Command, Line, Shown};
 use crate::sim_clock::SimClock;
 use crate::world::World;
 
@@ -45,6 +45,10 @@ pub const SCENARIOS: &[Scenario] = &[
     (
         "03-high-water",
         include_str!("../scenarios/03-high-water.txt"),
+    ),
+    (
+        "04-at-the-pond",
+        include_str!("../scenarios/04-at-the-pond.txt"),
     ),
 ];
 
@@ -167,7 +171,7 @@ impl Player {
                 typed.expect(command.exit)?;
                 if command.shown == Shown::Yes {
                     self.show(&typed)?;
-                    self.note_rules(&command.who, &command.words).await?;
+                    self.note_rules(&command).await?;
                 }
             }
         }
@@ -196,10 +200,13 @@ impl Player {
 
     /// Notes which rules the report that was just shown names: the same question at the same
     /// moment, answered for programs.
-    async fn note_rules(&mut self, who: &str, words: &[String]) -> Result<(), LineError> {
+    async fn note_rules(&mut self, command: &Command) -> Result<(), LineError> {
+        let Command {
+            who, words, exit, ..
+        } = command;
         let of_one_craft = words.first().is_some_and(|word| word == "ready")
             && words.get(1).is_some_and(|word| !word.starts_with('-'));
-        if !of_one_craft {
+        if !of_one_craft || *exit > 1 {
             return Ok(());
         }
         let mut words: Vec<String> = words

@@ -113,6 +113,14 @@ pub fn station_names(kind: ListKind, text: &str) -> Result<BTreeSet<String>, Lis
     Ok(names)
 }
 
+/// Columns of a list that are not known, and so left out, as written.
+///
+/// # Errors
+/// When it is no CSV or its header lacks a column.
+pub fn left_out(kind: ListKind, text: &str) -> Result<Vec<String>, ListError> {
+    Ok(List::open(kind, text)?.columns.left_out())
+}
+
 /// A list whose header was read.
 struct List<'t> {
     reader: csv::Reader<&'t [u8]>,

@@ -82,7 +82,7 @@ fn show(
     let text = if json {
         reckoned.to_json()
     } else {
-        reckoned.to_text()
+        reckoned.to_terminal()
     };
     terminal.result(&text)?;
     Ok(Exit::Fine)

@@ -119,6 +119,7 @@ pub fn header_help() -> String {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Columns {
     at: BTreeMap<Field, Column>,
+    left_out: Vec<String>,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -129,7 +130,8 @@ struct Column {
 }
 
 impl Columns {
-    /// Matches a header. Columns that are not known are left out.
+    /// Matches a header. Columns that are not known are left out, and [`Columns::left_out`] says
+    /// which.
     ///
     /// # Errors
     /// When one that is needed is missing, or two hold the same.
@@ -138,9 +140,11 @@ impl Columns {
         header: impl Iterator<Item = &'h str>,
     ) -> Result<Self, HeaderError> {
         let mut at: BTreeMap<Field, Column> = BTreeMap::new();
+        let mut left_out = Vec::new();
         for (index, title) in header.enumerate() {
             let (name, unit) = name_and_unit(title);
             let Some(field) = field_of(kind, &name, unit.as_deref()) else {
+                left_out.push(clean(title));
                 continue;
             };
             let column = Column {
@@ -165,7 +169,12 @@ impl Columns {
                 });
             }
         }
-        Ok(Self { at })
+        Ok(Self { at, left_out })
+    }
+
+    /// Columns of the header that hold nothing that is known, as written.
+    pub(super) fn left_out(self) -> Vec<String> {
+        self.left_out
     }
 
     /// The cells of one row.

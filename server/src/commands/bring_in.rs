@@ -17,7 +17,7 @@ use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
 use crate::bring_in::{
-    LIST_BYTES_MAX, ListKind, Registered, Row, header_help, read, station_names,
+    LIST_BYTES_MAX, ListKind, Registered, Row, header_help, left_out, read, station_names,
 };
 use crate::error::CountyError;
 
@@ -82,6 +82,7 @@ pub async fn run(
         }
     }
     let rows = read(kind, &text, &catalogue).map_err(refused)?;
+    say_left_out(&left_out(kind, &text).map_err(refused)?, session)?;
     if !args.dry_run {
         for row in &rows {
             if let Ok(registered) = &row.result {
@@ -90,6 +91,17 @@ pub async fn run(
         }
     }
     report(&rows, args.dry_run, session)
+}
+
+/// A column that is spelt otherwise would be missed only when somebody counts on what it holds.
+fn say_left_out(columns: &[String], session: &mut Session<'_>) -> Result<(), CountyError> {
+    if columns.is_empty() {
+        return Ok(());
+    }
+    let said = columns.join(", ");
+    let text = format!("not known here, so left out: {said}; --help lists the columns");
+    session.terminal().talk(&text)?;
+    Ok(())
 }
 
 fn text_of(file: &Path) -> Result<String, CountyError> {

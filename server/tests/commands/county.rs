@@ -28,6 +28,10 @@ async fn the_county_refuses_what_is_wrong() {
     let mine = world.file("mine.toml", "model = \"x\"\n");
     let other = world.file("other.csv", "a,b\n1,2\n");
     let craft = world.path("craft.csv");
+    let gear = world.file(
+        "more.csv",
+        "number,type,station,colour\nM9,motor,North Landing,red\n",
+    );
     for (line, exit, said) in [
         ("init --name Again", Exit::Refused, "a county already"),
         (&format!("adopt {mine}"), Exit::Refused, "mine.toml"),
@@ -43,6 +47,11 @@ async fn the_county_refuses_what_is_wrong() {
             &format!("bring-in --craft {other}"),
             Exit::Refused,
             "no column for",
+        ),
+        (
+            &format!("bring-in --dry-run --gear {gear}"),
+            Exit::Fine,
+            "left out: colour",
         ),
         ("bring-in", Exit::WrongUse, "--craft"),
         ("admit ''", Exit::Refused, ""),

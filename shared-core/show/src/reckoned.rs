@@ -19,6 +19,7 @@ use serde::{Serialize, Serializer};
 use serde_json::Value;
 
 use crate::json;
+use crate::table::lines::Lines;
 
 pub use air::{AirAsked, PumpAsked, air};
 pub use cylinder::{CylinderAsked, cylinder};
@@ -59,7 +60,19 @@ impl Reckoned {
         json::written(self)
     }
 
-    /// As lines for a terminal.
+    /// For a terminal: wrapped, further lines of one sentence indented.
+    #[must_use]
+    pub fn to_terminal(&self) -> String {
+        let mut wrapped = Lines::default();
+        for line in self.to_text().lines() {
+            let text = line.trim_start();
+            let indent = line.len() - text.len();
+            wrapped.wrapped(&" ".repeat(indent), indent + 4, text);
+        }
+        wrapped.into_text().trim_end().to_owned()
+    }
+
+    /// As text, a line for each sentence.
     #[must_use]
     pub fn to_text(&self) -> String {
         let mut lines = self.lines.clone();

@@ -10,7 +10,7 @@ mod craft;
 mod differ;
 mod in_service;
 mod known;
-mod lines;
+pub(crate) mod lines;
 mod lists;
 mod load;
 mod reasons;

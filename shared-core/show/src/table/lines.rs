@@ -8,10 +8,10 @@ use super::WIDTH;
 
 /// Text that grows by whole lines.
 #[derive(Debug, Default)]
-pub(super) struct Lines(String);
+pub(crate) struct Lines(String);
 
 impl Lines {
-    pub(super) fn into_text(self) -> String {
+    pub(crate) fn into_text(self) -> String {
         self.0
     }
 
@@ -30,7 +30,7 @@ impl Lines {
     }
 
     /// Text behind a prefix; further lines begin `indent` columns from the left.
-    pub(super) fn wrapped(&mut self, prefix: &str, indent: usize, text: &str) {
+    pub(crate) fn wrapped(&mut self, prefix: &str, indent: usize, text: &str) {
         let indent = " ".repeat(indent.min(WIDTH / 2));
         let mut line = prefix.to_owned();
         let mut fresh = true;
