@@ -12,6 +12,7 @@
 //! @papers 11 M-101 2025-10-06     all inspections as last done then, entered late
 //! @bay Millrace 6C                temperature of a station's boat bay from now on
 //! @leak 31 tube-3 5               mbar a day from now on; 0 ends it
+//! @stuck 86 keel 222              its gauge shows this many mbar, whatever is inside
 //! @really 12 count child-life-jacket 0
 //! @really 51 dates flare-red-hand "3 x 2026-02"
 //! @really 42 answer trailer no

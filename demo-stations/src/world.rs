@@ -57,12 +57,17 @@ pub struct Chamber {
     pub leak_pa_day: f64,
     /// Moment of that gauge value, milliseconds since 1970.
     pub at_ms: i64,
+    /// What its gauge shows whatever is inside, pascal, once it sticks.
+    pub stuck_pa: Option<f64>,
 }
 
 impl Chamber {
     /// What a gauge shows now at a temperature, pascal.
     #[must_use]
     pub fn gauge_pa(&self, now_ms: i64, celsius: f64) -> f64 {
+        if let Some(stuck_pa) = self.stuck_pa {
+            return stuck_pa;
+        }
         let cold = self.gauge_15c_pa - self.leak_pa_day * self.days_since(now_ms);
         ((cold + AMBIENT_PA) * (celsius + 273.15) / REFERENCE_K - AMBIENT_PA).max(0.0)
     }
@@ -104,6 +109,7 @@ impl Craft {
                         gauge_15c_pa: pascal(rule.nominal_pa),
                         leak_pa_day: 0.0,
                         at_ms: now_ms,
+                        stuck_pa: None,
                     },
                 ))
             })

@@ -8,7 +8,7 @@ use sponson_readiness::standard::{Standard, built_in};
 use super::{LineError, Player};
 use crate::radio::Coverage;
 use crate::rounds::{AirMoved, Round, go_round};
-use crate::world::Craft;
+use crate::world::{Chamber, Craft};
 
 /// One craft's round takes so long.
 const ROUND_MS: i64 = 9 * 60_000;
@@ -29,6 +29,7 @@ impl Player {
             }
             ["bay", station, celsius] => self.set_bay(station, celsius),
             ["leak", craft, part, mbar_day] => self.leak(craft, part, mbar_day),
+            ["stuck", craft, part, mbar] => self.stuck(craft, part, mbar),
             ["really", craft, what, id, value] => self.really(craft, what, id, value),
             ["bag", craft, bag, items @ ..] => self.bag(craft, bag, items),
             ["rounds", day, time, extent, except @ ..] => {
@@ -132,15 +133,20 @@ impl Player {
 
     fn leak(&mut self, craft: &str, part: &str, mbar_day: &str) -> Result<(), LineError> {
         let now_ms = self.clock.unix_ms();
-        let mbar: f64 = mbar_day
-            .parse()
-            .map_err(|_| LineError::Word(format!("'{mbar_day}' is no number")))?;
-        let known = self.craft(craft)?;
-        let chamber = known.chambers.get_mut(part);
-        let chamber =
-            chamber.ok_or_else(|| LineError::Word(format!("craft {craft} has no {part}")))?;
-        chamber.leak(mbar * 100.0, now_ms);
+        let mbar = number(mbar_day)?;
+        self.chamber(craft, part)?.leak(mbar * 100.0, now_ms);
         Ok(())
+    }
+
+    fn stuck(&mut self, craft: &str, part: &str, mbar: &str) -> Result<(), LineError> {
+        let mbar = number(mbar)?;
+        self.chamber(craft, part)?.stuck_pa = Some(mbar * 100.0);
+        Ok(())
+    }
+
+    fn chamber(&mut self, craft: &str, part: &str) -> Result<&mut Chamber, LineError> {
+        let chamber = self.craft(craft)?.chambers.get_mut(part);
+        chamber.ok_or_else(|| LineError::Word(format!("craft {craft} has no {part}")))
     }
 
     fn really(&mut self, craft: &str, what: &str, id: &str, value: &str) -> Result<(), LineError> {
@@ -375,10 +381,22 @@ impl Player {
     }
 }
 
+fn number(word: &str) -> Result<f64, LineError> {
+    word.parse()
+        .map_err(|_| LineError::Word(format!("'{word}' is no number")))
+}
+
+/// A built-in sheet, or one that stands in the county's folder.
 fn sheet(model: &str) -> Result<Standard, LineError> {
     let found = built_in().into_iter().find(|(name, _)| *name == model);
-    let (_, text) = found.ok_or_else(|| LineError::Word(format!("no sheet {model}")))?;
-    Standard::parse(text).map_err(|error| LineError::Word(error.to_string()))
+    let text = match found {
+        Some((_, text)) => text.to_owned(),
+        None => {
+            let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/county");
+            std::fs::read_to_string(format!("{folder}/{model}.toml"))?
+        }
+    };
+    Standard::parse(&text).map_err(|error| LineError::Word(error.to_string()))
 }
 
 #[expect(
