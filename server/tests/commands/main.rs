@@ -12,6 +12,7 @@ mod devices;
 mod failures;
 mod founding;
 mod holds;
+mod in_service;
 mod redact;
 mod words;
 mod work;
