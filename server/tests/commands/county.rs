@@ -98,49 +98,56 @@ async fn help_is_a_result() {
     Usage: sponson [OPTIONS] <COMMAND>
 
     Commands:
-      join           Make this device known to the county, with the code that the
-                     lead gave
-      salvage        Build a fresh store from what can still be read of a damaged
-                     one, from carry files, and from the county. The old one is set
-                     aside, never deleted
-      check          Record a boat check: step by step at the terminal, or from a
-                     file
-      use            Record that a craft was on the water
-      air            Record that air was added to a part or let out of it
-      fault          Record something wrong at a part of a craft
-      repair         Record work done on faults. They stay open until somebody
-                     entitled signs them off
-      sign-off       State that named faults are over. Closes only what it names
-      inspect        Record that an inspection of the boat standard was done
-      move           Record that a craft, numbered gear or a bag is now somewhere
-                     else
-      number         Record the number that is now painted on a craft, gear, a bag
-                     or a shelf
-      out            Declare a craft out of service
-      back           Declare a craft back in service. Ends the statements that are
-                     known here, and no others
-      withdraw       Withdraw an earlier entry, as if it had not been recorded. It
-                     stays in the log. To restate it instead, record it again with
-                     --corrects
-      ready          Show which craft can go, or the report of one
-      due            Show inspections and dates past due, the longest overdue first.
-                     Ends with 1 when there are any
-      disagreements  List what stations recorded differently without knowing of each
-                     other, which counts until then, and what settles it
-      log            Show what was recorded, newest last; or one event with all its
-                     fields
-      sync           Meet the county now: send what it lacks, fetch what is new
-                     there
-      carry          Carry events on a stick, for when there is no network at all
-      verify         Check every signature, chain and row of this copy of the log;
-                     or a file that somebody gave you
-      prove          Write a proof that the county stored an event, for somebody who
-                     has no copy of the log
-      about          Show what this copy of the log is, what waits to be sent, and
-                     when it last met the county
-      serve          Keep the local service up until told to end. Other commands
-                     then go through it
-      help           Print this message or the help of the given subcommand(s)
+      join              Make this device known to the county, with the code that the
+                        lead gave
+      salvage           Build a fresh store from what can still be read of a damaged
+                        one, from carry files, and from the county. The old one is
+                        set aside, never deleted
+      check             Record a boat check: step by step at the terminal, or from a
+                        file
+      use               Record that a craft was on the water
+      air               Record that air was added to a part or let out of it
+      fault             Record something wrong at a part of a craft
+      repair            Record work done on faults. They stay open until somebody
+                        entitled signs them off
+      sign-off          State that named faults are over. Closes only what it names
+      inspect           Record that an inspection of the boat standard was done, or
+                        what is owed after use: drying, flushing, decontamination
+      move              Record that a craft, numbered gear or a bag is now somewhere
+                        else
+      number            Record the number that is now painted on a craft, gear, a
+                        bag or a shelf
+      out               Declare a craft out of service
+      back              Declare a craft back in service. Ends the statements that
+                        are known here, and no others
+      crews             Say what crews this station can raise, and until when
+      withdraw          Withdraw an earlier entry, as if it had not been recorded.
+                        It stays in the log. To restate it instead, record it again
+                        with --corrects
+      ready             Show which craft can go, or the report of one
+      place-in-service  Show the steps that take a craft from delivered to ready, in
+                        the order in which they are done, each ticked off by the
+                        entry that proves it
+      due               Show inspections and dates past due, the longest overdue
+                        first. Ends with 1 when there are any
+      disagreements     List what stations recorded differently without knowing of
+                        each other, which counts until then, and what settles it
+      log               Show what was recorded, newest last; or one event with all
+                        its fields
+      sync              Meet the county now: send what it lacks, fetch what is new
+                        there
+      carry             Carry events on a stick, for when there is no network at all
+      verify            Check every signature, chain and row of this copy of the
+                        log; or a file that somebody gave you
+      prove             Write a proof that the county stored an event, for somebody
+                        who has no copy of the log
+      about             Show what this copy of the log is, what waits to be sent,
+                        and when it last met the county
+      reckon            Reckon by hand what the answers rest on: works anywhere, and
+                        records nothing
+      serve             Keep the local service up until told to end. Other commands
+                        then go through it
+      help              Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>      Folder of the log, the keys and the settings, instead
@@ -169,70 +176,78 @@ async fn help_of_the_county_is_a_result() {
     Usage: sponson-county [OPTIONS] <COMMAND>
 
     Commands:
-      init           Found the county: its keys, its log, its first settings for
-                     judging
-      admit          Give a station an admission code, which works once
-      adopt          Put boat standards in force: built-in ones by name, or the
-                     lead's own from files
-      bring-in       Register craft, gear or bags from a CSV list. Rows that are
-                     wrong are refused one by one
-      answer         Show what can go across the county, what is short and what is
-                     overdue
-      assign         Assign a craft to an incident. Shows its report first, keeps
-                     which report that was, and never refuses
-      release        Release a craft from the assignments that are known here. A
-                     full check is owed then
-      waive          Permit a craft to go with restrictive faults, for named
-                     missions and until a time
-      redact         Remove text or pictures beside an entry, at every copy of the
-                     log
-      disagreements  List what stations recorded differently without knowing of each
-                     other, which counts until then, and what settles it
-      move           Record that a craft, numbered gear or a bag is now somewhere
-                     else
-      number         Record the number that is now painted on a craft, gear, a bag
-                     or a shelf
-      sign-off       State that named faults are over. Closes only what it names
-      devices        Show the devices that stations record with: since when, with
-                     which roles, when last heard, and how far what they recorded
-                     counts
-      revoke         End the key of a device that was lost, replaced, copied or
-                     retired. It can no longer connect, and nothing that it recorded
-                     after its last good entry counts
-      role           Give a device other roles, from the entry on that follows those
-                     held here. Earlier ones keep the roles that they had
-      dismiss        Dismiss what is unconfirmed of a device: craft are then no
-                     longer held to 'go and look' by it. Lists it first. Covers what
-                     comes from the device later too; about says how much did
-      hold           Hold a model, a maker's batch or a part everywhere: craft that
-                     it fits, or that carry gear that it fits, are not ready for the
-                     missions named until the hold is lifted
-      lift           Lift a county-wide hold by its name; without one, show the
-                     holds in force. Another hold of the same thing stays
-      condemn        Condemn a craft or a piece of gear: it is never to be used
-                     again
-      same-as        State that two registrations are one thing, which was
-                     registered twice: what is recorded about either counts for both
-      withdraw       Withdraw an earlier entry, as if it had not been recorded. It
-                     stays in the log. To restate it instead, record it again with
-                     --corrects
-      backup         Write the county's log, keys, settings and open admission codes
-                     to one file
-      log            Show what was recorded, newest last; or one event with all its
-                     fields
-      carry          Carry events on a stick, for when there is no network at all
-      verify         Check every signature, chain and row of this copy of the log;
-                     or a file that somebody gave you
-      prove          Write a proof that the county stored an event, for somebody who
-                     has no copy of the log
-      about          Show what this copy of the log is, what waits to be sent, and
-                     when it last met the county
-      serve          Keep the county up for its stations, until told to end
-      restore        Bring the county back from a backup, into a folder that holds
-                     no county
-      renew-key      Let the root key admit a new working key of the county, which
-                     records from then on
-      help           Print this message or the help of the given subcommand(s)
+      init              Found the county: its keys, its log, its first settings for
+                        judging
+      admit             Give a station an admission code, which works once
+      adopt             Put boat standards in force: built-in ones by name, or the
+                        lead's own from files
+      bring-in          Register craft, gear or bags from a CSV list. Rows that are
+                        wrong are refused one by one
+      answer            Show what can go across the county, what is short and what
+                        is overdue
+      assign            Assign a craft to an incident. Shows its report first, keeps
+                        which report that was, and never refuses
+      release           Release a craft from the assignments that are known here. A
+                        full check is owed then
+      waive             Permit a craft to go with restrictive faults, for named
+                        missions and until a time
+      redact            Remove text or pictures beside an entry, at every copy of
+                        the log
+      crews             Say what crews this station can raise, and until when
+      level             Record a level that a member holds, by member number: no
+                        name stands in the log
+      disagreements     List what stations recorded differently without knowing of
+                        each other, which counts until then, and what settles it
+      place-in-service  Show the steps that take a craft from delivered to ready, in
+                        the order in which they are done, each ticked off by the
+                        entry that proves it
+      move              Record that a craft, numbered gear or a bag is now somewhere
+                        else
+      number            Record the number that is now painted on a craft, gear, a
+                        bag or a shelf
+      sign-off          State that named faults are over. Closes only what it names
+      devices           Show the devices that stations record with: since when, with
+                        which roles, when last heard, and how far what they recorded
+                        counts
+      revoke            End the key of a device that was lost, replaced, copied or
+                        retired. It can no longer connect, and nothing that it
+                        recorded after its last good entry counts
+      role              Give a device other roles, from the entry on that follows
+                        those held here. Earlier ones keep the roles that they had
+      dismiss           Dismiss what is unconfirmed of a device: craft are then no
+                        longer held to 'go and look' by it. Lists it first. Covers
+                        what comes from the device later too; about says how much
+                        did
+      hold              Hold a model, a maker's batch or a part everywhere: craft
+                        that it fits, or that carry gear that it fits, are not ready
+                        for the missions named until the hold is lifted
+      lift              Lift a county-wide hold by its name; without one, show the
+                        holds in force. Another hold of the same thing stays
+      condemn           Condemn a craft or a piece of gear: it is never to be used
+                        again
+      same-as           State that two registrations are one thing, which was
+                        registered twice: what is recorded about either counts for
+                        both
+      withdraw          Withdraw an earlier entry, as if it had not been recorded.
+                        It stays in the log. To restate it instead, record it again
+                        with --corrects
+      backup            Write the county's log, keys, settings and open admission
+                        codes to one file
+      log               Show what was recorded, newest last; or one event with all
+                        its fields
+      carry             Carry events on a stick, for when there is no network at all
+      verify            Check every signature, chain and row of this copy of the
+                        log; or a file that somebody gave you
+      prove             Write a proof that the county stored an event, for somebody
+                        who has no copy of the log
+      about             Show what this copy of the log is, what waits to be sent,
+                        and when it last met the county
+      serve             Keep the county up for its stations, until told to end
+      restore           Bring the county back from a backup, into a folder that
+                        holds no county
+      renew-key         Let the root key admit a new working key of the county,
+                        which records from then on
+      help              Print this message or the help of the given subcommand(s)
 
     Options:
           --folder <DIR>     Folder of the log, the keys and the settings, instead

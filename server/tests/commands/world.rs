@@ -210,16 +210,17 @@ impl World {
         let craft = self.file(
             "craft.csv",
             "call sign,model,station,persons,total (lb),hp\n\
-             Boat 3,inflatable-14,North Landing,10,2200,40\n\
+             Boat 3,inflatable-14,North Landing,10,2600,40\n\
              Boat 4,inflatable-14,North Landing,10,2200,40\n",
         );
         let line = format!("bring-in --craft {craft} --register-stations");
         county(line, "2 taken, 0 refused").await;
         let gear = self.file(
             "gear.csv",
-            "number,type,station\nM3,motor,North Landing\nG1,gauge,North Landing\n",
+            "number,type,station\nM3,motor,North Landing\nG1,gauge,North Landing\n\
+             C1,cylinder,North Landing\n",
         );
-        county(format!("bring-in --gear {gear}"), "2 taken").await;
+        county(format!("bring-in --gear {gear}"), "3 taken").await;
         let bags = self.file("bags.csv", "number,station\nB7,North Landing\n");
         county(format!("bring-in --bags {bags}"), "1 taken").await;
     }

@@ -48,12 +48,12 @@ pub const fn assumed(assumed: Assumed) -> &'static str {
         Assumed::PeopleWeight => {
             "people's weight (the heaviest of their size; an adult's the county's setting)"
         }
-        Assumed::Place => "no place (so not known whether it is dark)",
-        Assumed::Duration => "duration (the county's setting)",
-        Assumed::Visibility => "clear visibility",
-        Assumed::Wind => "wind within the limits",
-        Assumed::Current => "current within the limits",
-        Assumed::Ambient => "air pressure (standard for the elevation)",
+        Assumed::Place => "light not known (no place given)",
+        Assumed::Duration => "duration (the county's)",
+        Assumed::Visibility => "clear view",
+        Assumed::Wind => "wind in limits",
+        Assumed::Current => "current in limits",
+        Assumed::Ambient => "standard air pressure",
     }
 }
 

@@ -43,6 +43,7 @@ pub(super) struct LeakArgs {
     #[arg(
         long,
         value_name = "DIFFERENCE",
+        allow_hyphen_values = true,
         requires = "relief",
         default_value = "5C"
     )]

@@ -91,7 +91,11 @@ fn head(standard: &Standard) -> Result<(), StandardError> {
         return Err(at("every").refuse("0 days", "give at least 1 day"));
     }
     minutes(at("minutes"), Some(check.minutes))?;
-    cited("check", &check.cited)
+    cited("check", &check.cited)?;
+    match &standard.limits.cited {
+        Some(limits) => cited("limits", limits),
+        None => Ok(()),
+    }
 }
 
 fn ids(standard: &Standard) -> Result<(), StandardError> {

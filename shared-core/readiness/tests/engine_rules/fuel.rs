@@ -106,8 +106,8 @@ fn old_fuel_is_changed_soon_then_counts_nothing() {
 fn a_policy_without_ages_has_the_defaults() {
     let text = Policy::default_text();
     let (before, rest) = text.split_once("\n[fuel]").expect("a table of fuel");
-    let after = rest.split_once("\n[").map_or("", |(_, after)| after);
-    let without = format!("{before}\n[{after}");
+    let after = rest.find("\n[").map_or("", |at| &rest[at..]);
+    let without = format!("{before}{after}");
     let old = Policy::parse(&without).expect("an older policy");
     let new = Policy::parse(text).expect("the policy");
     assert_eq!(old.fuel, new.fuel);
