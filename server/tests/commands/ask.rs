@@ -70,7 +70,7 @@ async fn what_was_known_is_said_alike_by_county_and_station() {
             (
                 "ready --known-by 9999",
                 Exit::Refused,
-                "known-by size is 9999; 11 entries of the county log are held here: ask for at most",
+                "known-by size is 9999; 12 entries of the county log are held here: ask for at most",
             ),
             (
                 "ready --known-by '2026-03-14 08:59'",
@@ -133,7 +133,7 @@ async fn what_was_stored_is_proved_to_anybody() {
         "The proof holds: the event counts.",
         "of North Landing, as number 1 of what",
         "with the role crew, maintenance at that time",
-        "as entry 11 of the 11",
+        "as entry 12 of the 12",
         "that what it says is true",
     ] {
         assert!(said.contains(line), "{line}: {said}");
@@ -195,15 +195,15 @@ async fn a_signed_answer_is_checked_by_any_other_copy() {
     // What the county knows first, the station cannot check until it does.
     let assign = "assign 'Boat 3' 'Mill dam'";
     county(assign.to_owned(), Exit::Fine, "Mill dam").await;
-    let signs = format!("answer --known-by 12 --signed {late}");
-    county(signs, Exit::Fine, "AS KNOWN BY ENTRY 12").await;
+    let signs = format!("answer --known-by 13 --signed {late}");
+    county(signs, Exit::Fine, "AS KNOWN BY ENTRY 13").await;
     let late = verify(&late);
     world
         .check_all(&[
             (
                 &late,
                 Exit::Judged,
-                "12 entries of the county log, and 11 are",
+                "13 entries of the county log, and 12 are",
             ),
             ("sync", Exit::Fine, "received 1"),
             (&late, Exit::Fine, "Signed by the county (lead, county)"),

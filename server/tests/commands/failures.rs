@@ -216,7 +216,7 @@ async fn a_damaged_store_is_told_and_salvaged() {
     let said = "ask the lead for a new code";
     world.check("station", "salvage", Exit::Store, said).await;
     world
-        .check("station", "about", Exit::Fine, "events held: 10")
+        .check("station", "about", Exit::Fine, "events held: 11")
         .await;
     serving.end().await;
 }

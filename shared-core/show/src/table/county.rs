@@ -240,6 +240,14 @@ fn crews(lines: &mut Lines, stations: &[StationHeard], ctx: &Context) {
             None => not_known.push(clean(&station.name)),
         }
     }
+    if said.is_empty() && not_known.len() > 1 {
+        lines.wrapped(
+            "",
+            2,
+            "Crew not known: no station has said what it can raise",
+        );
+        return;
+    }
     if !said.is_empty() {
         lines.wrapped("", 2, &format!("Crews: {}", said.join("; ")));
     }

@@ -109,7 +109,7 @@ fn title(finding: &Finding) -> Option<&'static str> {
             Some("too hard where it stands; let air out now")
         }
         (Rule::PressureHighAtHome, Effect::Limit(Limit::LetOutAtHome(_))) => {
-            Some("once topped up in the cold, too hard back in the bay; let air out there")
+            Some("back in the bay, let air out")
         }
         (Rule::PressureJoined, _) => {
             Some("read with the valves between chambers open; shut them and read each")
