@@ -7,7 +7,7 @@ use crate::engine::sides::is_trusted;
 use crate::event::{AirDirection, Reading, ReadingMoment, ValveState};
 use crate::ids::{EventId, PartId};
 use crate::leak::{Cut, Known, Step, stretches};
-use crate::moment::Moment;
+use crate::moment::{Interval, Moment};
 use crate::pressure::{Air, standard_pressure_pa};
 use crate::record::{Origin, Recent, Side};
 use crate::standard::PressureRule;
@@ -27,8 +27,6 @@ pub(super) struct History {
 /// One entry with its time.
 struct Entry<'a> {
     at: Moment,
-    /// Whether nothing contradicts the time.
-    is_believed: bool,
     side: &'a Side<Recent>,
 }
 
@@ -100,20 +98,18 @@ impl History {
     }
 }
 
-/// Trusted entries by time; what has no time that can be believed keeps its place in the fold.
+/// Trusted entries by time: as claimed, held to what the entry's interval allows.
+///
+/// A claim that something contradicts is not dropped: without its time a leak would not be known,
+/// and the part look harder, for what somebody else wrote.
 fn in_time<'a>(facts: &Facts<'_>, recent: &'a [Side<Recent>]) -> Vec<Entry<'a>> {
-    let mut last = Moment(i64::MIN);
-    let mut entries: Vec<Entry<'a>> = Vec::new();
-    for side in recent.iter().filter(|side| is_trusted(&side.origin)) {
-        let believed = side.origin.interval.believed(facts.now);
-        let at = believed.unwrap_or(last);
-        last = at;
-        entries.push(Entry {
-            at,
-            is_believed: believed.is_some() && at > Moment(i64::MIN),
+    let recent = recent.iter().filter(|side| is_trusted(&side.origin));
+    let mut entries: Vec<Entry<'a>> = recent
+        .map(|side| Entry {
+            at: possible(&side.origin.interval, facts.now),
             side,
-        });
-    }
+        })
+        .collect();
     entries.sort_by(|one, other| {
         let same_event = one.side.origin.event == other.side.origin.event;
         let found_first = if same_event {
@@ -123,10 +119,13 @@ fn in_time<'a>(facts: &Facts<'_>, recent: &'a [Side<Recent>]) -> Vec<Entry<'a>> 
         };
         one.at.cmp(&other.at).then(found_first)
     });
-    // Times before the first that can be believed are no times.
-    let first = entries.iter().position(|entry| entry.is_believed);
-    entries.drain(..first.unwrap_or(entries.len()));
     entries
+}
+
+/// The claimed time, or the end of the interval that is nearer to it.
+fn possible(interval: &Interval, now: Moment) -> Moment {
+    let claimed = interval.claimed.max(interval.earliest(now));
+    claimed.min(interval.latest(now))
 }
 
 /// As found comes before as left.
@@ -171,7 +170,7 @@ fn read(
     reading: &Reading,
     day_0: Moment,
 ) -> Step {
-    let Some(temperature_mc) = settled_mc(reading, rule).filter(|_| entry.is_believed) else {
+    let Some(temperature_mc) = settled_mc(reading, rule) else {
         return Step::NotComparable;
     };
     Step::Read(Known {
