@@ -40,15 +40,15 @@ pub const fn effect(effect: &Effect) -> &'static str {
 pub const fn assumed(assumed: Assumed) -> &'static str {
     match assumed {
         Assumed::Mission => "mission (general)",
-        Assumed::Air => "air temperature (the county's setting)",
+        Assumed::Air => "air temperature (the county's)",
         Assumed::Water => "water temperature (the air's)",
-        Assumed::Elevation => "elevation (the county's setting)",
-        Assumed::Crew => "crew (the least of the boat standard)",
+        Assumed::Elevation => "elevation (the county's)",
+        Assumed::Crew => "crew (the least)",
         Assumed::CrewWeight => "the crew's weight (the county's setting)",
         Assumed::PeopleWeight => {
             "people's weight (the heaviest of their size; an adult's the county's setting)"
         }
-        Assumed::Place => "light not known (no place given)",
+        Assumed::Place => "light (no place given)",
         Assumed::Duration => "duration (the county's)",
         Assumed::Visibility => "clear view",
         Assumed::Wind => "wind in limits",

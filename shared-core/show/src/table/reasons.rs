@@ -40,12 +40,18 @@ fn bare_limits(craft: &CraftAnswer) -> impl Iterator<Item = &Limit> {
 
 /// Whether a finding belongs on the page of the whole county: what it only notes is for the report
 /// on one craft, save a thing said to be in two places, which explains what lacks.
-fn tells(readiness: Readiness, finding: &Finding) -> bool {
-    match finding.effect {
+/// What is owed once the craft is back is told where nothing else is.
+fn tells(craft: &CraftAnswer, finding: &Finding) -> bool {
+    let readiness = craft.readiness;
+    let at_home = |limit: &Limit| matches!(limit, Limit::LetOutAtHome(_));
+    match &finding.effect {
         Effect::Note => {
             finding.rule == Rule::GearInTwoPlaces && readiness >= Readiness::ReadyWithLimits
         }
-        Effect::Limit(_) => readiness == Readiness::ReadyWithLimits,
+        Effect::Limit(limit) => {
+            let only = craft.limits.iter().all(at_home);
+            readiness == Readiness::ReadyWithLimits && (only || !at_home(limit))
+        }
         Effect::Unproven | Effect::NotReady => true,
     }
 }
@@ -54,7 +60,7 @@ fn tells(readiness: Readiness, finding: &Finding) -> bool {
 fn groups(craft: &CraftAnswer) -> Vec<Vec<&Finding>> {
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
     let told = craft.why.iter();
-    for finding in told.filter(|one| tells(craft.readiness, one)) {
+    for finding in told.filter(|one| tells(craft, one)) {
         let alike = |group: &&mut Vec<&Finding>| {
             let first = group.first();
             first.is_some_and(|first| go_together(first, finding))
