@@ -86,27 +86,30 @@ impl OwnLeak {
         self.is_known && self.left_pa(from_pa, at, job_ms) >= low_pa
     }
 
-    /// What the part loses in a day at most, pascal at [`REFERENCE`].
-    fn lost_per_day_pa(&self) -> i64 {
-        whole(leak::lost_per_day(
-            self.fitted.at_last_pa(),
-            self.share_per_day,
-        ))
+    /// What the part loses in a day at most from a gauge, pascal at [`REFERENCE`].
+    fn lost_per_day_pa(&self, from_pa: f64) -> i64 {
+        whole(leak::lost_per_day(from_pa, self.share_per_day))
     }
 
-    /// The figures, with the day on which the part is below its least at an air.
-    fn rate(&self, facts: &Facts<'_>, low_pa: i64, at: Air) -> LeakRate {
-        let least = corrected_gas(wide(low_pa), at, REFERENCE);
+    /// Its wanted gauge where it is lower now: limits are of parts that are full.
+    fn full_pa(&self, rule: &PressureRule) -> f64 {
+        self.fitted.at_last_pa().max(wide(rule.nominal_pa))
+    }
+
+    /// The figures, losses from a gauge, with the day on which the part is below its least at the
+    /// launch.
+    fn rate(&self, facts: &Facts<'_>, low_pa: i64, from_pa: f64) -> LeakRate {
+        let least = corrected_gas(wide(low_pa), cold(facts), REFERENCE);
         // After air came or went and nobody read the gauge, the height is not known.
         let is_current = self.fitted.is_current && least > 0.0;
         let y = is_current.then(|| libm::log(least));
         let spread = self.fitted.spread.as_ref();
-        let of_share = |share: f64| whole(leak::lost_per_day(self.fitted.at_last_pa(), share));
+        let of_share = |share: f64| whole(leak::lost_per_day(from_pa, share));
         let between = spread.map(Spread::slope_interval);
         let crossing = y.and_then(|y| Some(spread?.crossing(y)));
         let day = |days: f64| self.day(facts, days);
         LeakRate {
-            pa_per_day: self.lost_per_day_pa(),
+            pa_per_day: self.lost_per_day_pa(from_pa),
             between_pa: between.map(|(low, high)| (of_share(-high), of_share(-low))),
             readings: self.fitted.line.n,
             over_ms: whole(self.fitted.days * history::DAY_MS),
@@ -151,14 +154,19 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
 
 fn leaking(facts: &Facts<'_>, part: &Part, rule: &PressureRule, own: &OwnLeak) -> Finding {
     let settings = &facts.county.policy.leak;
-    let over = own.lost_per_day_pa() > settings.limit_pa;
+    let over = own.lost_per_day_pa(own.full_pa(rule)) > settings.limit_pa;
+    let from_pa = if over {
+        own.full_pa(rule)
+    } else {
+        own.fitted.at_last_pa()
+    };
     let (rule_id, severity, effect) = if over {
         let effect = of_part(settings.over_limit, &part.id);
         (Rule::LeakOver, Severity::Major, effect)
     } else {
         (Rule::LeakShows, Severity::Minor, Effect::Note)
     };
-    let rate = own.rate(facts, rule.low_pa, cold(facts));
+    let rate = own.rate(facts, rule.low_pa, from_pa);
     Finding::own(rule_id, severity, effect, facts.part(&part.id))
         .measured(Measure::Leak(rate))
         .at_most(Measure::GaugePa(settings.limit_pa))

@@ -95,8 +95,16 @@ pub(in crate::sentence) fn rate_text(rate: &LeakRate, ctx: &Context) -> String {
     let between = rate.between_pa.map_or_else(String::new, |(least, most)| {
         format!(" (95 % between {} and {})", say(least), say(most))
     });
+    let faster_of_late = rate
+        .between_pa
+        .is_some_and(|(_, most)| rate.pa_per_day > most);
+    let by = if faster_of_late {
+        "by the last two of"
+    } else {
+        "by"
+    };
     format!(
-        "{} a day, by {} over {}{between}",
+        "{} a day, {by} {} over {}{between}",
         say(rate.pa_per_day),
         print::count(i64::from(rate.readings), "reading"),
         print::span(rate.over_ms)
