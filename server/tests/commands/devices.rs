@@ -8,13 +8,13 @@ use crate::world::World;
 async fn devices_are_listed_by_station_and_number() {
     let (world, serving) = World::up().await;
     let (_, said) = world.run("county", "devices").await;
-    insta::assert_snapshot!(said, @r"
+    insta::assert_snapshot!(said, @r#"
     device           roles         admitted    last heard  entries  what counts
     ----------------------------------------------------------------------------
-    county           lead, county  2026-03-14  here        9        all
+    county           lead, county  2026-03-14  here        10       all
     North Landing/1  crew,         2026-03-14              0        all
                      maintenance
-    ");
+    "#);
     serving.end().await;
 }
 

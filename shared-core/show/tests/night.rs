@@ -19,10 +19,12 @@ fn page(told: &Told, mission: Option<&str>, air_c: i32, water_c: i32) -> String 
 #[test]
 fn a_hard_month() {
     let told = Told::after_a_hard_month();
-    insta::assert_snapshot!(page(&told, Some("swiftwater"), 2, 4), @"
+    insta::assert_snapshot!(page(&told, Some("swiftwater"), 2, 4), @r#"
     As of 2026-03-14 03:00 (UTC-06:00), mission: swiftwater
     Launch: air 35.6 °F, water 39.2 °F, elevation 0 ft
-    Assumed: elevation (the county's setting), crew (the least of the boat standard)
+    Assumed: elevation (the county's), crew (the least), light (no place given),
+             duration (the county's), clear view, wind in limits, current in limits,
+             standard air pressure
 
     NOT HEARD FOR LONG: what they did since is not known here
       Quarry Lake: last heard 2026-03-09 03:00 (5 days ago)
@@ -114,12 +116,13 @@ fn a_hard_month() {
 
     Stations heard: Eastbank 1 h ago, High Weir 1 h ago, Millrace 1 h ago, North
       Landing 1 h ago, Otter Bend 1 h ago, Sedge Ford 1 h ago
+    Crew not known: no station has said what it can raise
 
-    Rests on 226 entries of the county log. Rules version 1.
+    Rests on 226 entries of the county log. Rules version 2.
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.
-    ");
+    "#);
 }
 
 /// Whatever a sheet asks for, one full check and the inspections answer.

@@ -12,12 +12,12 @@ use crate::sample;
 
 #[test]
 fn county_by_night() {
-    insta::assert_snapshot!(county_report(&sample::county(), &sample::context()), @"
+    insta::assert_snapshot!(county_report(&sample::county(), &sample::context()), @r#"
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
     Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
     Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
          15 kn
-    Assumed: water temperature (the air's), crew (the least of the boat standard)
+    Assumed: water temperature (the air's), crew (the least)
 
     NOT HEARD FOR LONG: what they did since is not known here
       Otter Ferry: last heard 2026-03-11 08:30 (3 days ago)
@@ -77,21 +77,21 @@ fn county_by_night() {
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.
-    ");
+    "#);
 }
 
 #[test]
 fn one_craft() {
     let answer = sample::county();
     let report = craft_report(&sample::limited(), &answer.asked, &sample::context());
-    insta::assert_snapshot!(report, @"
+    insta::assert_snapshot!(report, @r#"
     Boat 7: READY WITH LIMITS
     Model inflatable-14; Otter Ferry; available; rigged; checked 9 h ago
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
     Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
     Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
          15 kn
-    Assumed: water temperature (the air's), crew (the least of the boat standard)
+    Assumed: water temperature (the air's), crew (the least)
 
     LIMITS
       - add air to tube 1 before power is used
@@ -124,7 +124,7 @@ fn one_craft() {
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.
-    ");
+    "#);
 }
 
 #[test]
@@ -135,12 +135,12 @@ fn nothing_known_yet() {
     answer.missing_kit.clear();
     answer.overdue.clear();
     answer.disagreements.clear();
-    insta::assert_snapshot!(county_report(&answer, &sample::context()), @"
+    insta::assert_snapshot!(county_report(&answer, &sample::context()), @r#"
     As of 2026-03-14 08:30 (UTC-04:00), mission: swiftwater
     Launch: air 41 °F, water 41 °F, elevation 820 ft, at 44.9000N 103.2000W
     Job: 2 h, dark throughout (sunset 2026-03-13 21:30, sunrise 11:30), clear, wind
          15 kn
-    Assumed: water temperature (the air's), crew (the least of the boat standard)
+    Assumed: water temperature (the air's), crew (the least)
 
     0 CRAFT
       can go       none
@@ -154,7 +154,7 @@ fn nothing_known_yet() {
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.
-    ");
+    "#);
 }
 
 #[test]
