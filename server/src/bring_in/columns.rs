@@ -130,8 +130,7 @@ struct Column {
 }
 
 impl Columns {
-    /// Matches a header. Columns that are not known are left out, and [`Columns::left_out`] says
-    /// which.
+    /// Matches a header. Columns that are not known are left out and noted.
     ///
     /// # Errors
     /// When one that is needed is missing, or two hold the same.
