@@ -106,3 +106,12 @@ impl Serialize for Fields<'_> {
         serializer.collect_map(self.0.iter().map(|(name, value)| (name, value)))
     }
 }
+
+/// A figure by its name, for tests.
+#[cfg(test)]
+fn figure(reckoned: &Reckoned, name: &str) -> Option<f64> {
+    let mut figures = reckoned.figures.iter();
+    let found = figures.find(|(known, _)| *known == name);
+    let (_, value) = found.unwrap_or_else(|| panic!("no figure {name}"));
+    value.as_f64()
+}

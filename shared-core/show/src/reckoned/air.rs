@@ -271,6 +271,7 @@ mod tests {
     use sponson_readiness::standard::Policy;
 
     use super::*;
+    use crate::reckoned::figure;
 
     /// 900 L from 165 to 235 mbar at 10 °C, a 6.8 L cylinder of 4,500 psi.
     const ASKED: AirAsked = AirAsked {
@@ -288,15 +289,6 @@ mod tests {
     fn told(asked: &AirAsked) -> Reckoned {
         let policy = Policy::parse(Policy::default_text()).expect("settings");
         air(asked, &policy.free_air)
-    }
-
-    fn figure(reckoned: &Reckoned, name: &str) -> Option<f64> {
-        let mut figures = reckoned.figures.iter();
-        let found = figures.find(|(known, _)| *known == name);
-        found
-            .unwrap_or_else(|| panic!("no figure {name}"))
-            .1
-            .as_f64()
     }
 
     /// Source: top-up-air.csv, 910 L at 10 °C takes 62.909 L counted there; so many litres at 15 °C

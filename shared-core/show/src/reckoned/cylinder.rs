@@ -186,6 +186,7 @@ mod tests {
     use sponson_readiness::standard::Policy;
 
     use super::*;
+    use crate::reckoned::figure;
 
     const ASKED: CylinderAsked = CylinderAsked {
         water_volume_ml: 6_800,
@@ -199,15 +200,6 @@ mod tests {
     fn told(asked: &CylinderAsked) -> Reckoned {
         let policy = Policy::parse(Policy::default_text()).expect("settings");
         cylinder(asked, &policy.free_air)
-    }
-
-    fn figure(reckoned: &Reckoned, name: &str) -> Option<f64> {
-        let mut figures = reckoned.figures.iter();
-        let found = figures.find(|(known, _)| *known == name);
-        found
-            .unwrap_or_else(|| panic!("no figure {name}"))
-            .1
-            .as_f64()
     }
 
     /// Source: cylinder-free-air.csv, 6.0 L of 4,500 psi at 21 °C hold 1618.1 L at 15 °C, 1652.6 L
