@@ -42,6 +42,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
         &[
             "chrono",
             "comfy-table",
+            "maud",
             "serde",
             "serde_json",
             "thiserror",
@@ -57,6 +58,8 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "geographiclib-rs",
             "getrandom",
             "hyper-util",
+            "metar",
+            "microlp",
             "p256",
             "prost",
             "rcgen",
@@ -104,14 +107,25 @@ const LIBRARIES: &[(&str, &[&str])] = &[
     (
         "sponson-server",
         &[
+            "axum",
             "bytes",
             "clap",
             "csv",
             "data-encoding",
+            "geojson",
+            "getrandom",
+            "hyper-util",
+            "maud",
             "prost",
+            "rustls",
+            "serde",
+            "serde_json",
             "sha2",
             "thiserror",
             "tokio",
+            "tokio-rustls",
+            "tokio-stream",
+            "tower",
             "tracing",
         ],
     ),
@@ -189,7 +203,7 @@ const KNOWS: &[(&str, &[&str])] = &[
 
 /// Packages that the whole demo is built from, counted with the workspace's own: 221 were needed
 /// when this was set, and a tenth of room is left for what the libraries themselves bring along.
-const PACKAGES_MAX: usize = 240;
+const PACKAGES_MAX: usize = 250;
 
 #[test]
 fn every_crate_keeps_to_its_list() {
