@@ -31,6 +31,7 @@ mod in_service;
 mod index;
 mod inspections;
 mod kit;
+mod kit_moves;
 mod leaks;
 mod load;
 mod motor;
@@ -39,6 +40,7 @@ mod people;
 mod place;
 mod questions;
 mod sides;
+mod spare;
 mod standing;
 pub mod table;
 mod together;
@@ -47,7 +49,9 @@ mod weather;
 
 pub use asked::asked;
 pub use disagreements::disagreements;
+pub use kit_moves::kit_county;
 pub use people::crews_at;
+pub use spare::spares;
 
 /// Everything that an answer is a function of, apart from the question.
 #[derive(Clone, Copy, Debug)]

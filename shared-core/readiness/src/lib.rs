@@ -11,6 +11,7 @@ pub mod dates;
 pub mod engine;
 pub mod event;
 pub mod ids;
+pub mod kit_moves;
 pub mod leak;
 pub mod load;
 pub mod moment;

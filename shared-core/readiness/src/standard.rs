@@ -29,7 +29,7 @@ pub use lines::{
 pub use people::PeoplePolicy;
 pub use policy::{
     AirPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay,
-    MarkPolicy, PressurePolicy, Sun, Undated,
+    MarkPolicy, PressurePolicy, SparesPolicy, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 
@@ -210,6 +210,8 @@ pub struct Policy {
     pub people: PeoplePolicy,
     /// Settings for fuel.
     pub fuel: FuelPolicy,
+    /// Settings for spare kit.
+    pub spares: SparesPolicy,
     /// Faults and repairs.
     pub faults: FaultPolicy,
 }

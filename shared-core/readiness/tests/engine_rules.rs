@@ -29,6 +29,8 @@ mod in_service;
 mod inspections;
 #[path = "engine_rules/kit.rs"]
 mod kit;
+#[path = "engine_rules/kit_moves.rs"]
+mod kit_moves;
 #[path = "engine_rules/laws.rs"]
 mod laws;
 #[path = "engine_rules/laws_carried.rs"]
@@ -53,6 +55,8 @@ mod raft;
 mod reached;
 #[path = "engine_rules/signals.rs"]
 mod signals;
+#[path = "engine_rules/spares.rs"]
+mod spares;
 #[path = "engine_rules/together.rs"]
 mod together;
 #[path = "engine_rules/weather.rs"]

@@ -50,7 +50,7 @@ pub(super) fn answer<'a>(
     }
 }
 
-fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
+pub(super) fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
     let record = facts.record;
     let mut found = Vec::new();
     let mut overdue = Vec::new();

@@ -1,6 +1,6 @@
 //! What every check of one craft is given: its record, its sheet, the question, what is aboard.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
@@ -37,6 +37,9 @@ pub(super) struct Facts<'a> {
     pub(super) registered: &'a CraftRegistered,
     pub(super) standard: &'a Standard,
     pub(super) freshness: Freshness,
+    /// Kit that is supposed to be brought aboard beforehand, by line: none, save where it is asked
+    /// what bringing it would do.
+    pub(super) brought: BTreeMap<LineId, u32>,
 }
 
 impl<'a> Facts<'a> {
@@ -60,6 +63,7 @@ impl<'a> Facts<'a> {
             registered,
             standard,
             freshness: Freshness::new(record, standard, asked.as_of, question.now),
+            brought: BTreeMap::new(),
         })
     }
 

@@ -5,17 +5,22 @@
 //! What was counted longer ago than the sheet allows is not known: it stands in for nothing, and
 //! nobody is told to top up with it.
 
-mod aboard;
+pub(super) mod aboard;
+mod left;
 mod shared;
 mod signals;
 mod units;
+mod wanted;
 pub(super) mod worth;
 
 use aboard::Aboard;
 use chrono::NaiveDate;
-use shared::{Lendable, short_after_sharing};
+use shared::{Lendable, share};
 use units::Runs;
 use worth::Worth;
+
+pub(super) use left::left_over;
+pub(super) use wanted::{Wanted, fills, wanted};
 
 use super::facts::Facts;
 use super::freshness::proof_ms;
@@ -65,6 +70,8 @@ struct Store<'a> {
     short: u32,
     /// Lacking when what is not trusted is believed against the craft.
     short_at_worst: u32,
+    /// What it has beyond its own need and what it lends, however it is counted.
+    left: u32,
 }
 
 impl<'a> Stores<'a> {
@@ -85,29 +92,28 @@ impl<'a> Stores<'a> {
         };
         let trusted = lendable(&|aboard| aboard.have);
         let worst = lendable(&|aboard| aboard.have_at_worst);
-        let mut short = short_after_sharing(items, &needs, &trusted);
-        let mut short_at_worst = short_after_sharing(items, &needs, &worst);
-        forgive(items, &mut short, || {
+        let mut trusted = share(items, &needs, &trusted);
+        let mut worst = share(items, &needs, &worst);
+        forgive(items, &mut trusted.short, || {
             signals::are_made_up(facts, &aboard, |it| it.have)
         });
-        forgive(items, &mut short_at_worst, || {
+        forgive(items, &mut worst.short, || {
             signals::are_made_up(facts, &aboard, |it| it.have_at_worst)
         });
-        let lines = items.iter().zip(aboard).zip(worth).zip(needs);
-        let lines = lines.zip(short.into_iter().zip(short_at_worst));
-        let lines = lines
-            .map(
-                |((((item, aboard), worth), need), (short, short_at_worst))| Store {
-                    item,
-                    need,
-                    aboard,
-                    worth,
-                    short,
-                    short_at_worst,
-                },
-            )
-            .collect();
-        Self { lines }
+        let lines = items.iter().zip(aboard).zip(worth).zip(needs).enumerate();
+        let at = |of: &[u32], index: usize| of.get(index).copied().unwrap_or(0);
+        let lines = lines.map(|(index, (((item, aboard), worth), need))| Store {
+            item,
+            need,
+            aboard,
+            worth,
+            short: at(&trusted.short, index),
+            short_at_worst: at(&worst.short, index),
+            left: at(&trusted.left, index).min(at(&worst.left, index)),
+        });
+        Self {
+            lines: lines.collect(),
+        }
     }
 
     /// Items aboard that add air, and whether they were counted recently enough to be known.

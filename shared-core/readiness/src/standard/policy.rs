@@ -6,6 +6,7 @@ mod leak;
 mod load;
 mod marks;
 mod pressure;
+mod spares;
 
 use serde::Deserialize;
 
@@ -15,6 +16,7 @@ pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
 pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
 pub use pressure::{PressurePolicy, Sun};
+pub use spares::SparesPolicy;
 
 use super::quantity::Spot;
 use super::{Policy, StandardError, Units, built_in};
@@ -53,6 +55,8 @@ struct Raw {
     hold: leak::RawHold,
     #[serde(default)]
     fuel: fuel::RawFuel,
+    #[serde(default)]
+    spares: spares::RawSpares,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -116,6 +120,7 @@ impl Policy {
             leak: raw.leak.checked()?,
             hold: raw.hold.checked()?,
             fuel: raw.fuel.checked()?,
+            spares: raw.spares.checked()?,
         })
     }
 }

@@ -367,6 +367,11 @@ impl Scene {
     }
 
     pub(crate) fn answer(&self) -> CountyAnswer {
+        self.of_county(|county| answer(county, &self.question))
+    }
+
+    /// Hands the county over to be asked.
+    pub(crate) fn of_county<T>(&self, ask: impl FnOnce(&County<'_>) -> T) -> T {
         let standards = BTreeMap::from([(self.standard.model.clone(), self.standard.clone())]);
         let county = County {
             policy: &self.policy,
@@ -375,7 +380,7 @@ impl Scene {
             records: &self.records,
             known_by: &self.known_by,
         };
-        answer(&county, &self.question)
+        ask(&county)
     }
 
     /// The answer for the craft of the scene.

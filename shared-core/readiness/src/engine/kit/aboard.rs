@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::units::{Runs, Units, earliest, good_on};
+use super::units::{Runs, Units, earliest, good_by_all, good_on};
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
 use crate::engine::sides::{is_trusted, trusted, untrusted};
@@ -39,19 +39,66 @@ impl Aboard {
     pub(super) fn worth_nothing(&mut self) {
         (self.have, self.have_at_worst) = (0, 0);
     }
+
+    fn bring(&mut self, units: u32) {
+        for one in [&mut self.have, &mut self.have_at_worst, &mut self.carried] {
+            *one = one.saturating_add(units);
+        }
+    }
 }
 
 /// Counts of one item by the bag that they were made in; none for the craft itself.
 type ByBag<'a> = BTreeMap<Option<SubjectId>, Vec<&'a Sides<ItemCount>>>;
 
-/// What is aboard, in the order of the standard's items.
+/// What is aboard, in the order of the standard's items, with what is supposed to be brought.
 pub(super) fn count(facts: &Facts<'_>) -> Vec<Aboard> {
+    let (day, marks) = (facts.day, facts.county.policy.marks);
     let counts = gather(facts);
     let none = ByBag::new();
     let items = facts.standard.items.iter();
     items
-        .map(|item| one(facts, item, counts.get(&item.id).unwrap_or(&none)))
+        .map(|item| {
+            let judge = |count: &ItemCount| good_on(item, count, day, marks);
+            let counts = counts.get(&item.id).unwrap_or(&none);
+            let mut aboard = one(facts, item, counts, &judge);
+            aboard.bring(facts.brought.get(&item.id).copied().unwrap_or(0));
+            aboard
+        })
         .collect()
+}
+
+/// Units aboard that every sheet with the line counts, and each with a known date where any of them
+/// asks for one; of the lines given, and counted recently enough.
+pub(in crate::engine) fn good_for_all(
+    facts: &Facts<'_>,
+    lines: &BTreeMap<LineId, Vec<&Item>>,
+) -> BTreeMap<LineId, u32> {
+    let (day, marks) = (facts.day, facts.county.policy.marks);
+    let counts = gather(facts);
+    let items = facts.standard.items.iter();
+    items
+        .filter_map(|item| {
+            let sheets = lines.get(&item.id)?;
+            let judge = |count: &ItemCount| Units {
+                good: good_by_all(sheets, count, day, marks),
+                ..Units::default()
+            };
+            let aboard = one(facts, item, counts.get(&item.id)?, &judge);
+            if super::is_stale(facts, item, &aboard) {
+                return None;
+            }
+            Some((item.id.clone(), aboard.have.min(aboard.have_at_worst)))
+        })
+        .collect()
+}
+
+/// Units of one count that every one of several sheets counts.
+pub(in crate::engine) fn good_count(
+    sheets: &[&Item],
+    count: &ItemCount,
+    facts: (chrono::NaiveDate, crate::standard::MarkPolicy),
+) -> u32 {
+    good_by_all(sheets, count, facts.0, facts.1)
 }
 
 fn gather<'a>(facts: &Facts<'a>) -> BTreeMap<&'a LineId, ByBag<'a>> {
@@ -70,14 +117,17 @@ fn gather<'a>(facts: &Facts<'a>) -> BTreeMap<&'a LineId, ByBag<'a>> {
     gathered
 }
 
-fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>) -> Aboard {
+/// Judges one count.
+type Judge<'j> = &'j dyn Fn(&ItemCount) -> Units;
+
+fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>, judge: Judge<'_>) -> Aboard {
     let mut aboard = Aboard::default();
     for (bag, of_bag) in counts {
         match bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag)) {
-            Whereabouts::Here => add(facts, item, of_bag, &mut aboard),
+            Whereabouts::Here => add(facts, item, (of_bag, judge), &mut aboard),
             Whereabouts::Doubted => {
                 let at_worst = aboard.have_at_worst;
-                add(facts, item, of_bag, &mut aboard);
+                add(facts, item, (of_bag, judge), &mut aboard);
                 aboard.have_at_worst = at_worst;
             }
             // Counted, but in neither place until settled.
@@ -121,9 +171,14 @@ fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
 }
 
 /// Adds one place's count: of all sides, the one with the fewest good units.
-fn add(facts: &Facts<'_>, item: &Item, of_bag: &[&Sides<ItemCount>], aboard: &mut Aboard) {
+fn add(
+    facts: &Facts<'_>,
+    item: &Item,
+    (of_bag, judge): (&[&Sides<ItemCount>], Judge<'_>),
+    aboard: &mut Aboard,
+) {
     let judged = |side: &Side<ItemCount>| {
-        let mut units = good_on(item, &side.value, facts.day, facts.county.policy.marks);
+        let mut units = judge(&side.value);
         if side.value.bag.is_none() {
             let moved = moved_off(facts.record, &item.id, side.origin.event);
             units.good = units.good.saturating_sub(moved);
@@ -207,7 +262,7 @@ fn used_up(facts: &Facts<'_>, item: &LineId) -> UsedUp {
 
 /// Units taken by each event, with whether it is trusted: one that took from several bags says so
 /// several times.
-fn uses(record: &Record, item: &LineId) -> BTreeMap<(bool, EventId), u32> {
+pub(in crate::engine) fn uses(record: &Record, item: &LineId) -> BTreeMap<(bool, EventId), u32> {
     let mut uses: BTreeMap<(bool, EventId), u32> = BTreeMap::new();
     for side in record.used_up.get(item).into_iter().flatten() {
         let key = (is_trusted(&side.origin), side.origin.event);

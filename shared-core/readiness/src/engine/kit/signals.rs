@@ -111,6 +111,29 @@ pub(super) fn are_made_up(
             .all(|(_, period)| parts(lines(), *period) >= WHOLE)
 }
 
+/// Lowers what is left over of each line, in the order of the lines, so that every set that is asked
+/// for stays made up; where one is not, nothing of its kinds is left over.
+pub(super) fn keep_sets(facts: &Facts<'_>, stores: &Stores<'_>, left: &mut [u32]) {
+    for (_, period) in asked(facts) {
+        let have = |store: &Store<'_>| match is_stale(facts, store.item, &store.aboard) {
+            true => 0,
+            false => store.aboard.have.min(store.aboard.have_at_worst),
+        };
+        let lines = of(stores, period).map(|store| (store.item, have(store)));
+        let mut beyond = parts(lines, period).saturating_sub(WHOLE);
+        for (store, left) in stores.lines.iter().zip(left.iter_mut()) {
+            let signal = store.item.signal.as_ref();
+            let Some(signal) = signal.filter(|signal| period.has(signal)) else {
+                continue;
+            };
+            let part = WHOLE / u64::from(signal.units.max(1));
+            let units = u32::try_from(beyond / part.max(1)).unwrap_or(u32::MAX);
+            *left = units.min(*left);
+            beyond -= u64::from(*left) * part;
+        }
+    }
+}
+
 /// Sets that are asked for and not made up.
 pub(super) fn check(facts: &Facts<'_>, stores: &Stores<'_>, found: &mut Vec<Finding>) {
     for (rule, period) in asked(facts) {

@@ -68,6 +68,28 @@ pub(super) fn good_on(item: &Item, count: &ItemCount, day: NaiveDate, marks: Mar
     units
 }
 
+/// Units of a count that every one of several sheets counts on a day: of those that carry dates, the
+/// ones whose dates are known and have not passed. What is not serviceable is taken to be among them.
+pub(super) fn good_by_all(
+    sheets: &[&Item],
+    count: &ItemCount,
+    day: NaiveDate,
+    marks: MarkPolicy,
+) -> u32 {
+    let serviceable = count.count.saturating_sub(count.unserviceable);
+    let dated: Vec<Dated> = sheets.iter().filter_map(|item| item.dated).collect();
+    if dated.is_empty() {
+        return serviceable;
+    }
+    let is_good = |lot: &&Lot| {
+        let mut runs = dated.iter().map(|dated| runs_out(lot, *dated, marks));
+        runs.all(|runs| runs.is_some_and(|runs| day <= runs.out))
+    };
+    let good = count.lots.iter().filter(is_good);
+    let good = good.fold(0_u32, |sum, lot| sum.saturating_add(lot.count));
+    good.saturating_sub(count.unserviceable).min(serviceable)
+}
+
 /// The earlier of the printed date and the life from making; none when neither is known.
 fn runs_out(lot: &Lot, dated: Dated, marks: MarkPolicy) -> Option<Runs> {
     let printed = lot.expires.and_then(|mark| {

@@ -38,7 +38,7 @@ pub(super) fn weigh(facts: &Facts<'_>, aboard: &mut [Aboard]) -> Vec<Vec<Worth>>
     worth
 }
 
-fn on_its_own(facts: &Facts<'_>, item: &Item) -> Vec<Worth> {
+pub(super) fn on_its_own(facts: &Facts<'_>, item: &Item) -> Vec<Worth> {
     let mut found = Vec::new();
     if facts
         .mission()

@@ -1,0 +1,1 @@
+//! Which craft would go if only their kit were whole.
