@@ -2,6 +2,7 @@
 //!
 //! Holds no assertion about the product beyond "this command went well"; those stand in the tests.
 
+pub mod browser;
 pub mod county;
 pub mod faults;
 pub mod many;

@@ -108,7 +108,7 @@ pub fn within(mut command: Command, limit: Duration) -> Result<Ended, String> {
 
 /// The shell's own kill: it is there wherever a shell is, and takes one id, of a process or of a
 /// group of our own.
-fn signal(sort: &str, id: &str) -> ExitStatus {
+pub(crate) fn signal(sort: &str, id: &str) -> ExitStatus {
     let mut shell = Command::new("sh");
     shell.args(["-c", "kill \"$0\" \"$1\"", sort, id]);
     shell.status().expect("a shell runs")
@@ -271,6 +271,12 @@ impl Running {
         let out = Written::of(child.stdout.take().expect("piped"));
         let err = Written::of(child.stderr.take().expect("piped"));
         Self { child, out, err }
+    }
+
+    /// Its process id.
+    #[must_use]
+    pub fn id(&self) -> u32 {
+        self.child.id()
     }
 
     /// Standard output so far.
