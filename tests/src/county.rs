@@ -35,18 +35,26 @@ impl World {
     /// When a command of it fails.
     #[must_use]
     pub fn founded() -> Self {
+        Self::founded_with(
+            "call sign,model,station,persons,total (lb),hp\n\
+             11,inflatable-14,Millrace,10,2200,40\n\
+             12,inflatable-14,Millrace,10,2200,40\n\
+             21,inflatable-14,Weir,10,2200,40\n",
+        )
+    }
+
+    /// The same with the craft of a list, as `bring-in --craft` reads it.
+    ///
+    /// # Panics
+    /// When a command of it fails.
+    #[must_use]
+    pub fn founded_with(craft: &str) -> Self {
         let world = Self {
             folder: tempfile::tempdir().expect("a folder"),
         };
         let county = world.county();
         let root = world.path("root.key");
-        let craft = world.file(
-            "craft.csv",
-            "call sign,model,station,persons,total (lb),hp\n\
-             11,inflatable-14,Millrace,10,2200,40\n\
-             12,inflatable-14,Millrace,10,2200,40\n\
-             21,inflatable-14,Weir,10,2200,40\n",
-        );
+        let craft = world.file("craft.csv", craft);
         county.fine(&["init", "--name", "Reed County", "--root-key", text(&root)]);
         county.fine(&["adopt", "inflatable-14"]);
         county.fine(&["bring-in", "--craft", text(&craft), "--register-stations"]);

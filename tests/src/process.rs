@@ -50,14 +50,16 @@ pub fn programs() -> &'static Path {
     BUILT.get_or_init(build)
 }
 
-/// The running test stands in `TARGET/PROFILE/deps`; its programs belong in `TARGET/PROFILE`.
+/// The running test stands in `TARGET/PROFILE/deps`, a bench in `TARGET/PROFILE`; the programs
+/// belong in `TARGET/PROFILE`.
 fn build() -> PathBuf {
-    let test = std::env::current_exe().expect("a test knows its file");
-    let folder = test
-        .ancestors()
-        .nth(2)
-        .expect("TARGET/PROFILE/deps/TEST")
-        .to_owned();
+    let running = std::env::current_exe().expect("a program knows its file");
+    let folder = running.parent().expect("it stands in a folder");
+    let folder = match folder.ends_with("deps") {
+        true => folder.parent().expect("TARGET/PROFILE/deps"),
+        false => folder,
+    };
+    let folder = folder.to_owned();
     let target = folder.parent().expect("PROFILE is in TARGET");
     let mut cargo = Command::new(env!("CARGO"));
     cargo
@@ -229,6 +231,25 @@ impl Device {
         });
         // What it says is so: its own commands find it from that line on.
         UnixStream::connect(self.socket()).expect("the socket is there once it says so");
+        (up, address)
+    }
+
+    /// Serves the county and its pages on any free ports; gives where the pages are, once they
+    /// answer.
+    ///
+    /// # Panics
+    /// When they do not come up in time.
+    #[must_use]
+    pub fn serve_pages(&self) -> (Running, SocketAddr) {
+        let any = "127.0.0.1:0";
+        let mut up = self.start(&["serve", "--listen", any, "--pages", any]);
+        let address = wait_for("the address of the pages", || {
+            up.assert_up();
+            let said = up.out();
+            let mut lines = said.lines();
+            let url = lines.find_map(|line| line.strip_prefix("pages at http://"))?;
+            url.trim_end_matches('/').parse().ok()
+        });
         (up, address)
     }
 
