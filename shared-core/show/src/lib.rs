@@ -7,6 +7,7 @@
 pub mod clean;
 pub mod context;
 pub mod dates;
+pub mod html;
 pub mod json;
 pub mod people;
 pub mod readiness_table;

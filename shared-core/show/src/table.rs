@@ -19,7 +19,9 @@ mod summary;
 mod together;
 
 pub use columns::columns;
+pub(crate) use conditions::{job_text, launch_text};
 pub use county::county_report;
+pub(crate) use county::{aboard_text, rests_text};
 pub use craft::craft_report;
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};

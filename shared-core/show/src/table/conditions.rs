@@ -8,7 +8,7 @@ use crate::context::Context;
 use crate::units::print;
 
 /// Air, water, elevation, and what else was given of the launch.
-pub(super) fn launch_text(asked: &Asked, ctx: &Context) -> String {
+pub(crate) fn launch_text(asked: &Asked, ctx: &Context) -> String {
     let units = ctx.units;
     let given = &asked.conditions;
     let ambient = given.ambient.map(|ambient| match ambient {
@@ -33,7 +33,7 @@ pub(super) fn launch_text(asked: &Asked, ctx: &Context) -> String {
 }
 
 /// What was given of the job; none when nothing was.
-pub(super) fn job_text(asked: &Asked, ctx: &Context) -> Option<String> {
+pub(crate) fn job_text(asked: &Asked, ctx: &Context) -> Option<String> {
     let given = &asked.conditions;
     let duration = given
         .duration_s

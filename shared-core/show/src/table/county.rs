@@ -62,7 +62,7 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
         lines.hanging("CLOCK: ", &clock);
     }
     lines.hanging("Launch: ", &launch_text(asked, ctx));
-    if let Some(aboard) = aboard(asked, ctx) {
+    if let Some(aboard) = aboard_text(asked, ctx) {
         lines.hanging("Aboard: ", &aboard);
     }
     if let Some(job) = job_text(asked, ctx) {
@@ -75,7 +75,7 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
 }
 
 /// Crew and people as given; none when neither was.
-fn aboard(asked: &Asked, ctx: &Context) -> Option<String> {
+pub(crate) fn aboard_text(asked: &Asked, ctx: &Context) -> Option<String> {
     let each = asked.crew.mass_g.map(|mass_g| {
         let mass_g = i64::try_from(mass_g).unwrap_or(i64::MAX);
         format!(" of {} each", print::mass(mass_g, ctx.units))
@@ -265,6 +265,12 @@ fn heard(lines: &mut Lines, station: &StationHeard, as_of: Moment, ctx: &Context
 }
 
 fn known_by(lines: &mut Lines, answer: &CountyAnswer) {
+    lines.blank();
+    lines.wrapped("", 2, &rests_text(answer));
+}
+
+/// What an answer rests on, as one sentence.
+pub(crate) fn rests_text(answer: &CountyAnswer) -> String {
     let known = &answer.known_by;
     let base = match known.size {
         0 => "no entry of the county log".to_owned(),
@@ -277,13 +283,8 @@ fn known_by(lines: &mut Lines, answer: &CountyAnswer) {
             entries(more)
         ),
     };
-    lines.blank();
     let rules = answer.engine;
-    lines.wrapped(
-        "",
-        2,
-        &format!("Rests on {base}{beyond}. Rules version {rules}."),
-    );
+    format!("Rests on {base}{beyond}. Rules version {rules}.")
 }
 
 fn entries(number: u64) -> String {

@@ -1,0 +1,45 @@
+//! The county's pages as HTML: an answer as one page that a person reads at 3 in the morning.
+//!
+//! Pure like the rest of this crate: it takes an answer and the facts of one visit and gives text.
+//! It serves nothing, holds no session and knows no route but the names it links to. No page has a
+//! style or a script in its markup: [`STYLE`] and [`SCRIPT`] are served beside it.
+//!
+//! What a server has to know of the pages:
+//!
+//! - `/` takes the question in its query string, as [`FormValues`] names the fields.
+//! - `POST /light` with `light` (`day`, `night` or `system`) and `back` (a path with its query) keeps
+//!   the style in a cookie and goes back; `back` must begin with one `/`.
+//! - `POST /craft/ID/assign` has `token`, `query`, `as_of_unix_ms`, `known_size`, `known_beyond`,
+//!   `incident` and `note`; `POST /craft/ID/release` has `token`, `query` and `note`;
+//!   `POST /leave` has `token`.
+//! - `POST /enter/CODE` has nothing but its button.
+//! - `/changes` sends an event whenever something that is shown may have changed.
+//! - `again` in a query is no part of a question: seconds after which a browser without script loads
+//!   the page anew.
+
+mod ask;
+mod county;
+mod enter;
+mod facts;
+mod field;
+mod form;
+mod frame;
+mod lists;
+mod marks;
+mod message;
+mod top;
+mod who;
+
+pub use county::{county_page, refused_page};
+pub use enter::{enter_page, not_signed_in_page};
+pub use facts::{LightStyle, Offers, PageFacts, Viewer};
+pub use form::{Fault, FormValues};
+pub use frame::frame;
+pub use marks::{mark, readiness_mark};
+pub use message::{Message, message_page};
+
+/// The style sheet of every page.
+pub const STYLE: &str = include_str!("html/style.css");
+
+/// The script of every page: live updates, and nothing that a page needs to work.
+pub const SCRIPT: &str = include_str!("html/live.js");
