@@ -146,7 +146,7 @@ impl Player {
         let listener = TcpListener::bind("127.0.0.1:0").await?;
         let address = listener.local_addr()?;
         let mut serving = Serving::begin(host.clone(), &folder);
-        let HostRole::County { codes } = &host.role else {
+        let HostRole::County { codes, .. } = &host.role else {
             return Err(LineError::Device(
                 "the county's folder is a station's".to_owned(),
             ));

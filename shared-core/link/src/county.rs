@@ -30,6 +30,8 @@ pub mod codes;
 mod exchange;
 mod questions;
 mod takeover;
+pub mod visitors;
+mod whole;
 
 use admission::AdmissionService;
 use codes::Codes;

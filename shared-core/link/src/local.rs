@@ -9,6 +9,7 @@ use tokio::sync::Mutex;
 
 use crate::county::CountyServer;
 use crate::county::codes::Codes;
+use crate::county::visitors::Visitors;
 use crate::identity::Identity;
 use crate::shared::Shared;
 use crate::station::CountyAt;
@@ -19,6 +20,7 @@ mod carry;
 mod codes;
 mod notes;
 mod opening;
+pub mod pages;
 mod prove;
 mod read;
 mod registry;
@@ -26,6 +28,7 @@ mod scrub;
 mod serve;
 mod service;
 mod syncing;
+mod visitors;
 
 pub use notes::of as notes;
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};
@@ -52,7 +55,7 @@ impl Host {
     #[must_use]
     pub fn county_server(&self) -> Option<CountyServer> {
         match &self.role {
-            HostRole::County { codes } => Some(CountyServer::new(
+            HostRole::County { codes, .. } => Some(CountyServer::new(
                 self.shared.clone(),
                 Arc::clone(&self.identity),
                 Arc::clone(codes),
@@ -65,10 +68,12 @@ impl Host {
 /// What differs between the county and a station.
 #[derive(Clone, Debug)]
 pub enum HostRole {
-    /// The county gives codes.
+    /// The county gives codes, and lets people in to its pages.
     County {
         /// Shared with the county's server.
         codes: Arc<Mutex<Codes>>,
+        /// Shared with the county's pages.
+        visitors: Arc<Mutex<Visitors>>,
     },
     /// A station syncs.
     Station {

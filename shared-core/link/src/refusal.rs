@@ -48,6 +48,30 @@ impl Refusal {
         Self::new(Code::InvalidArgument, "FIELD_NOT_READABLE", what, to_do)
     }
 
+    /// What is refused.
+    #[must_use]
+    pub fn what(&self) -> &str {
+        &self.what
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub fn to_do(&self) -> &str {
+        &self.to_do
+    }
+
+    /// Its kind.
+    #[must_use]
+    pub const fn code(&self) -> Code {
+        self.code
+    }
+
+    /// Its stable reason, UPPER_SNAKE.
+    #[must_use]
+    pub const fn reason(&self) -> &'static str {
+        self.reason
+    }
+
     /// The caller may try again after a while.
     #[must_use]
     pub const fn retry_after(mut self, after: Duration) -> Self {

@@ -5,7 +5,8 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use sponson_replica::Replica;
+use sponson_replica::{Held, Replica};
+use tokio::sync::watch;
 
 use crate::clock::{Clock, Entropy};
 
@@ -15,6 +16,7 @@ pub struct Shared {
     replica: Arc<Mutex<Option<Replica>>>,
     clock: Clock,
     entropy: Entropy,
+    held: Arc<watch::Sender<Held>>,
 }
 
 /// The replica can no longer be called.
@@ -33,10 +35,17 @@ impl Shared {
     #[must_use]
     pub fn new(replica: Replica, clock: Clock, entropy: Entropy) -> Self {
         Self {
+            held: Arc::new(watch::Sender::new(replica.held())),
             replica: Arc::new(Mutex::new(Some(replica))),
             clock,
             entropy,
         }
+    }
+
+    /// How much is held, as of the last call that ended; changes as soon as a call held more.
+    #[must_use]
+    pub fn held(&self) -> watch::Receiver<Held> {
+        self.held.subscribe()
     }
 
     /// The device's clocks.
@@ -59,10 +68,14 @@ impl Shared {
         &self,
         work: impl FnOnce(&mut Replica) -> T + Send + 'static,
     ) -> Result<T, Gone> {
-        let replica = Arc::clone(&self.replica);
+        let (replica, told) = (Arc::clone(&self.replica), Arc::clone(&self.held));
         let done = tokio::task::spawn_blocking(move || {
             let mut held = replica.lock().map_err(|_| Gone::Broken)?;
-            held.as_mut().map(work).ok_or(Gone::Closed)
+            let replica = held.as_mut().ok_or(Gone::Closed)?;
+            let done = work(replica);
+            let now = replica.held();
+            told.send_if_modified(|before| std::mem::replace(before, now) != now);
+            Ok(done)
         });
         done.await.map_err(|_| Gone::Broken)?
     }

@@ -26,6 +26,6 @@ pub use salvage::{Filled, OwnTail, Refill, SalvageError, Salvaged, StoreOf, Tail
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,
-    ClockOffset, Device, DismissFrom, Founding, GivenBack, Kept, LogLine, NewEvent, Now, OpenFault,
-    Page, RefusedEvent, Removed, StationClock, SyncRefused, Untrusted, Upkeep, Verified,
+    ClockOffset, Device, DismissFrom, Founding, GivenBack, Held, Kept, LogLine, NewEvent, Now,
+    OpenFault, Page, RefusedEvent, Removed, StationClock, SyncRefused, Untrusted, Upkeep, Verified,
 };

@@ -45,7 +45,7 @@ use crate::store::folder::Wanted;
 use crate::store::migrations::{self, STORE_VERSION};
 use crate::store::rows::{RowKey, damaged};
 use crate::store::write::Chunk;
-use crate::values::{About, ClockOffset, Founding, GivenBack, StationClock};
+use crate::values::{About, ClockOffset, Founding, GivenBack, Held, StationClock};
 use sheets::Sheets;
 
 /// One replica.
@@ -280,6 +280,16 @@ impl Replica {
     pub fn place(&self, id: &EventId) -> Option<(u64, i64)> {
         let index = self.index.places.index(self.index.number(id)?)?;
         Some((index, self.index.places.at(index)?.1))
+    }
+
+    /// How much is held; cheap, for whoever waits for more.
+    #[must_use]
+    pub fn held(&self) -> Held {
+        Held {
+            events: self.index.size(),
+            county_size: self.index.places.size(),
+            heard_ms_sum: self.heard.values().copied().fold(0, i64::wrapping_add),
+        }
     }
 
     /// What this replica is.

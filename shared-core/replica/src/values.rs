@@ -432,3 +432,15 @@ pub struct CatalogueStandard {
     /// The sheet.
     pub text: String,
 }
+
+/// How much a replica holds, for whoever waits for more: two that are equal hold the same.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Held {
+    /// Events.
+    pub events: u64,
+    /// Entries of the county log.
+    pub county_size: u64,
+    /// Sum of the times at which stations were heard directly, milliseconds, wrapping: any of them
+    /// that is heard again changes it.
+    pub heard_ms_sum: i64,
+}

@@ -4,9 +4,6 @@
 //! before the key is admitted, so that a crash between the two can never let a second key in, and
 //! the same key may ask again after a lost reply.
 
-use std::fs;
-use std::io::Write as _;
-use std::os::unix::fs::OpenOptionsExt as _;
 use std::path::{Path, PathBuf};
 
 use data_encoding::HEXLOWER;
@@ -15,6 +12,7 @@ use sha2::{Digest as _, Sha256};
 use sponson_log::ids::{Key, SubjectId};
 use sponson_proto::event::v1::Role;
 
+use super::whole::{self, same};
 use crate::code::SECRET_BYTES;
 
 /// Name of the file in the county's folder.
@@ -111,9 +109,9 @@ impl Codes {
     /// When the file cannot be read or was damaged.
     pub fn load(folder: &Path) -> Result<Self, CodesError> {
         let path = folder.join(CODES_FILE);
-        let bytes = match fs::read(&path) {
-            Ok(bytes) => bytes,
-            Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+        let bytes = match whole::read(&path) {
+            Ok(Some(bytes)) => bytes,
+            Ok(None) => {
                 return Ok(Self {
                     path,
                     codes: Vec::new(),
@@ -222,21 +220,7 @@ impl Codes {
             version: 1,
             codes: codes.clone(),
         };
-        let write = || {
-            let bytes = serde_json::to_vec_pretty(&file)?;
-            let beside = self.path.with_extension("json.new");
-            let mut opened = fs::OpenOptions::new()
-                .write(true)
-                .create(true)
-                .truncate(true)
-                .mode(0o600)
-                .open(&beside)?;
-            opened.write_all(&bytes)?;
-            opened.sync_all()?;
-            fs::rename(&beside, &self.path)?;
-            let folder = self.path.parent().unwrap_or(Path::new("."));
-            fs::File::open(folder)?.sync_all()
-        };
+        let write = || whole::replace(&self.path, &serde_json::to_vec_pretty(&file)?);
         write().map_err(|source| CodesError::File {
             what: "write",
             path: self.path.clone(),
@@ -276,16 +260,10 @@ fn hash(secret: &[u8; SECRET_BYTES]) -> [u8; 32] {
     Sha256::digest(secret).into()
 }
 
-/// Compares without an early end. `black_box` keeps the loop from being cut short.
-fn same(one: &[u8], other: &[u8]) -> bool {
-    let differ = one.iter().zip(other).fold(0_u8, |differ, (a, b)| {
-        std::hint::black_box(differ | (a ^ b))
-    });
-    one.len() == other.len() && differ == 0
-}
-
 #[cfg(test)]
 mod tests {
+    use std::fs;
+
     use super::*;
 
     const SECRET: [u8; SECRET_BYTES] = [7; SECRET_BYTES];

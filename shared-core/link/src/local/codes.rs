@@ -23,7 +23,7 @@ const NAME_BYTES_MAX: usize = 64;
 
 /// Makes a code; registers the station when there is none of its name.
 pub(super) async fn make(host: &Host, request: MakeCodeRequest) -> Result<MakeCodeReply, Refusal> {
-    let HostRole::County { codes } = &host.role else {
+    let HostRole::County { codes, .. } = &host.role else {
         return Err(Refusal::new(
             Code::FailedPrecondition,
             "NOT_A_COUNTY",

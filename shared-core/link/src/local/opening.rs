@@ -14,6 +14,7 @@ use tonic::transport::{Channel, Endpoint};
 use super::{Host, HostRole, SOCKET, serve};
 use crate::clock::{Clock, Entropy};
 use crate::county::codes::{Codes, CodesError};
+use crate::county::visitors::{Visitors, VisitorsError};
 use crate::founding::{STORE_FOLDER, is_begun};
 use crate::identity::{Identity, IdentityError};
 use crate::limits::MESSAGE_BYTES_MAX;
@@ -67,6 +68,9 @@ pub enum ConnectError {
     /// The codes could not be read.
     #[error(transparent)]
     Codes(#[from] CodesError),
+    /// Who may use the pages could not be read.
+    #[error(transparent)]
+    Visitors(#[from] VisitorsError),
     /// The folder is the other side's.
     #[error("folder {} is {whose}: use its own program, or give another --folder", folder.display())]
     OtherSide {
@@ -170,6 +174,7 @@ impl Opening {
         let role = match self.side {
             Side::County => HostRole::County {
                 codes: Arc::new(Mutex::new(Codes::load(&self.folder)?)),
+                visitors: Arc::new(Mutex::new(Visitors::load(&self.folder)?)),
             },
             Side::Station(county) => HostRole::Station { county },
         };

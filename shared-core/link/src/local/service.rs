@@ -13,6 +13,7 @@ use tonic::{Code, Request, Response, Status, Streaming};
 use super::read::{clock_doubt, station_clocks};
 use super::{
     Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, scrub, syncing,
+    visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
@@ -306,6 +307,22 @@ impl Local for LocalService {
         request: Request<wire::MakeCodeRequest>,
     ) -> Result<Response<wire::MakeCodeReply>, Status> {
         let reply = codes::make(&self.host, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn let_in(
+        &self,
+        request: Request<wire::LetInRequest>,
+    ) -> Result<Response<wire::LetInReply>, Status> {
+        let reply = visitors::let_in(&self.host, &request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn signed_in(
+        &self,
+        request: Request<wire::SignedInRequest>,
+    ) -> Result<Response<wire::SignedInReply>, Status> {
+        let reply = visitors::signed_in(&self.host, &request.into_inner()).await?;
         Ok(Response::new(reply))
     }
 }

@@ -9,6 +9,7 @@ use prost::Message as _;
 use sha2::{Digest as _, Sha256};
 use sponson_link::county::CountyServer;
 use sponson_link::county::codes::Codes;
+use sponson_link::county::visitors::Visitors;
 use sponson_link::founding::{STORE_FOLDER, found};
 use sponson_link::local::{Host, HostRole, Local, within};
 use sponson_link::station::{CountyAt, JoinError, Joined, SyncFailure, SyncReport, join, sync};
@@ -120,6 +121,8 @@ impl County {
     async fn run(folder: TempDir, hands: Hands, shared: Shared, identity: Identity) -> Self {
         let codes = Codes::load(folder.path()).expect("codes");
         let codes = Arc::new(Mutex::new(codes));
+        let visitors = Visitors::load(folder.path()).expect("visitors");
+        let visitors = Arc::new(Mutex::new(visitors));
         let identity = Arc::new(identity);
         let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
         let address = listener.local_addr().expect("address").to_string();
@@ -132,7 +135,7 @@ impl County {
         let host = Host {
             shared,
             identity,
-            role: HostRole::County { codes },
+            role: HostRole::County { codes, visitors },
             version: "test".to_owned(),
         };
         Self {

@@ -1,0 +1,182 @@
+//! The door of the county's pages: asks in this process and gives the answer as the trade's types.
+//!
+//! An answer is kept for as long as it is the same: for one question, one state of what is held and
+//! one minute. Whoever asks for what is being worked out waits for it: however many ask at once, it
+//! is worked out once. What can be seen by whom is decided elsewhere.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use prost::Message as _;
+use sponson_log::ids::SubjectId;
+use sponson_proto::answer::v1::Question;
+use sponson_proto::service::v1::{CatalogueReply, LogReply};
+use sponson_readiness::answer::CountyAnswer;
+use sponson_replica::{Held, Now, Page};
+use sponson_show::Context;
+use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
+
+use super::{ConnectError, Host, HostRole, Local, notes, read, within};
+use crate::ask::ask;
+use crate::catalogue;
+use crate::county::visitors::Visitors;
+use crate::refusal::Refusal;
+
+/// Answers kept: some coordinators with a question each. One of 500 craft has about 8 MiB.
+const KEPT_MAX: usize = 12;
+
+const MINUTE_MS: i64 = 60_000;
+
+/// The door.
+#[derive(Clone, Debug)]
+pub struct Door {
+    host: Host,
+    visitors: Arc<AsyncMutex<Visitors>>,
+    kept: Arc<Mutex<VecDeque<(Key, Cell)>>>,
+}
+
+type Cell = Arc<OnceCell<Arc<Told>>>;
+
+/// What makes an answer another one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Key {
+    question: Vec<u8>,
+    held: Held,
+    minute: i64,
+}
+
+/// An answer, and what is needed to show it.
+#[derive(Debug)]
+pub struct Told {
+    /// The answer.
+    pub answer: CountyAnswer,
+    /// How to show it.
+    pub ctx: Context,
+    /// What whoever reads it has to know of this county.
+    pub notes: Vec<String>,
+    /// What was held.
+    pub held: Held,
+    /// When it was worked out, milliseconds since 1970.
+    pub at_unix_ms: i64,
+}
+
+impl Door {
+    /// The door of a county; none at a station.
+    #[must_use]
+    pub fn of(host: Host) -> Option<Self> {
+        let HostRole::County { visitors, .. } = &host.role else {
+            return None;
+        };
+        Some(Self {
+            visitors: Arc::clone(visitors),
+            host,
+            kept: Arc::default(),
+        })
+    }
+
+    /// Answers a question.
+    ///
+    /// # Errors
+    /// When it cannot be answered as asked, or the log is closed.
+    pub async fn ask(&self, question: &Question) -> Result<Arc<Told>, Refusal> {
+        let shared = &self.host.shared;
+        let now = shared.clock().now();
+        let key = Key {
+            question: question.encode_to_vec(),
+            held: *shared.held().borrow(),
+            minute: now.unix_ms.div_euclid(MINUTE_MS),
+        };
+        let cell = self.cell(key);
+        let told = cell.get_or_try_init(|| self.work_out(question.clone(), now));
+        told.await.map(Arc::clone)
+    }
+
+    /// The newest lines of the log about one subject, newest last.
+    ///
+    /// # Errors
+    /// When the id is none, a row is damaged, or the log is closed.
+    pub async fn log_of(&self, subject: &[u8], lines: usize) -> Result<LogReply, Refusal> {
+        let subject = SubjectId::parse("subject", subject)
+            .map_err(|error| Refusal::field(error.to_string(), "look it up on the county page"))?;
+        let lines = lines.min(read::PAGE_LINES_MAX);
+        let shared = &self.host.shared;
+        let read = move |replica: &mut _| read::log(replica, Some(subject), Page::Newest, lines);
+        shared.call(read).await?
+    }
+
+    /// Everything that has a name.
+    ///
+    /// # Errors
+    /// When the log is closed.
+    pub async fn catalogue(&self) -> Result<CatalogueReply, Refusal> {
+        let known = self.host.shared.call(sponson_replica::Replica::catalogue);
+        Ok(catalogue::to_wire(known.await?))
+    }
+
+    /// Changes as soon as more is held: a station synced, an event was recorded.
+    #[must_use]
+    pub fn changes(&self) -> watch::Receiver<Held> {
+        self.host.shared.held()
+    }
+
+    /// The device's clocks, now.
+    #[must_use]
+    pub fn now(&self) -> Now {
+        self.host.shared.clock().now()
+    }
+
+    /// So many random bytes.
+    #[must_use]
+    pub fn draw<const N: usize>(&self) -> [u8; N] {
+        self.host.shared.entropy().draw()
+    }
+
+    /// Who may use the pages.
+    #[must_use]
+    pub fn visitors(&self) -> &AsyncMutex<Visitors> {
+        &self.visitors
+    }
+
+    /// What is served.
+    #[must_use]
+    pub const fn host(&self) -> &Host {
+        &self.host
+    }
+
+    /// A connection to the local service in this process, for recording as every command does.
+    ///
+    /// # Errors
+    /// When the pipe cannot be set up.
+    pub async fn local(&self) -> Result<Local, ConnectError> {
+        within(self.host.clone()).await
+    }
+
+    async fn work_out(&self, question: Question, now: Now) -> Result<Arc<Told>, Refusal> {
+        let work = move |replica: &mut _| {
+            let given = ask(replica, &question, &now)?;
+            Ok::<_, Refusal>(Told {
+                answer: given.answer,
+                ctx: given.ctx,
+                notes: notes::of(replica, now.unix_ms),
+                held: replica.held(),
+                at_unix_ms: now.unix_ms,
+            })
+        };
+        Ok(Arc::new(self.host.shared.call(work).await??))
+    }
+
+    /// The place of an answer, there or to come; the one that was asked for longest ago goes.
+    fn cell(&self, key: Key) -> Cell {
+        let mut kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
+        // What is no more asked for since more is held, or the minute is over.
+        kept.retain(|(known, _)| known.held == key.held && known.minute == key.minute);
+        let there = kept.iter().position(|(known, _)| *known == key);
+        let entry = there.and_then(|index| kept.remove(index));
+        let (key, cell) = entry.unwrap_or_else(|| (key, Cell::default()));
+        if kept.len() >= KEPT_MAX {
+            kept.pop_front();
+        }
+        kept.push_back((key, Arc::clone(&cell)));
+        cell
+    }
+}
