@@ -224,11 +224,19 @@ pub fn span(ms: i64) -> String {
     }
 }
 
-/// `1 day`, `2 days`.
+/// `1 day`, `2 days`, `2 entries`.
 #[must_use]
 pub fn count(number: i64, noun: &str) -> String {
-    let ending = if number == 1 { "" } else { "s" };
-    format!("{number} {noun}{ending}")
+    if number == 1 {
+        return format!("{number} {noun}");
+    }
+    let before_y = noun
+        .strip_suffix('y')
+        .filter(|before| !before.ends_with(['a', 'e', 'o', 'u']));
+    match before_y {
+        Some(before) => format!("{number} {before}ies"),
+        None => format!("{number} {noun}s"),
+    }
 }
 
 /// A printed date, as far as it goes: `2027`, `2027-03`, `2027-03-31`.

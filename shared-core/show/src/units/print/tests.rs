@@ -136,3 +136,17 @@ proptest! {
         let _ = read_span("s", &text);
     }
 }
+
+#[test]
+fn a_number_of_things() {
+    let cases = [
+        (1, "day", "1 day"),
+        (2, "day", "2 days"),
+        (0, "trip", "0 trips"),
+        (1, "entry", "1 entry"),
+        (10, "entry", "10 entries"),
+    ];
+    for (number, noun, wanted) in cases {
+        assert_eq!(count(number, noun), wanted);
+    }
+}
