@@ -42,6 +42,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
         &[
             "chrono",
             "comfy-table",
+            "csv",
             "maud",
             "serde",
             "serde_json",

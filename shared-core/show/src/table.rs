@@ -26,8 +26,10 @@ pub use craft::craft_report;
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};
 pub use known::known_by_text;
+pub(crate) use lists::consequence;
 pub use lists::{due_table, kit_table};
 pub use rests_on::evidence_report;
+pub(crate) use summary::{Group, is_silent};
 
 /// Columns that a line may have.
 pub const WIDTH: usize = 80;

@@ -59,7 +59,7 @@ fn how_late(late: &Overdue) -> String {
     }
 }
 
-fn consequence(effect: &Effect, ctx: &Context) -> String {
+pub(crate) fn consequence(effect: &Effect, ctx: &Context) -> String {
     match effect {
         Effect::Limit(Limit::DoSoon(_)) => "may go; see to it soon".to_owned(),
         Effect::Limit(limit) => limit_text(limit, ctx),

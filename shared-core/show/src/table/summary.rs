@@ -8,7 +8,7 @@ use super::lists::short_number;
 
 /// Where a craft stands on the page.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Group {
+pub(crate) enum Group {
     /// Fit and free.
     CanGo,
     /// The same, with limits.
@@ -22,7 +22,7 @@ pub(super) enum Group {
 }
 
 impl Group {
-    pub(super) const ALL: [Self; 5] = [
+    pub(crate) const ALL: [Self; 5] = [
         Self::CanGo,
         Self::WithLimits,
         Self::NotFree,
@@ -42,12 +42,12 @@ impl Group {
         }
     }
 
-    pub(super) fn of_answer(self, answer: &CountyAnswer) -> impl Iterator<Item = &CraftAnswer> {
+    pub(crate) fn of_answer(self, answer: &CountyAnswer) -> impl Iterator<Item = &CraftAnswer> {
         let craft = answer.craft.iter();
         craft.filter(move |craft| Self::of(craft) == self)
     }
 
-    const fn short(self) -> &'static str {
+    pub(crate) const fn short(self) -> &'static str {
         match self {
             Self::CanGo => "can go",
             Self::WithLimits => "with limits",
@@ -101,7 +101,7 @@ fn marked_number(craft: &CraftAnswer, stations: &[StationHeard]) -> String {
 }
 
 /// Whether a station where it is said to be has not been heard for long.
-pub(super) fn is_silent(craft: &CraftAnswer, stations: &[StationHeard]) -> bool {
+pub(crate) fn is_silent(craft: &CraftAnswer, stations: &[StationHeard]) -> bool {
     let silent = |id| stations.iter().any(|heard| heard.id == id && heard.silent);
     craft.stations.iter().any(|id| silent(*id))
 }
