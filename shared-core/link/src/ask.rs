@@ -12,6 +12,7 @@ use sponson_readiness::engine::Question;
 use sponson_readiness::ids::{EventId, MissionId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Policy;
+use sponson_readiness::without::Without;
 use sponson_replica::{Answered, Knowing, Known, KnownError, Now, Replica};
 use sponson_show::Context;
 use sponson_show::context::Witness;
@@ -81,6 +82,8 @@ pub(crate) fn ask(
             .as_ref()
             .map(|asked| together::parse(asked, &replica.stations(moment)))
             .transpose()?,
+        weather_report: None,
+        without: Without::default(),
     };
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);

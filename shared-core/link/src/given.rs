@@ -20,6 +20,7 @@ use sponson_readiness::conditions::Conditions;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
+use sponson_readiness::without::Without;
 use sponson_replica::{Inputs, Replica};
 
 use crate::aboard;
@@ -239,6 +240,8 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
             .map(|given| together::parse(given, &replica.stations(Moment(asked.now_unix_ms))))
             .transpose()
             .map_err(unreadable)?,
+        weather_report: None,
+        without: Without::default(),
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;

@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use crate::event::{OutReason, Stowage};
 use crate::ids::{EventId, LineId, ModelId, SubjectId};
 use crate::moment::Moment;
+use crate::without::TakenAway;
 
 mod air;
 mod asked;
@@ -54,6 +55,8 @@ pub struct CountyAnswer {
     pub disagreements: Vec<Disagreement>,
     /// Which craft can go at once; none when that was not asked.
     pub together: Option<Together>,
+    /// Craft that the answer is given without, in order of number.
+    pub taken_away: Vec<TakenAway>,
 }
 
 /// What the answer rests on.

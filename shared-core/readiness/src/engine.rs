@@ -12,6 +12,8 @@ use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
 use crate::record::Record;
 use crate::standard::{Policy, Standard};
+use crate::weather_report::WeatherReport;
+use crate::without::Without;
 
 mod after_use;
 mod air;
@@ -104,6 +106,10 @@ pub struct Question {
     pub conditions: Conditions,
     /// Which craft can go at once, when that is asked.
     pub together: Option<TogetherAsked>,
+    /// The weather report that conditions were made from; it decides nothing here.
+    pub weather_report: Option<WeatherReport>,
+    /// What is taken as not there.
+    pub without: Without,
 }
 
 impl Question {
@@ -125,6 +131,8 @@ impl Question {
             people: Vec::new(),
             conditions: Conditions::NONE,
             together: None,
+            weather_report: None,
+            without: Without::NOTHING,
         }
     }
 }

@@ -19,3 +19,5 @@ pub mod plate;
 pub mod pressure;
 pub mod record;
 pub mod standard;
+pub mod weather_report;
+pub mod without;

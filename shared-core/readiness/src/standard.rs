@@ -192,6 +192,8 @@ pub struct Policy {
     pub duration_s: u32,
     /// Seeing less far than this is restricted visibility, metres.
     pub restricted_visibility_m: u32,
+    /// Above this age a weather report is told to be old, seconds.
+    pub report_old_s: u32,
     /// Units that the county shows.
     pub units: Units,
     /// How printed dates are read.

@@ -15,6 +15,7 @@ use sponson_readiness::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartI
 use sponson_readiness::load::CrewAsked;
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::Origin;
+use sponson_readiness::without::Without;
 
 use crate::context::Context;
 
@@ -277,6 +278,8 @@ pub(crate) fn county() -> CountyAnswer {
             lights: Lights::NeededFrom(AS_OF),
             conditions: conditions(),
             together: None,
+            weather_report: None,
+            without: Without::NOTHING,
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
             clock: AskerClock::NotDoubted,
         },
@@ -316,6 +319,7 @@ pub(crate) fn county() -> CountyAnswer {
             effect: Effect::Note,
         }],
         together: None,
+        taken_away: Vec::new(),
         disagreements: vec![Disagreement {
             subject: station(0x43),
             number: "Raft 2".to_owned(),

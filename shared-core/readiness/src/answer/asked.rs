@@ -5,6 +5,8 @@ use crate::conditions::{Conditions, Dark, Lights};
 use crate::ids::MissionId;
 use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
+use crate::weather_report::ReportAsked;
+use crate::without::Without;
 use std::collections::BTreeSet;
 
 /// The question as judged.
@@ -36,6 +38,10 @@ pub struct Asked {
     pub conditions: Conditions,
     /// What was asked of craft together.
     pub together: Option<TogetherAsked>,
+    /// The weather report that conditions were made from.
+    pub weather_report: Option<ReportAsked>,
+    /// What was taken as not there.
+    pub without: Without,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
     /// What is known against the asker's clock.

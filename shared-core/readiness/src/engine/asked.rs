@@ -7,6 +7,7 @@ use crate::answer::{Asked, AskerClock, Assumed};
 use crate::conditions::{Conditions, Dark, Lights, Visibility};
 use crate::moment::Moment;
 use crate::standard::Policy;
+use crate::weather_report::ReportAsked;
 
 /// Fills in what a question leaves open from the county's settings.
 #[must_use]
@@ -46,9 +47,21 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
         lights: lights(policy, conditions, dark, from),
         conditions: conditions.clone(),
         together: question.together.clone(),
+        weather_report: report(policy, question),
+        without: question.without.clone(),
         assumed,
         clock: AskerClock::NotDoubted,
     }
+}
+
+/// The report of a question, as old as it is at the judged moment.
+fn report(policy: &Policy, question: &Question) -> Option<ReportAsked> {
+    let report = question.weather_report.clone()?;
+    Some(ReportAsked {
+        age_s: question.as_of.since(report.at) / 1_000,
+        old_above_s: policy.report_old_s,
+        report,
+    })
 }
 
 /// What is not given of crew and people.

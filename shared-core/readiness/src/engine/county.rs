@@ -5,13 +5,17 @@ use std::collections::BTreeSet;
 use super::asked::asked;
 use super::craft::{self, Answered};
 use super::disagreements;
+use super::facts::number;
 use super::index::Index;
 use super::people::crews_of;
+use super::place;
 use super::standing;
 use super::together::together;
 use super::{County, Question};
 use crate::answer::{CountyAnswer, ENGINE_VERSION, Overdue, StationHeard};
 use crate::event::SubjectKind;
+use crate::record::Record;
+use crate::without::{TakenAway, TakenBy};
 
 /// Answers a question about the county.
 pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
@@ -21,8 +25,11 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         let is_asked = question.craft.is_none_or(|id| id == record.subject);
         record.kind == SubjectKind::Craft && is_asked
     });
+    let (wanted, taken): (Vec<&Record>, Vec<&Record>) =
+        wanted.partition(|record| taken_by(&index, question, record).is_none());
     let differ = disagreements::of_county(county, &index, question, &asked);
     let mut answered: Vec<Answered> = wanted
+        .into_iter()
         .map(|record| craft::answer(county, &index, question, &asked, (record, &differ)))
         .collect();
     answered.sort_by(|one, other| {
@@ -55,7 +62,33 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         overdue,
         disagreements: differ,
         together,
+        taken_away: taken_away(&index, question, &taken),
     }
+}
+
+/// Why a craft is taken away, if it is.
+pub(super) fn taken_by(index: &Index<'_>, question: &Question, record: &Record) -> Option<TakenBy> {
+    if question.without.is_nothing() {
+        return None;
+    }
+    let same = index.same_as(record.subject).into_iter();
+    question
+        .without
+        .takes(same.chain([record.subject]), &place::stations(record))
+}
+
+fn taken_away(index: &Index<'_>, question: &Question, taken: &[&Record]) -> Vec<TakenAway> {
+    let taken = taken.iter().filter_map(|record| {
+        Some(TakenAway {
+            craft: record.subject,
+            number: number(Some(record), record.subject),
+            stations: place::stations(record),
+            by: taken_by(index, question, record)?,
+        })
+    });
+    let mut taken: Vec<TakenAway> = taken.collect();
+    taken.sort_by(|one, other| (&one.number, one.craft).cmp(&(&other.number, other.craft)));
+    taken
 }
 
 /// The longest overdue first; then by engine time; what was never done last.

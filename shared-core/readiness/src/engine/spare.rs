@@ -82,6 +82,14 @@ impl<'a> Search<'a> {
         let Some((holder, station)) = self.holds(record) else {
             return Vec::new();
         };
+        let without = &self.question.without;
+        let index = self.index.same_as(record.subject).into_iter();
+        if without
+            .takes(index.chain([record.subject]), &[station])
+            .is_some()
+        {
+            return Vec::new();
+        }
         let units = match holder {
             Holder::Shelf | Holder::Bag | Holder::Station => self.counted(record),
             Holder::Craft | Holder::Condemned => self.aboard(record, holder),
@@ -96,7 +104,9 @@ impl<'a> Search<'a> {
             good,
             spare: spare.min(good),
         };
-        let given = units.into_iter().map(stock);
+        let units = units.into_iter();
+        let units = units.filter(|(line, _)| !without.takes_kit(line, &[station]));
+        let given = units.map(stock);
         given.filter(|stock| stock.good > 0).collect()
     }
 

@@ -35,6 +35,8 @@ struct Raw {
     duration: String,
     #[serde(default = "restricted_visibility")]
     restricted_visibility: String,
+    #[serde(default = "report_old")]
+    report_old: String,
     units: Units,
     people: Option<super::people::Raw>,
     #[serde(default)]
@@ -67,6 +69,11 @@ fn duration() -> String {
 /// See [`duration`].
 fn restricted_visibility() -> String {
     "2 nmi".to_owned()
+}
+
+/// See [`duration`].
+fn report_old() -> String {
+    "90 min".to_owned()
 }
 
 impl Policy {
@@ -110,6 +117,7 @@ impl Policy {
             duration_s: at("duration").time_s(&raw.duration)?,
             restricted_visibility_m: at("restricted_visibility")
                 .distance_m(&raw.restricted_visibility)?,
+            report_old_s: at("report_old").time_s(&raw.report_old)?,
             units: raw.units,
             people: raw.people.unwrap_or_default().read()?,
             marks: raw.marks,

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::units::{Runs, Units, earliest, good_by_all, good_on};
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
+use crate::engine::place;
 use crate::engine::sides::{is_trusted, trusted, untrusted};
 use crate::event::ItemCount;
 use crate::ids::{EventId, LineId, SubjectId};
@@ -40,6 +41,16 @@ impl Aboard {
         (self.have, self.have_at_worst) = (0, 0);
     }
 
+    /// Known not to be there, as far as what counts goes. Its mass stays: nobody is taken aboard for
+    /// kit that may be there after all.
+    fn taken_away(&mut self) {
+        *self = Self {
+            counted: true,
+            carried: self.carried,
+            ..Self::default()
+        };
+    }
+
     fn bring(&mut self, units: u32) {
         for one in [&mut self.have, &mut self.have_at_worst, &mut self.carried] {
             *one = one.saturating_add(units);
@@ -54,6 +65,8 @@ type ByBag<'a> = BTreeMap<Option<SubjectId>, Vec<&'a Sides<ItemCount>>>;
 pub(super) fn count(facts: &Facts<'_>) -> Vec<Aboard> {
     let (day, marks) = (facts.day, facts.county.policy.marks);
     let counts = gather(facts);
+    let without = &facts.asked.without;
+    let stations = place::stations(facts.record);
     let none = ByBag::new();
     let items = facts.standard.items.iter();
     items
@@ -62,6 +75,9 @@ pub(super) fn count(facts: &Facts<'_>) -> Vec<Aboard> {
             let counts = counts.get(&item.id).unwrap_or(&none);
             let mut aboard = one(facts, item, counts, &judge);
             aboard.bring(facts.brought.get(&item.id).copied().unwrap_or(0));
+            if without.takes_kit(&item.id, &stations) {
+                aboard.taken_away();
+            }
             aboard
         })
         .collect()
