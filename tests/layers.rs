@@ -43,6 +43,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "chrono",
             "comfy-table",
             "csv",
+            "libm",
             "maud",
             "serde",
             "serde_json",

@@ -14,6 +14,7 @@ pub mod people;
 pub mod readiness_table;
 pub mod reckoned;
 pub mod sentence;
+pub mod svg;
 pub mod table;
 pub mod terminal;
 pub mod units;
