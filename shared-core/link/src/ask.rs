@@ -84,6 +84,7 @@ pub(crate) fn ask(
             .transpose()?,
         weather_report: None,
         without: Without::default(),
+        callout: None,
     };
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);

@@ -242,6 +242,7 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
             .map_err(unreadable)?,
         weather_report: None,
         without: Without::default(),
+        callout: None,
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;

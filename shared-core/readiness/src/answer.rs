@@ -12,6 +12,7 @@ use crate::without::TakenAway;
 
 mod air;
 mod asked;
+mod callout;
 mod disagreement;
 mod figures;
 mod finding;
@@ -22,6 +23,11 @@ mod words;
 
 pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use asked::{Asked, AskerClock, Assumed};
+pub use callout::{
+    Access, BringHome, Brings, Call, Callout, CalloutAsked, Candidate, CoverLeft, CrewKnown,
+    CrewToGo, Hindrance, KitAtRamp, LaunchBy, LaunchPlace, Reach, SaidAt, Second, Setting,
+    SettingOf, SharedWith, StationCover, TimeToWater, Trips, Way,
+};
 pub use disagreement::{Differ, Disagreement, Said, Settle, Stated, Until};
 pub use figures::{CountedBy, Homeward, InSun, Load, LoadLimit, PartPressure, PressureSpread};
 pub use finding::{
@@ -57,6 +63,8 @@ pub struct CountyAnswer {
     pub together: Option<Together>,
     /// Craft that the answer is given without, in order of number.
     pub taken_away: Vec<TakenAway>,
+    /// Who can get to the place, when, with what; none when no call-out was asked.
+    pub callout: Option<Callout>,
 }
 
 /// What the answer rests on.

@@ -5,8 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::answer::{CountyAnswer, CraftAnswer, KnownBy, TogetherAsked};
-use crate::conditions::Conditions;
+use crate::answer::{CalloutAsked, CountyAnswer, CraftAnswer, KnownBy, TogetherAsked};
+use crate::conditions::{Conditions, Position};
 use crate::ids::{MissionId, ModelId, SubjectId};
 use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
@@ -75,6 +75,10 @@ pub struct County<'a> {
 pub struct Station {
     /// Its name.
     pub name: String,
+    /// Its radio call; empty when not registered.
+    pub call: String,
+    /// Where it is; none when not registered.
+    pub position: Option<Position>,
     /// Elevation, millimetres.
     pub elevation_mm: Option<i32>,
     /// Time of its newest signed head; none when never heard.
@@ -110,6 +114,8 @@ pub struct Question {
     pub weather_report: Option<WeatherReport>,
     /// What is taken as not there.
     pub without: Without,
+    /// Who can get to the place, when that is asked.
+    pub callout: Option<CalloutAsked>,
 }
 
 impl Question {
@@ -133,6 +139,7 @@ impl Question {
             together: None,
             weather_report: None,
             without: Without::NOTHING,
+            callout: None,
         }
     }
 }

@@ -280,6 +280,7 @@ pub(crate) fn county() -> CountyAnswer {
             together: None,
             weather_report: None,
             without: Without::NOTHING,
+            callout: None,
             assumed: BTreeSet::from([Assumed::Water, Assumed::Crew]),
             clock: AskerClock::NotDoubted,
         },
@@ -320,6 +321,7 @@ pub(crate) fn county() -> CountyAnswer {
         }],
         together: None,
         taken_away: Vec::new(),
+        callout: None,
         disagreements: vec![Disagreement {
             subject: station(0x43),
             number: "Raft 2".to_owned(),

@@ -1,6 +1,6 @@
 //! The question as judged: what was given, what was assumed, what is known against the clock.
 
-use super::TogetherAsked;
+use super::{CalloutAsked, TogetherAsked};
 use crate::conditions::{Conditions, Dark, Lights};
 use crate::ids::MissionId;
 use crate::load::{CrewAsked, Party};
@@ -42,6 +42,8 @@ pub struct Asked {
     pub weather_report: Option<ReportAsked>,
     /// What was taken as not there.
     pub without: Without,
+    /// The call-out that was asked, with the ways that were given.
+    pub callout: Option<CalloutAsked>,
     /// What was not given, and so assumed.
     pub assumed: BTreeSet<Assumed>,
     /// What is known against the asker's clock.

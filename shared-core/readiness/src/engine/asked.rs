@@ -49,6 +49,7 @@ pub fn asked(policy: &Policy, question: &Question) -> Asked {
         together: question.together.clone(),
         weather_report: report(policy, question),
         without: question.without.clone(),
+        callout: question.callout.clone(),
         assumed,
         clock: AskerClock::NotDoubted,
     }

@@ -63,6 +63,7 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         disagreements: differ,
         together,
         taken_away: taken_away(&index, question, &taken),
+        callout: None,
     }
 }
 

@@ -409,6 +409,8 @@ impl Scene {
 fn station(name: &str) -> Station {
     Station {
         name: name.to_owned(),
+        call: format!("{name} base"),
+        position: None,
         elevation_mm: Some(0),
         last_heard: Some(NOON.plus_ms(-HOUR_MS)),
     }

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use sponson_log::chains::Chain;
 use sponson_log::ids::{EventId, Key};
 use sponson_readiness::answer::{CountyAnswer, KnownBy};
+use sponson_readiness::conditions::Position;
 use sponson_readiness::engine::{County, Question, Station, answer};
 use sponson_readiness::ids::{MissionId, SubjectId};
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -114,6 +115,10 @@ pub(super) fn stations_in(index: &Index, now: Moment) -> BTreeMap<SubjectId, Sta
         .map(|(id, facts)| {
             let station = Station {
                 name: facts.name.clone(),
+                call: facts.call.clone(),
+                position: facts
+                    .position_e7
+                    .map(|(lat_e7, lon_e7)| Position { lat_e7, lon_e7 }),
                 elevation_mm: facts.elevation_mm,
                 last_heard: None,
             };

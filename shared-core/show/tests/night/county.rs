@@ -77,6 +77,8 @@ impl Told {
         let stations = STATIONS.map(|(number, name)| {
             let heard = Station {
                 name: name.to_owned(),
+                call: String::new(),
+                position: None,
                 elevation_mm: Some(0),
                 last_heard: Some(NIGHT.plus_ms(-HOUR_MS)),
             };
