@@ -56,6 +56,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
         &[
             "bytes",
             "chrono",
+            "csv",
             "data-encoding",
             "geographiclib-rs",
             "getrandom",

@@ -134,7 +134,9 @@ pub(crate) async fn dispatch(
         Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let side = settings.station_side()?;
-            let local = reach(opening(&places, side, surroundings)).await?;
+            let opening =
+                opening(&places, side, surroundings).with_places(settings.launch_places(&places));
+            let local = reach(opening).await?;
             let now_unix_ms = surroundings.clock.now().unix_ms;
             let mut session = Session::new(
                 local.client(),

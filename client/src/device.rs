@@ -8,7 +8,8 @@ use crate::error::CommandError;
 use crate::settings::Places;
 use crate::surroundings::Surroundings;
 
-/// What is needed to open the folder of a device.
+/// What is needed to open the folder of a device; its launch places are added by whoever has read
+/// the settings.
 #[must_use]
 pub fn opening(places: &Places, side: Side, surroundings: &Surroundings) -> Opening {
     Opening {
@@ -17,6 +18,7 @@ pub fn opening(places: &Places, side: Side, surroundings: &Surroundings) -> Open
         clock: surroundings.clock.clone(),
         entropy: surroundings.entropy.clone(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
+        places: None,
     }
 }
 

@@ -34,6 +34,10 @@ pub struct Settings {
     /// Where the county listens, `address:port`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub listen: Option<String>,
+    /// The county's list of launch places with its travel table, a CSV file; beside the settings
+    /// when the path is not whole.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub places: Option<PathBuf>,
     /// At the county: days after its newest entry from which its clock is in doubt.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clock_ahead_days: Option<u32>,
@@ -146,6 +150,13 @@ impl Settings {
             address: address.clone(),
             tls_key: Digest::parse("county_tls_key", &key).map_err(|_| SettingsError::TlsKey)?,
         }))
+    }
+
+    /// The list of launch places, when one is set.
+    #[must_use]
+    pub fn launch_places(&self, places: &Places) -> Option<PathBuf> {
+        let beside = places.settings.parent().unwrap_or(Path::new(""));
+        self.places.as_ref().map(|file| beside.join(file))
     }
 
     /// The county's id, when it was noted.

@@ -138,9 +138,9 @@ pub(crate) async fn dispatch(
         Command::Talk(command) => {
             let member = cli.member.clone().or_else(|| settings.member.clone());
             let entropy = surroundings.entropy.clone();
-            let local = reach(opening(&places, Side::County, surroundings))
-                .await
-                .map_err(CommandError::from)?;
+            let opening = opening(&places, Side::County, surroundings)
+                .with_places(settings.launch_places(&places));
+            let local = reach(opening).await.map_err(CommandError::from)?;
             let now_unix_ms = surroundings.clock.now().unix_ms;
             let mut session = Session::new(
                 local.client(),

@@ -44,7 +44,8 @@ pub async fn serve_until(
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), CommandError> {
     let side = settings.station_side()?;
-    let host = opening(places, side, surroundings).host().await?;
+    let opening = opening(places, side, surroundings).with_places(settings.launch_places(places));
+    let host = opening.host().await?;
     let shared = host.shared.clone();
     let socket = socket(&places.data);
     let listening = Listening::begin(socket.clone())?;

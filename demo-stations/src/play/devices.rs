@@ -245,6 +245,7 @@ async fn open(
         clock: clock.clone(),
         entropy: entropy.clone(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
+        places: None,
     };
     opening
         .host()

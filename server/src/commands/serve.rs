@@ -1,6 +1,7 @@
 //! `serve`: keeps the county up for its stations.
 
 use std::net::SocketAddr;
+use std::path::PathBuf;
 
 use clap::Args;
 use sponson_client::device::{opening, socket, told_to_end};
@@ -43,6 +44,7 @@ pub async fn run(
     };
     let address = args.listen.as_deref().or(settings.listen.as_deref());
     let up = CountyUp::begin(places, address.unwrap_or(LISTEN), surroundings).await?;
+    let up = up.with_places(settings.launch_places(places));
     let now = surroundings.clock.now().unix_ms;
     let (newest, notes) = up.stands(now).await?;
     if let Err(error) = clock.check(now, newest) {
@@ -100,6 +102,13 @@ impl CountyUp {
         }
     }
 
+    /// With the list of launch places, where one is kept.
+    #[must_use]
+    pub fn with_places(mut self, places: Option<PathBuf>) -> Self {
+        self.host.shared = self.host.shared.with_places(places);
+        self
+    }
+
     /// The newest time at which it stored an entry, and what has to be known of it.
     async fn stands(&self, now_unix_ms: i64) -> Result<(Option<i64>, Vec<String>), CountyError> {
         let read = self.host.shared.call(move |replica| {
@@ -136,7 +145,7 @@ pub async fn serve_until(
     tracing::info!(listen.address = %address, "county up");
     let stations = async {
         match &host.role {
-            HostRole::County { codes } => {
+            HostRole::County { codes, .. } => {
                 let identity = std::sync::Arc::clone(&host.identity);
                 CountyServer::new(shared.clone(), identity, std::sync::Arc::clone(codes))
                     .run(listener, ended(told))

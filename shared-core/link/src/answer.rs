@@ -21,6 +21,7 @@ use sponson_show::sentence::{
 use sponson_show::{Context, words};
 
 use crate::aboard;
+use crate::callout;
 use crate::conditions;
 use crate::together;
 
@@ -91,6 +92,7 @@ fn asked(asked: &Asked) -> wire::Asked {
         dark: asked.dark.id().to_owned(),
         lights_from_unix_ms: asked.lights.from().map(|from| from.0),
         together: asked.together.as_ref().map(together::asked_to_wire),
+        callout: asked.callout.as_ref().map(callout::asked_to_wire),
     }
 }
 

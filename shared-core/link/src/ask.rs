@@ -1,6 +1,7 @@
 //! A question as it comes over the wire, and what is needed to show its answer.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 use sponson_log::ids::EventId as LogEventId;
 use sponson_log::registry::Registry;
@@ -20,6 +21,7 @@ use sponson_show::units::print;
 use tonic::Code;
 
 use crate::aboard;
+use crate::callout;
 use crate::catalogue::craft_numbers;
 use crate::conditions;
 use crate::refusal::Refusal;
@@ -42,13 +44,16 @@ pub(crate) struct Given {
     pub(crate) known: Option<Known>,
     /// The one craft that was asked for.
     pub(crate) craft: Option<SubjectId>,
+    /// How the place was taken, and what could not be used for it: a sentence each.
+    pub(crate) notes: Vec<String>,
 }
 
-/// Asks a replica.
+/// Asks a replica; `places` is the file of launch places.
 pub(crate) fn ask(
     replica: &mut Replica,
     question: &wire::Question,
     now: &Now,
+    places: Option<&Path>,
 ) -> Result<Given, Refusal> {
     let known = question.known_by.as_ref();
     let known = known
@@ -65,6 +70,8 @@ pub(crate) fn ask(
         Some(given) => conditions::parse(given)?,
         None => Conditions::default(),
     };
+    let launch = callout::launch(question, conditions.position, places)?;
+    conditions.position = launch.position();
     conditions.light = conditions::light(&conditions, may_be_judged(replica, as_of, now));
     let question = Question {
         as_of,
@@ -84,8 +91,13 @@ pub(crate) fn ask(
             .transpose()?,
         weather_report: None,
         without: Without::default(),
-        callout: None,
+        callout: question
+            .callout
+            .as_ref()
+            .map(|asked| callout::parse(asked, &launch, &replica.stations(moment)))
+            .transpose()?,
     };
+    let notes = launch.into_notes();
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);
         let ctx = context(replica, replica.registry(), &answer, now.utc_offset_min);
@@ -94,6 +106,7 @@ pub(crate) fn ask(
             ctx,
             known,
             craft,
+            notes,
         });
     };
     let Answered { answer, registry } = replica.ask_known(&question, known);
@@ -103,6 +116,7 @@ pub(crate) fn ask(
         ctx,
         known: Some(known),
         craft,
+        notes,
     })
 }
 
@@ -243,8 +257,8 @@ fn is_named(name: &str, id: SubjectId) -> bool {
         .is_some_and(|digits| digits.eq_ignore_ascii_case(&id.to_string()))
 }
 
-/// Up to three numbers that differ the least: at most two slips, or one begins the other.
-fn near<'a>(number: &str, known: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
+/// Up to three names that differ the least: at most two slips, or one begins the other.
+pub(crate) fn near<'a>(number: &str, known: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let wanted = number.to_lowercase();
     let mut found: Vec<(usize, &str)> = known
         .filter_map(|painted| {

@@ -129,6 +129,7 @@ pub(crate) fn to_wire(given: &Conditions) -> wire::Conditions {
         wind_mm_s: given.wind_mm_s,
         current_mm_s: given.current_mm_s,
         tow: given.tow == Tow::Yes,
+        place_name: String::new(),
         visibility: given.visibility.map(|visibility| match visibility {
             Visibility::Clear => WireVisibility::VisibilityWord("clear".to_owned()),
             Visibility::Restricted => WireVisibility::VisibilityWord("restricted".to_owned()),

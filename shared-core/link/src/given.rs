@@ -26,6 +26,7 @@ use sponson_replica::{Inputs, Replica};
 use crate::aboard;
 use crate::answer;
 use crate::ask::{Given, context};
+use crate::callout;
 use crate::conditions;
 use crate::refusal::Refusal;
 use crate::together;
@@ -242,7 +243,12 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
             .map_err(unreadable)?,
         weather_report: None,
         without: Without::default(),
-        callout: None,
+        callout: asked
+            .callout
+            .as_ref()
+            .map(callout::listed)
+            .transpose()
+            .map_err(unreadable)?,
     };
     let heard = answer.stations.iter().map(|station| {
         let id = sponson_log::ids::SubjectId::parse("station", &station.id)?;

@@ -7,6 +7,7 @@
 mod aboard;
 pub mod answer;
 mod ask;
+mod callout;
 mod catalogue;
 pub mod clock;
 pub mod code;
@@ -21,6 +22,7 @@ pub mod guard;
 pub mod identity;
 pub mod limits;
 pub mod local;
+pub mod places;
 pub mod refusal;
 pub mod restoring;
 pub mod shared;

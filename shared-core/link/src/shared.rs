@@ -3,6 +3,7 @@
 //! The replica blocks, so every call runs on a thread for blocking work. Only one call runs at a
 //! time. Holds no rule of its own.
 
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use sponson_replica::{Held, Replica};
@@ -17,6 +18,7 @@ pub struct Shared {
     clock: Clock,
     entropy: Entropy,
     held: Arc<watch::Sender<Held>>,
+    places: Option<PathBuf>,
 }
 
 /// The replica can no longer be called.
@@ -39,6 +41,7 @@ impl Shared {
             replica: Arc::new(Mutex::new(Some(replica))),
             clock,
             entropy,
+            places: None,
         }
     }
 
@@ -46,6 +49,19 @@ impl Shared {
     #[must_use]
     pub fn held(&self) -> watch::Receiver<Held> {
         self.held.subscribe()
+    }
+
+    /// With the file of launch places, where there is one. It is read anew for each question that
+    /// needs it: whoever corrects a row at night starts nothing again.
+    #[must_use]
+    pub fn with_places(self, places: Option<PathBuf>) -> Self {
+        Self { places, ..self }
+    }
+
+    /// The file of launch places.
+    #[must_use]
+    pub fn places(&self) -> Option<&Path> {
+        self.places.as_deref()
     }
 
     /// The device's clocks.

@@ -31,7 +31,7 @@ pub(crate) fn parse(
     }
     let mut vehicles = BTreeMap::new();
     for at in &given.vehicles {
-        let station = station(at, stations)?;
+        let station = station("vehicles", (&at.station, &at.station_id), stations)?;
         let count = at_most("vehicles", at.count)?;
         if vehicles.insert(station, count).is_some() {
             return Err(Refusal::field(
@@ -60,16 +60,18 @@ fn at_most(field: &str, count: u32) -> Result<u32, Refusal> {
     ))
 }
 
-fn station(
-    at: &wire::VehiclesAt,
+/// The station of an id, else of a name.
+pub(crate) fn station(
+    field: &str,
+    (name, id): (&str, &[u8]),
     stations: &BTreeMap<SubjectId, Station>,
 ) -> Result<SubjectId, Refusal> {
-    let name = at.station.trim();
+    let name = name.trim();
     let named = stations
         .iter()
-        .find(|(id, known)| match at.station_id.is_empty() {
-            true => known.name.eq_ignore_ascii_case(name),
-            false => id.as_bytes().as_slice() == at.station_id.as_ref(),
+        .find(|(known, station)| match id.is_empty() {
+            true => station.name.eq_ignore_ascii_case(name),
+            false => known.as_bytes().as_slice() == id,
         });
     named.map(|(id, _)| *id).ok_or_else(|| {
         let known: Vec<String> = stations
@@ -78,7 +80,7 @@ fn station(
             .collect();
         Refusal::field(
             format!(
-                "vehicles names the station '{}', which is not known here",
+                "{field} names the station '{}', which is not known here",
                 sponson_show::clean(name)
             ),
             format!("the stations known here are {}", known.join(", ")),

@@ -3,6 +3,7 @@
 use clap::Args;
 use sponson_proto::answer::v1::Conditions;
 use sponson_proto::answer::v1::conditions::{Ambient, Visibility};
+use sponson_readiness::conditions::Position;
 use sponson_show::{clean, units};
 
 use crate::error::CommandError;
@@ -10,9 +11,9 @@ use crate::error::CommandError;
 /// The job and its weather.
 #[derive(Args, Debug, Default)]
 pub struct Job {
-    /// Place of the launch, latitude and longitude, for example 44.9,-103.2: from it and the moment it
-    /// is worked out whether it is dark.
-    #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
+    /// Place of the launch: latitude and longitude, for example 44.9,-103.2, or the name of a launch
+    /// place of the county's list. From it and the moment it is worked out whether it is dark.
+    #[arg(long, value_name = "LAT,LON|NAME", allow_hyphen_values = true)]
     pub place: Option<String>,
     /// How long the job lasts, for example 2h.
     #[arg(long, value_name = "TIME")]
@@ -43,10 +44,12 @@ impl Job {
     /// # Errors
     /// When a value cannot be.
     pub fn conditions(&self) -> Result<Conditions, CommandError> {
-        let place = self.place.as_deref();
-        let place = place
-            .map(|text| units::position("--place", text))
-            .transpose()?;
+        let place = self.place.as_deref().map(place).transpose()?;
+        let (place, place_name) = match place {
+            None => (None, String::new()),
+            Some(Place::At(position)) => (Some(position), String::new()),
+            Some(Place::Named(name)) => (None, name),
+        };
         let speed = |field, text: &Option<String>| {
             text.as_deref()
                 .map(|text| units::speed(field, text))
@@ -65,6 +68,7 @@ impl Job {
             current_mm_s: speed("--current", &self.current)?,
             tow: self.tow,
             ambient: self.air_pressure()?,
+            place_name,
         })
     }
 
@@ -77,6 +81,24 @@ impl Job {
         let ambient = read("--ambient", &self.ambient)?.map(|it| Ambient::AmbientPa(it.0));
         let altimeter = read("--altimeter", &self.altimeter)?;
         Ok(ambient.or(altimeter.map(|it| Ambient::AltimeterPa(it.0))))
+    }
+}
+
+/// A place as typed.
+#[derive(Debug, PartialEq)]
+enum Place {
+    At(Position),
+    Named(String),
+}
+
+/// A position, else the name of a launch place: what has no letters but those of the compass is
+/// meant as a position.
+fn place(text: &str) -> Result<Place, CommandError> {
+    let compass = |c: char| !c.is_alphabetic() || "NSEWnsew".contains(c);
+    match units::position("--place", text) {
+        Ok(position) => Ok(Place::At(position)),
+        Err(error) if text.chars().all(compass) => Err(error.into()),
+        Err(_) => Ok(Place::Named(text.trim().to_owned())),
     }
 }
 
@@ -98,4 +120,29 @@ pub(crate) fn visibility(text: &str) -> Result<Visibility, CommandError> {
     }
     let m = units::distance("--visibility", text)?;
     Ok(Visibility::VisibilityM(m))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_is_a_position_or_a_name() {
+        for text in ["44.9,-103.2", "44.9N 103.2W", " 44.9 -103.2 "] {
+            let found = place(text).expect(text);
+            let wanted = Position {
+                lat_e7: 449_000_000,
+                lon_e7: -1_032_000_000,
+            };
+            assert_eq!(found, Place::At(wanted), "{text}");
+        }
+        for text in ["Mill Street ramp", "Ramp 4", "12th Street", " Ferry "] {
+            let found = place(text).expect(text);
+            assert_eq!(found, Place::Named(text.trim().to_owned()));
+        }
+        for text in ["44.9", "", "91,0", "44.9N", "44.9;-103.2"] {
+            let error = place(text).expect_err(text).to_string();
+            assert!(error.contains("--place"), "{error}");
+        }
+    }
 }

@@ -1,5 +1,7 @@
 //! Questions to the county from programs that the registry admits.
 
+use std::path::Path;
+
 use sponson_log::event::BODY_BYTES_MAX;
 use sponson_proto::service::v1::{AnswerReply, AnswerRequest, GetLimitsReply, GetLimitsRequest};
 use sponson_readiness::answer::ENGINE_VERSION;
@@ -32,10 +34,11 @@ impl County for QuestionsService {
     ) -> Result<Response<AnswerReply>, Status> {
         let question = request.into_inner().question.unwrap_or_default();
         let now = self.shared.clock().now();
+        let places = self.shared.places().map(Path::to_owned);
         let answer = self
             .shared
             .call(move |replica| {
-                let given = ask(replica, &question, &now)?;
+                let given = ask(replica, &question, &now, places.as_deref())?;
                 Ok::<_, Refusal>(answer::to_wire(&given.answer, &given.ctx))
             })
             .await

@@ -7,25 +7,24 @@ use sponson_show::{json, table};
 use tonic::Code;
 
 use crate::answer;
-use crate::ask::{Given, ask};
+use crate::ask::Given;
 use crate::given::{self, sign_answer};
 use crate::refusal::Refusal;
 
-/// Answers, and signs the answer with its inputs.
+/// Signs an answer with its inputs.
 pub(super) fn signed(
-    replica: &mut Replica,
+    replica: &Replica,
     question: &Question,
-    now: &Now,
-    program: &str,
-) -> Result<AskSignedReply, Refusal> {
-    let given = ask(replica, question, now)?;
+    given: &Given,
+    (now, program): (&Now, &str),
+) -> AskSignedReply {
     // Words about what was known then have no local time but the county's.
     let offset = given.known.map_or(now.utc_offset_min, |_| 0);
-    let file = sign_answer(replica, &given, offset, program);
-    Ok(AskSignedReply {
-        reply: Some(reply(question, &given)),
+    let file = sign_answer(replica, given, offset, program);
+    AskSignedReply {
+        reply: Some(reply(question, given)),
         file: file.into(),
-    })
+    }
 }
 
 /// Checks a signed answer.
@@ -66,6 +65,6 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
         in_service_json: alone
             .map_or_else(String::new, |craft| json::in_service(craft, as_of, ctx)),
         text,
-        notes: Vec::new(),
+        notes: given.notes.clone(),
     }
 }

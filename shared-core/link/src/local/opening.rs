@@ -45,6 +45,8 @@ pub struct Opening {
     pub entropy: Entropy,
     /// Version of the program, for people.
     pub version: String,
+    /// The county's list of launch places, where one is kept.
+    pub places: Option<PathBuf>,
 }
 
 /// What the replica is, as the settings say.
@@ -137,6 +139,12 @@ impl Local {
 }
 
 impl Opening {
+    /// With the list of launch places, where one is kept.
+    #[must_use]
+    pub fn with_places(self, places: Option<PathBuf>) -> Self {
+        Self { places, ..self }
+    }
+
     /// Opens the folder in this process.
     ///
     /// # Errors
@@ -179,7 +187,7 @@ impl Opening {
             Side::Station(county) => HostRole::Station { county },
         };
         Ok(Host {
-            shared: Shared::new(replica, self.clock, self.entropy),
+            shared: Shared::new(replica, self.clock, self.entropy).with_places(self.places),
             identity: Arc::new(identity),
             role,
             version: self.version,

@@ -5,6 +5,7 @@
 //! is worked out once. What can be seen by whom is decided elsewhere.
 
 use std::collections::VecDeque;
+use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use prost::Message as _;
@@ -152,12 +153,15 @@ impl Door {
     }
 
     async fn work_out(&self, question: Question, now: Now) -> Result<Arc<Told>, Refusal> {
+        let places = self.host.shared.places().map(Path::to_owned);
         let work = move |replica: &mut _| {
-            let given = ask(replica, &question, &now)?;
+            let given = ask(replica, &question, &now, places.as_deref())?;
+            let mut notes = given.notes;
+            notes.extend(notes::of(replica, now.unix_ms));
             Ok::<_, Refusal>(Told {
                 answer: given.answer,
                 ctx: given.ctx,
-                notes: notes::of(replica, now.unix_ms),
+                notes,
                 held: replica.held(),
                 at_unix_ms: now.unix_ms,
             })

@@ -1,5 +1,6 @@
 //! The methods of the local service. Each reads its request, calls the replica, writes the reply.
 
+use std::path::Path;
 use std::pin::Pin;
 
 use sponson_proto::service::v1 as wire;
@@ -81,13 +82,13 @@ impl Local for LocalService {
         let question = request.into_inner().question.unwrap_or_default();
         let shared = &self.host.shared;
         let now = shared.clock().now();
+        let places = shared.places().map(Path::to_owned);
         let reply = shared
             .call(move |replica| {
-                let given = ask(replica, &question, &now)?;
-                Ok::<_, Refusal>(wire::AskReply {
-                    notes: notes::of(replica, now.unix_ms),
-                    ..answers::reply(&question, &given)
-                })
+                let given = ask(replica, &question, &now, places.as_deref())?;
+                let mut reply = answers::reply(&question, &given);
+                reply.notes.extend(notes::of(replica, now.unix_ms));
+                Ok::<_, Refusal>(reply)
             })
             .await
             .map_err(Refusal::from)??;
@@ -232,7 +233,16 @@ impl Local for LocalService {
         let question = request.into_inner().question.unwrap_or_default();
         let (shared, program) = (&self.host.shared, self.host.version.clone());
         let now = shared.clock().now();
-        let reply = shared.call(move |replica| answers::signed(replica, &question, &now, &program));
+        let places = shared.places().map(Path::to_owned);
+        let reply = shared.call(move |replica| {
+            let given = ask(replica, &question, &now, places.as_deref())?;
+            Ok::<_, Refusal>(answers::signed(
+                replica,
+                &question,
+                &given,
+                (&now, &program),
+            ))
+        });
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }
 

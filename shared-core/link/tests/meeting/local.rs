@@ -19,6 +19,7 @@ fn opening(county: &County, station: &Station) -> Opening {
         clock: county.hands.clock(),
         entropy: entropy(77),
         version: "test".to_owned(),
+        places: None,
     }
 }
 
@@ -307,6 +308,7 @@ async fn a_county_that_does_not_run_gives_codes_that_work_once_it_does() {
             clock: hands.clock(),
             entropy: entropy(80),
             version: "test".to_owned(),
+            places: None,
         };
         let local = connect(opening).await.expect("opened");
         let request = service::MakeCodeRequest {

@@ -27,6 +27,8 @@ macro_rules! words {
     };
 }
 
+mod callout;
+
 words!(Rule {
     NoStandard => "no_standard",
     MissionNotInStandard => "mission_not_in_standard",
