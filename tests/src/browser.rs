@@ -221,6 +221,31 @@ impl Browser {
         self.block(css, element.send_keys(text));
     }
 
+    /// Chooses one of several by its value.
+    pub fn choose(&self, css: &str, value: &str) {
+        let option = format!("{css} option[value={value:?}]");
+        let option = self.element(&option);
+        self.block(css, option.click());
+    }
+
+    /// Puts the focus on an element, as keys would have.
+    pub fn focus(&self, css: &str) {
+        let element = self.element(css);
+        self.block(css, element.focus());
+    }
+
+    /// Waits until no element that matches holds a piece of text.
+    pub fn wait_for_gone(&self, css: &str, piece: &str) {
+        wait_for(&format!("'{piece}' gone from {css}"), || {
+            let found = self.block(css, self.driver.find_all(By::Css(css)));
+            let held = found.iter().any(|element| {
+                let text = self.runtime.block_on(element.text());
+                text.is_ok_and(|text| text.contains(piece))
+            });
+            (!held).then_some(())
+        });
+    }
+
     /// Presses keys wherever the focus is.
     pub fn keys(&self, keys: &str) {
         let focused = self.block("the focus", self.driver.active_element());

@@ -4,7 +4,10 @@ use std::collections::BTreeSet;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 
+use demo_stations::rounds::{Round, go_round};
+use demo_stations::world::Craft;
 use serde_json::{Map, Value};
+use sponson_readiness::standard::{Standard, built_in};
 
 use crate::process::Device;
 
@@ -110,7 +113,19 @@ impl World {
 /// When the command fails.
 #[must_use]
 pub fn admitted(county: &Device, name: &str) -> String {
-    let said = county.fine(&["admit", name]);
+    code_of(name, &county.fine(&["admit", name]))
+}
+
+/// The same for a station at a place, which `admit` registers when there is none of its name.
+///
+/// # Panics
+/// When the command fails.
+#[must_use]
+pub fn admitted_at(county: &Device, name: &str, at: &str) -> String {
+    code_of(name, &county.fine(&["admit", name, "--at", at]))
+}
+
+fn code_of(name: &str, said: &str) -> String {
     let line = said.lines().next().expect("a line");
     let code = line.strip_prefix(&format!("code for {name}: "));
     code.expect("the first line holds the code").to_owned()
@@ -217,4 +232,46 @@ fn differ(at: &str, one: &Value, other: &Value, found: &mut Vec<String>) {
         (one, other) if one == other => {}
         (one, other) => found.push(format!("{at}: {one} and {other}")),
     }
+}
+
+/// Writes the file of a full check of a built-in inflatable that is in order.
+///
+/// # Panics
+/// When the built-in sheet cannot be read, or the file not be written.
+#[must_use]
+pub fn check_in_order(world: &World, number: &str) -> PathBuf {
+    let sheets = built_in();
+    let sheet = sheets.iter().find(|(model, _)| *model == "inflatable-14");
+    let (_, sheet) = sheet.expect("the sheet is built in");
+    let sheet = Standard::parse(sheet).expect("the sheet can be read");
+    let mut craft = Craft::in_order(sheet, "", "", now_unix_ms());
+    checked_file(world, &mut craft, number)
+}
+
+/// Writes the file of a full check of a craft without a motor, as a crew finds it now.
+///
+/// # Panics
+/// When the file cannot be written.
+#[must_use]
+pub fn checked_file(world: &World, craft: &mut Craft, number: &str) -> PathBuf {
+    let round = Round {
+        number,
+        member: "M-1",
+        extent: "full",
+        celsius: 15.0,
+        now_ms: now_unix_ms(),
+    };
+    let (written, _) = go_round(craft, &round);
+    let lines: Vec<&str> = written
+        .lines()
+        .filter(|line| *line != "aboard = []")
+        .collect();
+    // No motor is fitted, so it has no meter.
+    let meter = lines.iter().position(|line| *line == "[meters]");
+    let kept = lines
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| meter.is_none_or(|meter| *index != meter && *index != meter + 1));
+    let kept: Vec<&str> = kept.map(|(_, line)| *line).collect();
+    world.file("check.toml", &kept.join("\n"))
 }

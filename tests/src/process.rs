@@ -234,23 +234,37 @@ impl Device {
         (up, address)
     }
 
-    /// Serves the county and its pages on any free ports; gives where the pages are, once they
-    /// answer.
+    /// Serves the county and its pages on any free ports, once they answer.
     ///
     /// # Panics
     /// When they do not come up in time.
     #[must_use]
-    pub fn serve_pages(&self) -> (Running, SocketAddr) {
-        let any = "127.0.0.1:0";
-        let mut up = self.start(&["serve", "--listen", any, "--pages", any]);
-        let address = wait_for("the address of the pages", || {
-            up.assert_up();
+    pub fn serve_both(&self) -> Served {
+        self.serve_at("127.0.0.1:0")
+    }
+
+    /// The same with the pages at an address, as after a restart.
+    ///
+    /// # Panics
+    /// When they do not come up in time.
+    #[must_use]
+    pub fn serve_at(&self, pages: &str) -> Served {
+        let mut up = self.start(&["serve", "--listen", "127.0.0.1:0", "--pages", pages]);
+        let line = |up: &Running, begins: &str| {
             let said = up.out();
             let mut lines = said.lines();
-            let url = lines.find_map(|line| line.strip_prefix("pages at http://"))?;
-            url.trim_end_matches('/').parse().ok()
+            let found = lines.find_map(|line| line.strip_prefix(begins))?;
+            found.trim_end_matches('/').parse().ok()
+        };
+        let (stations, pages) = wait_for("the addresses of the county and its pages", || {
+            up.assert_up();
+            Some((line(&up, "listening on ")?, line(&up, "pages at http://")?))
         });
-        (up, address)
+        Served {
+            up,
+            stations,
+            pages,
+        }
     }
 
     /// Serves the local service of a station, once it answers.
@@ -266,6 +280,17 @@ impl Device {
         });
         up
     }
+}
+
+/// A county that serves its stations and its pages.
+#[derive(Debug)]
+pub struct Served {
+    /// The process.
+    pub up: Running,
+    /// Where stations sync.
+    pub stations: SocketAddr,
+    /// Where the pages are.
+    pub pages: SocketAddr,
 }
 
 /// A process that was started, with all that it wrote so far. Dropped, it is killed.

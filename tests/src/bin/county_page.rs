@@ -10,9 +10,8 @@ use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context as _, Result, ensure};
-use demo_stations::rounds::{Round, go_round};
 use demo_stations::world::Craft;
-use end_to_end::county::{World, text};
+use end_to_end::county::{World, checked_file, text};
 use end_to_end::process::Device;
 use sponson_readiness::standard::{Standard, built_in};
 
@@ -42,7 +41,8 @@ fn main() -> Result<ExitCode> {
         STATIONS * CRAFT_EACH,
         checked.elapsed().as_secs_f64()
     ));
-    let (_up, pages) = county.serve_pages();
+    let served = county.serve_both();
+    let pages = served.pages;
     let sorts = [
         ("county page", "/"),
         (
@@ -142,25 +142,7 @@ fn spoil(craft: &mut Craft, nth: usize) {
 }
 
 fn check(world: &World, station: &Device, craft: &mut Craft, number: &str) -> Result<()> {
-    let round = Round {
-        number,
-        member: "M-1",
-        extent: "full",
-        celsius: 15.0,
-        now_ms: now_ms(),
-    };
-    let (written, _) = go_round(craft, &round);
-    let written = written.replace("aboard = []\n", "");
-    let lines: Vec<&str> = written.lines().collect();
-    // No motor is fitted, so it has no meter.
-    let meter = lines.iter().position(|line| *line == "[meters]");
-    let without: Vec<&str> = lines
-        .iter()
-        .enumerate()
-        .filter(|(index, _)| meter.is_none_or(|meter| *index != meter && *index != meter + 1))
-        .map(|(_, line)| *line)
-        .collect();
-    let file = world.file("check.toml", &without.join("\n"));
+    let file = checked_file(world, craft, number);
     let ended = station.run(&["check", number, "--from", text(&file)]);
     ensure!(ended.code() == Some(0), "{number}: {ended:?}");
     Ok(())
