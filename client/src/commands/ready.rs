@@ -11,6 +11,7 @@ use sponson_show::{clean, dates, units};
 pub use self::job::Job;
 pub(crate) use self::job::visibility;
 pub use self::together::Together;
+pub use self::without::Without;
 use crate::aboard::Aboard;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
@@ -19,6 +20,7 @@ use crate::session::Session;
 
 mod job;
 mod together;
+mod without;
 
 /// Show which craft can go, or the report of one.
 ///
@@ -34,6 +36,9 @@ pub struct ReadyArgs {
     /// Which can go at once.
     #[command(flatten)]
     pub together: Together,
+    /// What if.
+    #[command(flatten)]
+    pub without: Without,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     pub json: bool,
@@ -130,6 +135,7 @@ pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let catalogue = session.catalogue().await?;
     let mut question = args.launch.question(&catalogue)?;
     question.together = args.together.asked()?;
+    question.without = args.without.asked(&catalogue)?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }
@@ -171,6 +177,7 @@ impl Launch {
             crew: self.aboard.crew_asked(shown.mass)?,
             people: self.aboard.people_asked(shown.mass)?,
             conditions: Some(self.job.conditions()?),
+            weather_report: self.job.metar.clone().unwrap_or_default(),
             ..self.when.question(catalogue)?
         })
     }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use sponson_client::commands::about::came_after;
-use sponson_client::commands::ready::{Launch, Together};
+use sponson_client::commands::ready::{Launch, Together, Without};
 use sponson_client::session::Session;
 use sponson_show::terminal::Exit;
 
@@ -21,6 +21,8 @@ pub struct AnswerArgs {
     launch: Box<Launch>,
     #[command(flatten)]
     together: Together,
+    #[command(flatten)]
+    without: Without,
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
@@ -44,6 +46,7 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     let catalogue = session.catalogue().await?;
     let mut question = args.launch.question(&catalogue)?;
     question.together = args.together.asked()?;
+    question.without = args.without.asked(&catalogue)?;
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }

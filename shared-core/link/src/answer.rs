@@ -24,6 +24,8 @@ use crate::aboard;
 use crate::callout;
 use crate::conditions;
 use crate::together;
+use crate::weather_report;
+use crate::without;
 
 /// Writes an answer as messages.
 #[must_use]
@@ -54,7 +56,13 @@ pub fn to_wire(answer: &CountyAnswer, ctx: &Context) -> wire::CountyAnswer {
             .together
             .as_ref()
             .map(|together| together::to_wire(together, ctx)),
+        taken_away: taken_away(answer, ctx),
     }
+}
+
+fn taken_away(answer: &CountyAnswer, ctx: &Context) -> Vec<wire::TakenAway> {
+    let taken = answer.taken_away.iter();
+    taken.map(|it| without::taken_to_wire(it, ctx)).collect()
 }
 
 fn asked(asked: &Asked) -> wire::Asked {
@@ -93,6 +101,8 @@ fn asked(asked: &Asked) -> wire::Asked {
         lights_from_unix_ms: asked.lights.from().map(|from| from.0),
         together: asked.together.as_ref().map(together::asked_to_wire),
         callout: asked.callout.as_ref().map(callout::asked_to_wire),
+        without: without::to_wire(&asked.without),
+        weather_report: asked.weather_report.as_ref().map(weather_report::to_wire),
     }
 }
 

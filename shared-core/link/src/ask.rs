@@ -11,11 +11,12 @@ use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Conditions;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::{EventId, MissionId, SubjectId};
-use sponson_readiness::moment::Moment;
+use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::standard::Policy;
 use sponson_readiness::without::Without;
 use sponson_replica::{Answered, Knowing, Known, KnownError, Now, Replica};
 use sponson_show::Context;
+use sponson_show::clean;
 use sponson_show::context::Witness;
 use sponson_show::units::print;
 use tonic::Code;
@@ -26,6 +27,8 @@ use crate::catalogue::craft_numbers;
 use crate::conditions;
 use crate::refusal::Refusal;
 use crate::together;
+use crate::weather_report;
+use crate::without;
 
 /// Longest painted number or mission that is looked up.
 const NAME_BYTES_MAX: usize = 64;
@@ -72,13 +75,34 @@ pub(crate) fn ask(
     };
     let launch = callout::launch(question, conditions.position, places)?;
     conditions.position = launch.position();
+    let mut air_mc = question.air_mc;
+    let report = match question.weather_report.trim() {
+        "" => None,
+        text => {
+            let report = weather_report::read(text, judged_at(replica, as_of, now))?;
+            Some(weather_report::fill(report, &mut air_mc, &mut conditions))
+        }
+    };
+    let without = match &question.without {
+        Some(given) => without::parse(replica, given, moment)?,
+        None => Without::default(),
+    };
+    if craft.is_some_and(|craft| without.craft.contains(&craft)) {
+        return Err(Refusal::field(
+            format!(
+                "craft '{}' is asked for and taken away",
+                clean(question.craft.trim())
+            ),
+            "ask for another, or without taking it away",
+        ));
+    }
     conditions.light = conditions::light(&conditions, may_be_judged(replica, as_of, now));
     let question = Question {
         as_of,
         now: moment,
         craft,
         mission: mission(replica, question.mission.trim())?,
-        air_mc: question.air_mc,
+        air_mc,
         water_mc: question.water_mc,
         elevation_mm: question.elevation_mm,
         crew: aboard::crew(question.crew.as_ref())?,
@@ -89,8 +113,8 @@ pub(crate) fn ask(
             .as_ref()
             .map(|asked| together::parse(asked, &replica.stations(moment)))
             .transpose()?,
-        weather_report: None,
-        without: Without::default(),
+        weather_report: report,
+        without,
         callout: question
             .callout
             .as_ref()
@@ -131,6 +155,17 @@ fn may_be_judged(replica: &Replica, as_of: Moment, now: &Now) -> BTreeSet<Moment
         moments.extend(replica.newest_shown().map(Moment).filter(|it| *it > as_of));
     }
     moments
+}
+
+/// The moment that is judged: where it is now, the best that is known of the time.
+fn judged_at(replica: &Replica, as_of: Moment, now: &Now) -> Moment {
+    if as_of != Moment(now.unix_ms) {
+        return as_of;
+    }
+    let worth = Moment(replica.clock_worth(now).unix_ms);
+    let shown = replica.newest_shown().map(Moment);
+    let ahead = shown.filter(|shown| shown.since(worth) > CLOCK_TOLERANCE_MS);
+    ahead.unwrap_or(worth)
 }
 
 fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {
@@ -206,7 +241,7 @@ fn mission(replica: &mut Replica, name: &str) -> Result<Option<MissionId>, Refus
     ))
 }
 
-fn short(field: &str, name: &str, to_do: &str) -> Result<(), Refusal> {
+pub(crate) fn short(field: &str, name: &str, to_do: &str) -> Result<(), Refusal> {
     if name.len() <= NAME_BYTES_MAX {
         return Ok(());
     }
@@ -218,7 +253,7 @@ fn short(field: &str, name: &str, to_do: &str) -> Result<(), Refusal> {
 }
 
 /// The craft that carries a painted number.
-fn subject_of(replica: &mut Replica, number: &str) -> Result<SubjectId, Refusal> {
+pub(crate) fn subject_of(replica: &mut Replica, number: &str) -> Result<SubjectId, Refusal> {
     short(
         "craft",
         number,

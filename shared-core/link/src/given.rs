@@ -20,6 +20,7 @@ use sponson_readiness::conditions::Conditions;
 use sponson_readiness::engine::Question;
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
+use sponson_readiness::weather_report::WeatherReport;
 use sponson_readiness::without::Without;
 use sponson_replica::{Inputs, Replica};
 
@@ -30,6 +31,8 @@ use crate::callout;
 use crate::conditions;
 use crate::refusal::Refusal;
 use crate::together;
+use crate::weather_report;
+use crate::without;
 use compare::Report;
 
 /// The sort of file: an answer for 500 craft at 8 KiB each.
@@ -241,8 +244,8 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
             .map(|given| together::parse(given, &replica.stations(Moment(asked.now_unix_ms))))
             .transpose()
             .map_err(unreadable)?,
-        weather_report: None,
-        without: Without::default(),
+        weather_report: weather_report(&asked, answer.as_of_unix_ms)?,
+        without: without(&asked)?,
         callout: asked
             .callout
             .as_ref()
@@ -271,6 +274,29 @@ fn again(replica: &mut Replica, opened: &Opened) -> Result<wire::CountyAnswer, G
 fn unreadable(refusal: Refusal) -> GivenError {
     let status = tonic::Status::from(refusal);
     GivenError::Unreadable(status.message().to_owned())
+}
+
+/// The report as it is read here from its text.
+fn weather_report(
+    asked: &wire::Asked,
+    as_of_unix_ms: i64,
+) -> Result<Option<WeatherReport>, GivenError> {
+    let Some(given) = &asked.weather_report else {
+        return Ok(None);
+    };
+    let at = Moment(as_of_unix_ms);
+    let report = weather_report::read(&given.text, at).map_err(unreadable)?;
+    let by_hand = weather_report::by_hand(given);
+    Ok(Some(WeatherReport { by_hand, ..report }))
+}
+
+/// What was taken as not there.
+fn without(asked: &wire::Asked) -> Result<Without, GivenError> {
+    let Some(given) = &asked.without else {
+        return Ok(Without::default());
+    };
+    let read = without::of_answer(given);
+    read.ok_or_else(|| GivenError::Unreadable("what it is given without has no ids".to_owned()))
 }
 
 /// Place, duration and weather as they are listed, and the light that was worked out from them.

@@ -33,6 +33,8 @@ pub mod tls;
 mod together;
 #[cfg(test)]
 mod trial;
+mod weather_report;
+mod without;
 
 pub use clock::{Clock, Entropy};
 pub use code::Code;

@@ -84,6 +84,34 @@ pub enum Reach {
     OrMore,
 }
 
+impl Reported {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Air, Self::Wind, Self::Visibility, Self::Altimeter];
+
+    /// Stable word.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Air => "air",
+            Self::Wind => "wind",
+            Self::Visibility => "visibility",
+            Self::Altimeter => "altimeter",
+        }
+    }
+}
+
+impl Reach {
+    /// Stable word; empty for the value itself.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Exact => "",
+            Self::Below => "below",
+            Self::OrMore => "or_more",
+        }
+    }
+}
+
 impl ReportedWind {
     /// What counts: gusts before the mean, since they are what turns a boat over.
     #[must_use]

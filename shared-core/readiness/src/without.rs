@@ -52,6 +52,17 @@ pub enum TakenBy {
     Station(SubjectId),
 }
 
+impl TakenBy {
+    /// Stable word.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Itself => "itself",
+            Self::Station(_) => "station",
+        }
+    }
+}
+
 impl Without {
     /// Nothing taken away.
     pub const NOTHING: Self = Self {

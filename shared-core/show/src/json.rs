@@ -11,7 +11,9 @@ mod differ;
 mod form;
 mod in_service;
 mod load;
+mod report;
 mod together;
+mod without;
 
 use std::fmt::Write as _;
 

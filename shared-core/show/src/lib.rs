@@ -18,6 +18,8 @@ pub mod svg;
 pub mod table;
 pub mod terminal;
 pub mod units;
+pub mod weather_report;
+pub mod without;
 pub mod words;
 
 pub use clean::clean;

@@ -3,6 +3,7 @@
 //! It says what the answer holds, in the order in which a coordinator needs it at night. Whatever
 //! came from people is cleaned before it is shown.
 
+mod as_if;
 mod columns;
 mod conditions;
 mod county;
@@ -18,6 +19,7 @@ mod rests_on;
 mod summary;
 mod together;
 
+pub use as_if::as_if_text;
 pub use columns::columns;
 pub(crate) use conditions::{job_text, launch_text};
 pub use county::county_report;

@@ -11,6 +11,11 @@ use crate::error::CommandError;
 /// The job and its weather.
 #[derive(Args, Debug, Default)]
 pub struct Job {
+    /// A weather report of a near aerodrome pasted as it is (METAR or SPECI), for example "KRAP 281652Z
+    /// 31014G32KT 10SM M05/M07 A2992": air temperature, wind, visibility and altimeter setting are
+    /// taken from it, where they are not given by hand.
+    #[arg(long, value_name = "REPORT")]
+    pub metar: Option<String>,
     /// Place of the launch: latitude and longitude, for example 44.9,-103.2, or the name of a launch
     /// place of the county's list. From it and the moment it is worked out whether it is dark.
     #[arg(long, value_name = "LAT,LON|NAME", allow_hyphen_values = true)]

@@ -109,6 +109,7 @@ impl Report {
                 "which craft can go at once",
                 given.together != again.together,
             ),
+            ("what is taken away", given.taken_away != again.taken_away),
             (
                 "where stations differ",
                 given.disagreements != again.disagreements,

@@ -46,7 +46,10 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
     let as_of = answer.asked.as_of;
     let alone = answer.craft.first().filter(|_| one);
     let text = match alone {
-        Some(craft) => table::craft_report(craft, &answer.asked, ctx),
+        Some(craft) => {
+            let report = table::craft_report(craft, &answer.asked, ctx);
+            table::as_if_text(answer, ctx) + &report
+        }
         None => table::county_report(answer, ctx),
     };
     let text = match given.known {

@@ -25,11 +25,9 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         let is_asked = question.craft.is_none_or(|id| id == record.subject);
         record.kind == SubjectKind::Craft && is_asked
     });
-    let (wanted, taken): (Vec<&Record>, Vec<&Record>) =
-        wanted.partition(|record| taken_by(&index, question, record).is_none());
+    let wanted = wanted.filter(|record| taken_by(&index, question, record).is_none());
     let differ = disagreements::of_county(county, &index, question, &asked);
     let mut answered: Vec<Answered> = wanted
-        .into_iter()
         .map(|record| craft::answer(county, &index, question, &asked, (record, &differ)))
         .collect();
     answered.sort_by(|one, other| {
@@ -62,7 +60,7 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         overdue,
         disagreements: differ,
         together,
-        taken_away: taken_away(&index, question, &taken),
+        taken_away: taken_away(county, &index, question),
         callout: None,
     }
 }
@@ -78,8 +76,11 @@ pub(super) fn taken_by(index: &Index<'_>, question: &Question, record: &Record) 
         .takes(same.chain([record.subject]), &place::stations(record))
 }
 
-fn taken_away(index: &Index<'_>, question: &Question, taken: &[&Record]) -> Vec<TakenAway> {
-    let taken = taken.iter().filter_map(|record| {
+/// All craft that are taken away, also where one craft was asked for.
+fn taken_away(county: &County<'_>, index: &Index<'_>, question: &Question) -> Vec<TakenAway> {
+    let craft = county.records.values();
+    let craft = craft.filter(|record| record.kind == SubjectKind::Craft);
+    let taken = craft.filter_map(|record| {
         Some(TakenAway {
             craft: record.subject,
             number: number(Some(record), record.subject),

@@ -7,7 +7,7 @@ use sponson_log::ids::{EventId, Key};
 use sponson_readiness::answer::{CountyAnswer, KnownBy};
 use sponson_readiness::conditions::Position;
 use sponson_readiness::engine::{County, Question, Station, answer};
-use sponson_readiness::ids::{MissionId, SubjectId};
+use sponson_readiness::ids::{LineId, MissionId, SubjectId};
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::record::Record;
 
@@ -58,6 +58,19 @@ impl Replica {
         standards
             .flat_map(|standard| standard.missions.keys().cloned())
             .collect()
+    }
+
+    /// Kit lines of all boat standards in force, each with what the standards call it.
+    #[must_use]
+    pub fn kit_lines(&mut self) -> BTreeMap<LineId, BTreeSet<String>> {
+        self.sheets.refresh(&self.index.registry);
+        let mut lines: BTreeMap<LineId, BTreeSet<String>> = BTreeMap::new();
+        let standards = self.sheets.standards().values();
+        for item in standards.flat_map(|standard| &standard.items) {
+            let labels = lines.entry(item.id.clone()).or_default();
+            labels.insert(item.label.clone());
+        }
+        lines
     }
 
     fn not_before_the_county(&self, question: &Question) -> Question {

@@ -2,7 +2,7 @@
 //! craft.
 
 use serde::Serialize;
-use sponson_readiness::answer::{Asked, CountyAnswer, CrewsAt, MissingKit, Overdue, StationHeard};
+use sponson_readiness::answer::{CountyAnswer, CrewsAt, MissingKit, Overdue, StationHeard};
 use sponson_readiness::conditions::{Ambient, Tow, Visibility};
 use sponson_readiness::load::Party;
 use sponson_readiness::moment::Moment;
@@ -10,7 +10,9 @@ use sponson_readiness::moment::Moment;
 use super::SCHEMA;
 use super::craft::{Craft, craft};
 use super::differ::{Differ, differ};
+use super::report::{ReportForm, weather_report};
 use super::together::{TogetherAskedForm, TogetherForm, together, together_asked};
+use super::without::{TakenForm, WithoutForm, taken_away, without};
 use crate::context::Context;
 use crate::units::print;
 
@@ -28,6 +30,8 @@ pub(super) struct County {
     overdue: Vec<Late>,
     disagreements: Vec<Differ>,
     together: Option<TogetherForm>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    taken_away: Option<Vec<TakenForm>>,
     caution: &'static str,
 }
 
@@ -63,6 +67,10 @@ struct AskedForm {
     altimeter_pa: Option<i64>,
     station_pa: i64,
     together: Option<TogetherAskedForm>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    weather_report: Option<ReportForm>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    without: Option<WithoutForm>,
     assumed: Vec<&'static str>,
     clock: Option<ClockForm>,
 }
@@ -137,7 +145,7 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
             root: hex(&answer.known_by.root),
             beyond: answer.known_by.beyond,
         },
-        asked: asked(&answer.asked, ctx),
+        asked: asked(answer, ctx),
         engine: answer.engine,
         stations: answer.stations.iter().map(|s| station(s, as_of)).collect(),
         craft: answer.craft.iter().map(|c| craft(c, as_of, ctx)).collect(),
@@ -149,11 +157,13 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
             .map(|d| differ(d, ctx))
             .collect(),
         together: answer.together.as_ref().map(|it| together(it, ctx)),
+        taken_away: taken_away(answer, ctx),
         caution: crate::caution(),
     }
 }
 
-fn asked(asked: &Asked, ctx: &Context) -> AskedForm {
+fn asked(answer: &CountyAnswer, ctx: &Context) -> AskedForm {
+    let asked = &answer.asked;
     let given = &asked.conditions;
     let (sunset, sunrise) = asked.night();
     let (visibility, visibility_m) = match given.visibility {
@@ -188,6 +198,8 @@ fn asked(asked: &Asked, ctx: &Context) -> AskedForm {
         altimeter_pa,
         station_pa: whole_pa(given.ambient_pa(asked.elevation_mm)),
         together: asked.together.as_ref().map(|it| together_asked(it, ctx)),
+        weather_report: asked.weather_report.as_ref().map(weather_report),
+        without: without(&answer.asked.without, answer, ctx),
         mission: asked.mission.as_ref().map(|mission| mission.0.clone()),
         air_c: f64::from(asked.air_mc) / 1000.0,
         water_c: f64::from(asked.water_mc) / 1000.0,

@@ -17,6 +17,8 @@ use crate::context::Context;
 use crate::people::people_text;
 use crate::sentence::{checked_text, words_of};
 use crate::units::print;
+use crate::weather_report::report_lines;
+use crate::without::{as_if, taken};
 use crate::words;
 
 /// The county answer, at most 80 columns wide.
@@ -24,12 +26,16 @@ use crate::words;
 pub fn county_report(answer: &CountyAnswer, ctx: &Context) -> String {
     let as_of = answer.asked.as_of;
     let mut lines = Lines::default();
+    if let Some(as_if) = as_if(answer, ctx) {
+        lines.hanging("AS IF: ", &as_if);
+    }
     asked(&mut lines, &answer.asked, ctx);
     silent(&mut lines, &answer.stations, as_of, ctx);
     summary(&mut lines, answer);
     for group in Group::ALL {
         section(&mut lines, answer, group, ctx);
     }
+    taken_away(&mut lines, answer, ctx);
     if let Some(together) = &answer.together {
         heading(&mut lines, "TOGETHER");
         together_lines(&mut lines, together, ctx);
@@ -67,6 +73,9 @@ pub(super) fn asked(lines: &mut Lines, asked: &Asked, ctx: &Context) {
     }
     if let Some(job) = job_text(asked, ctx) {
         lines.hanging("Job: ", &job);
+    }
+    for (before, text) in report_lines(asked, ctx) {
+        lines.hanging(before, &text);
     }
     if !asked.assumed.is_empty() {
         let assumed: Vec<&str> = asked.assumed.iter().map(|a| words::assumed(*a)).collect();
@@ -203,6 +212,17 @@ fn seats(load: Option<&Load>) -> String {
             )
         },
     )
+}
+
+/// Craft that the answer is given without.
+fn taken_away(lines: &mut Lines, answer: &CountyAnswer, ctx: &Context) {
+    if answer.taken_away.is_empty() {
+        return;
+    }
+    heading(lines, &format!("TAKEN AWAY ({})", answer.taken_away.len()));
+    for one in &answer.taken_away {
+        lines.hanging("  ", &taken(one, ctx));
+    }
 }
 
 fn list(lines: &mut Lines, name: &str, text: &str) {

@@ -1,0 +1,1 @@
+//! Reports, group by group.

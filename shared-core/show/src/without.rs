@@ -1,0 +1,65 @@
+//! What an answer is given without, in words.
+
+use std::collections::BTreeMap;
+
+use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::ids::SubjectId;
+use sponson_readiness::without::{KitAway, TakenAway, TakenBy};
+
+use crate::clean::clean;
+use crate::context::Context;
+use crate::sentence::words_of;
+
+/// What the answer takes as not there, in one sentence; none when nothing is.
+#[must_use]
+pub fn as_if(answer: &CountyAnswer, ctx: &Context) -> Option<String> {
+    let without = &answer.asked.without;
+    if without.is_nothing() {
+        return None;
+    }
+    let names: Vec<String> = without.stations.iter().map(|id| ctx.station(*id)).collect();
+    let stations = (!names.is_empty()).then(|| format!("{} could not be reached", and(&names)));
+    let numbers: BTreeMap<SubjectId, &str> = answer
+        .taken_away
+        .iter()
+        .map(|taken| (taken.craft, taken.number.as_str()))
+        .collect();
+    let number = |id: &SubjectId| {
+        let known = numbers.get(id);
+        known.map_or_else(|| format!("craft {:.8}", id.to_string()), |it| clean(it))
+    };
+    let names: Vec<String> = without.craft.iter().map(number).collect();
+    let craft = (!names.is_empty()).then(|| format!("{} could not be sent", and(&names)));
+    let kit = without.kit.iter().map(|away| kit(away, ctx));
+    let said: Vec<String> = stations.into_iter().chain(craft).chain(kit).collect();
+    Some(said.join("; "))
+}
+
+fn kit(away: &KitAway, ctx: &Context) -> String {
+    let line = clean(&words_of(&away.line.0));
+    match away.station {
+        Some(station) => format!("there were no {line} at {}", ctx.station(station)),
+        None => format!("there were no {line} in the county"),
+    }
+}
+
+/// A craft that is taken away, and what it went with.
+#[must_use]
+pub fn taken(taken: &TakenAway, ctx: &Context) -> String {
+    let number = clean(&taken.number);
+    let stations = ctx.station_list(&taken.stations);
+    match taken.by {
+        TakenBy::Itself => format!("{number} ({stations}): taken away itself"),
+        TakenBy::Station(id) => format!(
+            "{number} ({stations}): {} cannot be reached",
+            ctx.station(id)
+        ),
+    }
+}
+
+fn and(names: &[String]) -> String {
+    match names {
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        names => names.join(""),
+    }
+}
