@@ -19,6 +19,7 @@
 
 mod ask;
 mod county;
+mod craft;
 mod enter;
 mod facts;
 mod field;
@@ -31,6 +32,7 @@ mod top;
 mod who;
 
 pub use county::{county_page, refused_page};
+pub use craft::{CraftFacts, Entry, Proofs, Standing, craft_page};
 pub use enter::{enter_page, not_signed_in_page};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use form::{Fault, FormValues};
@@ -39,7 +41,11 @@ pub use marks::{mark, readiness_mark};
 pub use message::{Message, message_page};
 
 /// The style sheet of every page.
-pub const STYLE: &str = include_str!("html/style.css");
+pub const STYLE: &str = concat!(
+    include_str!("html/style.css"),
+    include_str!("html/craft.css"),
+    include_str!("svg/drawing.css")
+);
 
 /// The script of every page: live updates, and nothing that a page needs to work.
 pub const SCRIPT: &str = include_str!("html/live.js");

@@ -17,9 +17,6 @@ mod simplify;
 pub use ground::{Form, Ground, Kind, Shape};
 pub use map::{Map, MapPlace, MapStation, map};
 
-/// Rules of the style sheet that the drawings want; they use its `--ink` and `--paper`.
-pub const STYLE: &str = include_str!("svg/drawing.css");
-
 /// A place on a drawing: to the right, and down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Point {

@@ -25,11 +25,13 @@ pub(crate) use conditions::{job_text, launch_text};
 pub use county::county_report;
 pub(crate) use county::{aboard_text, rests_text};
 pub use craft::craft_report;
+pub(crate) use craft::{at_home, in_sun, own_leaks, standing};
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};
 pub use known::known_by_text;
-pub(crate) use lists::consequence;
+pub(crate) use lists::{consequence, how_late};
 pub use lists::{due_table, kit_table};
+pub(crate) use load::{NOT_KNOWN, load_texts};
 pub use rests_on::evidence_report;
 pub(crate) use summary::{Group, is_silent};
 

@@ -58,7 +58,7 @@ pub(super) fn last_heard(one: &StationHeard, answer: &CountyAnswer, ctx: &Contex
 }
 
 /// What was given and what was assumed, each in one line.
-fn given(asked: &Asked, ctx: &Context) -> Markup {
+pub(super) fn given(asked: &Asked, ctx: &Context) -> Markup {
     let rows = [
         Some(("Launch", launch_text(asked, ctx))),
         aboard_text(asked, ctx).map(|text| ("Aboard", text)),

@@ -24,6 +24,7 @@ use hull::Hull;
 use numbers::Numbers;
 use shape::Drawn;
 use state::State;
+pub(crate) use state::{between, number};
 
 /// Width of a drawing: a line of text is 14 of its units.
 const WIDTH: f64 = 420.0;

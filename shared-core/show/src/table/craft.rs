@@ -60,7 +60,7 @@ pub fn craft_report(craft: &CraftAnswer, asked: &Asked, ctx: &Context) -> String
     lines.into_text()
 }
 
-fn standing(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
+pub(crate) fn standing(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
     let stowage = craft.stowage.map(|stowage| stowage.id().to_owned());
     let pieces = [
         Some(format!("Model {}", clean(craft.model.as_str()))),
@@ -127,7 +127,7 @@ fn pressures(lines: &mut Lines, craft: &CraftAnswer, as_of: Moment, ctx: &Contex
 }
 
 /// What was taken off for leaks: nothing where none is known.
-fn own_leaks(craft: &CraftAnswer, ctx: &Context) -> String {
+pub(crate) fn own_leaks(craft: &CraftAnswer, ctx: &Context) -> String {
     let known = craft.pressures.iter().filter_map(|one| {
         let taken = print::pressure(one.own_leak_pa?, ctx.units);
         Some(format!("{} {taken}", words_of(one.part.as_str())))
@@ -177,7 +177,7 @@ fn pressure(one: &PartPressure, as_of: Moment, ctx: &Context) -> String {
 }
 
 /// What the sun would do, where that matters.
-fn in_sun(one: &PartPressure, ctx: &Context) -> String {
+pub(crate) fn in_sun(one: &PartPressure, ctx: &Context) -> String {
     let sun = &one.in_sun;
     let at = print::temperature(sun.temperature_mc, ctx.units);
     let number = |pa| print::pressure_number(pa, ctx.units);
@@ -192,7 +192,7 @@ fn in_sun(one: &PartPressure, ctx: &Context) -> String {
 }
 
 /// What it would be back in the bay, where that is too hard.
-fn at_home(one: &PartPressure, ctx: &Context) -> String {
+pub(crate) fn at_home(one: &PartPressure, ctx: &Context) -> String {
     if one.home_high_pa <= one.range_pa.1 {
         return String::new();
     }

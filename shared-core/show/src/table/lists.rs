@@ -40,7 +40,7 @@ pub fn due_table(overdue: &[Overdue], ctx: &Context) -> String {
     lines.into_text()
 }
 
-fn how_late(late: &Overdue) -> String {
+pub(crate) fn how_late(late: &Overdue) -> String {
     let by_date = match (late.due, late.days_over) {
         (Some(due), Some(days)) => {
             Some(format!("{} overdue (due {due})", print::count(days, "day")))

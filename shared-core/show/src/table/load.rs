@@ -14,12 +14,23 @@ use crate::words;
 pub(super) fn load_lines(lines: &mut Lines, load: Option<&Load>, ctx: &Context) {
     heading(lines, "LOAD");
     let Some(load) = load else {
-        lines.hanging("  ", "not known: the maker's plate is not recorded");
+        lines.hanging("  ", NOT_KNOWN);
         return;
     };
-    lines.wrapped("  ", 4, &seats(load, ctx));
+    for (depth, text) in load_texts(load, ctx) {
+        let indent = 2 + 2 * depth;
+        lines.wrapped(&" ".repeat(indent), indent + 2, &text);
+    }
+}
+
+/// What is said where nothing of a load is known.
+pub(crate) const NOT_KNOWN: &str = "not known: the maker's plate is not recorded";
+
+/// The load of one craft, a line each, with how deep it stands under the one before.
+pub(crate) fn load_texts(load: &Load, ctx: &Context) -> Vec<(usize, String)> {
+    let mut told = vec![(0, seats(load, ctx))];
     if !load.counted.is_empty() {
-        lines.wrapped("  ", 4, &format!("weighed: {}", weighed(load, ctx)));
+        told.push((0, format!("weighed: {}", weighed(load, ctx))));
     }
     if let Some(by) = load.plate_counts {
         let assumed = if by.is_assumed {
@@ -29,11 +40,12 @@ pub(super) fn load_lines(lines: &mut Lines, load: Option<&Load>, ctx: &Context) 
         };
         let counts = words::plate_counts(by.counts);
         let said = format!("the plate's weight is taken to count {counts}{assumed}");
-        lines.wrapped("  ", 4, &said);
+        told.push((0, said));
     }
     if let Some(home) = &load.homeward {
-        homeward(lines, home, ctx);
+        homeward(&mut told, home, ctx);
     }
+    told
 }
 
 fn seats(load: &Load, ctx: &Context) -> String {
@@ -64,7 +76,7 @@ fn weighed(load: &Load, ctx: &Context) -> String {
     said.collect::<Vec<_>>().join(", ")
 }
 
-fn homeward(lines: &mut Lines, home: &Homeward, ctx: &Context) {
+fn homeward(told: &mut Vec<(usize, String)>, home: &Homeward, ctx: &Context) {
     let packed = &home.packed;
     let count = print::count(
         i64::try_from(packed.trips.len()).unwrap_or(i64::MAX),
@@ -75,17 +87,17 @@ fn homeward(lines: &mut Lines, home: &Homeward, ctx: &Context) {
     } else {
         " (fewer may do: too many people to try every way)"
     };
-    lines.wrapped("  ", 4, &format!("to bring home: {count}{cut}"));
+    told.push((0, format!("to bring home: {count}{cut}")));
     for (number, trip) in (1_usize..).zip(&packed.trips) {
         let who = who(&home.groups, &trip.aboard, ctx);
-        lines.wrapped("    ", 6, &format!("trip {number}: {who}"));
+        told.push((1, format!("trip {number}: {who}")));
     }
     if packed.left_behind.iter().any(|count| *count > 0) {
         let who = who(&home.groups, &packed.left_behind, ctx);
-        lines.wrapped("    ", 6, &format!("no room in any trip: {who}"));
+        told.push((1, format!("no room in any trip: {who}")));
     }
     for one in &home.jackets {
-        lines.wrapped("    ", 6, &jacket(one, ctx));
+        told.push((1, jacket(one, ctx)));
     }
 }
 
