@@ -23,17 +23,18 @@ pub use as_if::as_if_text;
 pub use columns::columns;
 pub(crate) use conditions::{job_text, launch_text};
 pub use county::county_report;
-pub(crate) use county::{aboard_text, rests_text};
+pub(crate) use county::{aboard_text, headline, rests_text};
 pub use craft::craft_report;
 pub(crate) use craft::{at_home, in_sun, own_leaks, standing};
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};
 pub use known::known_by_text;
-pub(crate) use lists::{consequence, how_late};
+pub(crate) use lists::{consequence, how_late, label_or, short_number};
 pub use lists::{due_table, kit_table};
 pub(crate) use load::{NOT_KNOWN, load_texts};
+pub(crate) use reasons::reasons;
 pub use rests_on::evidence_report;
-pub(crate) use summary::{Group, is_silent};
+pub(crate) use summary::{Group, is_silent, not_for_mission};
 
 /// Columns that a line may have.
 pub const WIDTH: usize = 80;

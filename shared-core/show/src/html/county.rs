@@ -22,15 +22,19 @@ pub fn county_page(
     form: &FormValues,
 ) -> String {
     let body = html! {
-        (top(answer, ctx, facts))
-        (ask(answer.stations.as_slice(), facts, form))
-        (who(answer, ctx, facts))
-        (short(answer))
-        (overdue(answer, ctx))
-        (differ(answer, ctx))
-        (stations(answer, ctx))
-        (map(facts))
-        (rests_on(answer))
+        div.county {
+            (top(answer, ctx, facts))
+            (ask(answer.stations.as_slice(), facts, form))
+            (who(answer, ctx, facts))
+            div.lists {
+                (short(answer))
+                (overdue(answer, ctx))
+                (differ(answer, ctx))
+                (stations(answer, ctx))
+            }
+            (map(facts))
+            (rests_on(answer, facts))
+        }
     };
     frame("Who can go", facts, &body)
 }

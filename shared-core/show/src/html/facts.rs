@@ -1,6 +1,7 @@
 //! What a page needs beside the answer: who looks at it, what the server offers, when it was made.
 
 use maud::Markup;
+use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 
 /// The facts of one visit.
@@ -100,14 +101,25 @@ impl LightStyle {
 }
 
 impl PageFacts {
-    /// A path with the question behind it: `/report?mission=flood`.
+    /// A path with the question behind it: `/report?mission=flood`. Fields that nobody filled are
+    /// left out.
     #[must_use]
     pub fn link(&self, path: &str) -> String {
-        if self.query.is_empty() {
-            path.to_owned()
-        } else {
-            format!("{path}?{}", self.query)
+        let filled = self.query.split('&').filter(|pair| {
+            pair.split_once('=')
+                .is_some_and(|(name, value)| !value.is_empty() && name != "again")
+        });
+        let query: Vec<&str> = filled.collect();
+        if query.is_empty() {
+            return path.to_owned();
         }
+        format!("{path}?{}", query.join("&"))
+    }
+
+    /// Path of a craft's own page.
+    #[must_use]
+    pub fn craft(&self, id: SubjectId) -> String {
+        self.link(&format!("/craft/{id}"))
     }
 
     /// This page, with the question.

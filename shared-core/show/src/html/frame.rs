@@ -21,7 +21,8 @@ pub fn frame(title: &str, facts: &PageFacts, body: &Markup) -> String {
                 a.skip href="#main" { "Skip to the answer" }
                 (shapes())
                 (header(facts))
-                main id="main" tabindex="-1" data-rendered=(print::rfc3339(facts.rendered)) {
+                main id="main" tabindex="-1" data-rendered=(print::rfc3339(facts.rendered))
+                    data-offset=(facts.utc_offset_min) {
                     (body)
                 }
                 (footer(facts))
@@ -131,16 +132,17 @@ fn viewer(facts: &PageFacts) -> Markup {
 
 /// Without script a page stands still, unless somebody asks for it to be loaded again by itself.
 fn without_script(facts: &PageFacts) -> Markup {
-    let gap = if facts.query.is_empty() { "" } else { "&" };
-    let again = format!("{}?{}{gap}again=120", facts.path, facts.query);
+    let here = facts.here();
+    let gap = if here.contains('?') { '&' } else { '?' };
+    let again = format!("{here}{gap}again=120");
     html! {
         p.live {
             @if let Some(seconds) = facts.again_s {
                 "Without script this page is loaded again every " (seconds) " seconds, and what is "
-                "being filled in is lost then. " a href=(facts.here()) { "Stop that" }
+                "being filled in is lost then. " a href=(here) { "Stop that" }
             } @else {
                 "Without script this page does not update by itself. "
-                a href=(facts.here()) { "Show it as it is now" } " "
+                a href=(here) { "Show it as it is now" } " "
                 a href=(again) { "Load it again every 2 minutes" }
             }
         }

@@ -3,6 +3,8 @@
 use maud::{Markup, html};
 use sponson_readiness::answer::Readiness;
 
+use crate::words;
+
 /// What a mark shows.
 const MARKS: [(Readiness, &str); 4] = [
     (Readiness::Ready, "a whole hull: ready"),
@@ -63,5 +65,16 @@ fn shape(readiness: Readiness) -> Markup {
             path.bare d=(HULL) {}
             path.cross d="M5 15.4L29 .6M5 .6l24 14.8" {}
         },
+    }
+}
+
+/// The marks with their words.
+pub(super) fn legend() -> Markup {
+    html! {
+        ul.legend {
+            @for (readiness, _) in MARKS {
+                li { (readiness_mark(readiness)) " " (words::readiness(readiness)) }
+            }
+        }
     }
 }

@@ -153,7 +153,8 @@ fn craft_lines(lines: &mut Lines, craft: &CraftAnswer, answer: &CountyAnswer, ct
     }
 }
 
-fn headline(
+/// A craft in one line: where, declared, what would make it go, seats, last check.
+pub(crate) fn headline(
     craft: &CraftAnswer,
     stations: &[StationHeard],
     as_of: Moment,

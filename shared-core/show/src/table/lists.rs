@@ -40,6 +40,7 @@ pub fn due_table(overdue: &[Overdue], ctx: &Context) -> String {
     lines.into_text()
 }
 
+/// How long something is overdue.
 pub(crate) fn how_late(late: &Overdue) -> String {
     let by_date = match (late.due, late.days_over) {
         (Some(due), Some(days)) => {
@@ -59,6 +60,7 @@ pub(crate) fn how_late(late: &Overdue) -> String {
     }
 }
 
+/// What being overdue does.
 pub(crate) fn consequence(effect: &Effect, ctx: &Context) -> String {
     match effect {
         Effect::Limit(Limit::DoSoon(_)) => "may go; see to it soon".to_owned(),
@@ -90,7 +92,7 @@ pub(super) fn number_prefix(number: &str) -> String {
 }
 
 /// A painted number, cut where somebody painted a sentence.
-pub(super) fn short_number(number: &str) -> String {
+pub(crate) fn short_number(number: &str) -> String {
     let number = clean(number);
     if unicode_width::UnicodeWidthStr::width(number.as_str()) > 3 * NUMBER_WIDTH {
         let short: String = number.chars().take(NUMBER_WIDTH).collect();
@@ -99,7 +101,8 @@ pub(super) fn short_number(number: &str) -> String {
     number
 }
 
-fn label_or(label: &str, id: &str) -> String {
+/// A label of the standard; the id in words when there is none.
+pub(crate) fn label_or(label: &str, id: &str) -> String {
     if label.trim().is_empty() {
         crate::sentence::words_of(id)
     } else {

@@ -17,7 +17,7 @@ const REASONS_MAX: usize = 6;
 const NAMES_MAX: usize = 7;
 
 /// Why, each in one sentence with what to do, the worst first.
-pub(super) fn reasons(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Vec<String> {
+pub(crate) fn reasons(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> Vec<String> {
     let limits = bare_limits(craft).map(|limit| limit_text(limit, ctx));
     let mut all: Vec<String> = limits.collect();
     let groups = groups(craft);

@@ -57,7 +57,7 @@ impl Group {
         }
     }
 
-    pub(super) const fn heading(self) -> &'static str {
+    pub(crate) const fn heading(self) -> &'static str {
         match self {
             Self::CanGo => "CAN GO",
             Self::WithLimits => "CAN GO, WITH LIMITS",
@@ -107,7 +107,7 @@ pub(crate) fn is_silent(craft: &CraftAnswer, stations: &[StationHeard]) -> bool 
 }
 
 /// Whether its boat standard does not list the asked mission.
-pub(super) fn not_for_mission(craft: &CraftAnswer) -> bool {
+pub(crate) fn not_for_mission(craft: &CraftAnswer) -> bool {
     let mut why = craft.why.iter();
     why.any(|finding| finding.rule == Rule::MissionNotInStandard)
 }
