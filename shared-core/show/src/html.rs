@@ -49,3 +49,6 @@ pub const STYLE: &str = concat!(
 
 /// The script of every page: live updates, and nothing that a page needs to work.
 pub const SCRIPT: &str = include_str!("html/live.js");
+
+#[cfg(test)]
+mod tests;
