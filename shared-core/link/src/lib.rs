@@ -20,6 +20,7 @@ pub mod founding;
 mod given;
 pub mod guard;
 pub mod identity;
+pub mod kit_moves;
 pub mod limits;
 pub mod local;
 pub mod places;
