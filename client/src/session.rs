@@ -9,7 +9,7 @@ use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
-    CatalogueRequest,
+    CatalogueRequest, PlanKitMovesReply, PlanKitMovesRequest,
 };
 use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -162,6 +162,21 @@ impl<'a> Session<'a> {
             question: Some(question),
         };
         let reply = self.service.ask(request).await?.into_inner();
+        for note in &reply.notes {
+            self.terminal.talk(&format!("note: {}", clean(note)))?;
+        }
+        Ok(reply)
+    }
+
+    /// Plans kit moves, and tells what whoever reads the plan has to know of the replica.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn plan_kit_moves(
+        &mut self,
+        request: PlanKitMovesRequest,
+    ) -> Result<PlanKitMovesReply, CommandError> {
+        let reply = self.service.plan_kit_moves(request).await?.into_inner();
         for note in &reply.notes {
             self.terminal.talk(&format!("note: {}", clean(note)))?;
         }

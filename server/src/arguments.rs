@@ -57,6 +57,7 @@ enum Talk {
     Adopt(commands::adopt::AdoptArgs),
     BringIn(commands::bring_in::BringInArgs),
     Answer(commands::answer::AnswerArgs),
+    KitMoves(commands::kit_moves::KitMovesArgs),
     Assign(commands::assign::AssignArgs),
     Release(commands::release::ReleaseArgs),
     Waive(commands::waive::WaiveArgs),
@@ -98,6 +99,7 @@ impl Talk {
         let looks = matches!(
             self,
             Self::Answer(_)
+                | Self::KitMoves(_)
                 | Self::Disagreements(_)
                 | Self::PlaceInService(_)
                 | Self::Devices(_)
@@ -177,6 +179,7 @@ async fn with_service(
         Talk::Adopt(args) => commands::adopt::run(args, session).await,
         Talk::BringIn(args) => commands::bring_in::run(args, entropy, session).await,
         Talk::Answer(args) => commands::answer::run(args, session).await,
+        Talk::KitMoves(args) => commands::kit_moves::run(args, session).await,
         Talk::Assign(args) => commands::assign::run(args, session).await,
         Talk::Release(args) => commands::release::run(args, session).await,
         Talk::Waive(args) => commands::waive::run(args, session).await,

@@ -11,6 +11,7 @@ pub mod devices;
 pub mod dismiss;
 pub mod hold;
 pub mod init;
+pub mod kit_moves;
 pub mod level;
 pub mod lift;
 pub mod redact;

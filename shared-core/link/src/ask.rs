@@ -212,7 +212,7 @@ fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, R
 
 /// The mission of a name; none when nothing was given. A slip in the name would otherwise be judged
 /// as a mission that no craft serves.
-fn mission(replica: &mut Replica, name: &str) -> Result<Option<MissionId>, Refusal> {
+pub(crate) fn mission(replica: &mut Replica, name: &str) -> Result<Option<MissionId>, Refusal> {
     if name.is_empty() {
         return Ok(None);
     }

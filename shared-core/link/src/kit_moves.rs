@@ -8,8 +8,10 @@
 mod case;
 mod flow;
 mod model;
+mod plan;
 mod solve;
 #[cfg(test)]
 mod tests;
 
-pub use solve::{Proven, Solved, solve};
+pub use plan::{Planned, plan};
+pub use solve::{NODES_MAX, solve};

@@ -10,8 +10,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use worth::{PlanError, Worth};
 
-use crate::answer::{Finding, Status};
+use crate::answer::{Finding, KnownBy, Status};
 use crate::ids::{LineId, MissionId, SubjectId};
+use crate::moment::Moment;
 
 /// What a giver keeps.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -168,7 +169,80 @@ pub struct KitCounty {
     pub problem: Problem,
 }
 
+/// Whether it is shown that there is no better plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Proven {
+    /// The plan is the best, and the first of those that are as good.
+    #[default]
+    Yes,
+    /// The plan is the best; whether it is the first of those that are as good was not searched out.
+    NotFirst,
+    /// The limit of the search was reached: a better one may exist.
+    No,
+}
+
+/// A plan and what it is worth.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Solved {
+    /// The plan.
+    pub plan: Plan,
+    /// What it is worth, as [`Problem::worth`] says.
+    pub worth: Worth,
+    /// Whether there is no better one.
+    pub proven: Proven,
+}
+
+/// A day's plan, with all that it was made of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KitMoves {
+    /// The moment that was judged.
+    pub as_of: Moment,
+    /// What was known.
+    pub known_by: KnownBy,
+    /// Where the county stands before anything is moved.
+    pub county: KitCounty,
+    /// What to move.
+    pub solved: Solved,
+}
+
+/// A line that stays short.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StaysShort {
+    /// Position of the line among what its craft wants.
+    pub want: usize,
+    /// Units that fit it and were to be had.
+    pub spare: u64,
+    /// Of those, units that nobody gets.
+    pub left: u64,
+}
+
 impl Problem {
+    /// What a craft lacks against what there is for it: before the plan, and left by it.
+    #[must_use]
+    pub fn stays_short(&self, plan: &Plan, taker: &Taker) -> Vec<StaysShort> {
+        let mut left: Vec<u64> = self.stocks.iter().map(|it| u64::from(it.spare)).collect();
+        for one in &plan.moves {
+            if let Some(left) = left.get_mut(one.stock) {
+                *left = left.saturating_sub(u64::from(one.units));
+            }
+        }
+        let wants = taker.wants.iter().enumerate();
+        wants
+            .map(|(at, want)| {
+                let stocks = self.stocks.iter().zip(&left);
+                let fitting = stocks.filter(|(stock, _)| self.fits(taker, want, stock));
+                let (spare, left) = fitting.fold((0, 0), |(spare, left), (stock, rest)| {
+                    (spare + u64::from(stock.spare), left + rest)
+                });
+                StaysShort {
+                    want: at,
+                    spare,
+                    left,
+                }
+            })
+            .collect()
+    }
+
     /// Whether units of a stock count for a want: of a fitting line, and not the craft's own.
     #[must_use]
     pub fn fits(&self, taker: &Taker, want: &Want, stock: &Stock) -> bool {

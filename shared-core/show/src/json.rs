@@ -10,6 +10,7 @@ mod craft;
 mod differ;
 mod form;
 mod in_service;
+mod kit_moves;
 mod load;
 mod report;
 mod together;
@@ -19,6 +20,7 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 use sponson_readiness::answer::{CountyAnswer, CraftAnswer};
+use sponson_readiness::kit_moves::KitMoves;
 use sponson_readiness::moment::Moment;
 
 use crate::clean::obeyed;
@@ -26,6 +28,7 @@ use crate::context::Context;
 
 pub use differ::DISAGREEMENTS_SCHEMA;
 pub use in_service::IN_SERVICE_SCHEMA;
+pub use kit_moves::KIT_MOVES_SCHEMA;
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.answer/1";
@@ -49,6 +52,12 @@ pub fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
 #[must_use]
 pub fn in_service(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
     written(&in_service::form(craft, as_of, ctx))
+}
+
+/// A day's plan of kit moves, in the same way.
+#[must_use]
+pub fn kit_moves(moves: &KitMoves, ctx: &Context) -> String {
+    written(&kit_moves::form(moves, ctx))
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {

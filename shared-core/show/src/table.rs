@@ -10,6 +10,7 @@ mod county;
 mod craft;
 mod differ;
 mod in_service;
+mod kit_moves;
 mod known;
 pub(crate) mod lines;
 mod lists;
@@ -28,6 +29,9 @@ pub use craft::craft_report;
 pub(crate) use craft::{at_home, in_sun, own_leaks, standing};
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};
+pub use kit_moves::{
+    givers, hindrance, kit_move_text, kit_moves_notes, kit_moves_report, kit_moves_summary, staying,
+};
 pub use known::known_by_text;
 pub(crate) use lists::{consequence, how_late, label_or, short_number};
 pub use lists::{due_table, kit_table};

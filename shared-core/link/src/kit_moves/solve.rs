@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use sponson_readiness::kit_moves::{Move, Plan, Problem, Worth};
+use sponson_readiness::kit_moves::{Move, Plan, Problem, Proven, Solved, Worth};
 
 use super::case::{Case, cases};
 use super::flow::Flow;
@@ -10,28 +10,6 @@ use super::model::{Found, Goal, Model};
 
 /// Nodes that one search of a group may take.
 pub const NODES_MAX: u64 = 2_000;
-
-/// Whether it is shown that there is no better plan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Proven {
-    /// The plan is the best, and the first of those that are as good.
-    Yes,
-    /// The plan is the best; whether it is the first of those that are as good was not searched out.
-    NotFirst,
-    /// The limit of the search was reached: a better one may exist.
-    No,
-}
-
-/// A plan and what it is worth.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Solved {
-    /// The plan.
-    pub plan: Plan,
-    /// What it is worth.
-    pub worth: Worth,
-    /// Whether there is no better one.
-    pub proven: Proven,
-}
 
 /// Finds the plan; each search of a group takes at most so many nodes.
 #[must_use]

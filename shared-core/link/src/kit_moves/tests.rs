@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use proptest::prelude::*;
 use sponson_readiness::ids::{LineId, SubjectId};
 use sponson_readiness::kit_moves::{
-    Holder, Move, Plan, PlanError, Problem, Stock, Taker, Want, Worth,
+    Holder, Move, Plan, PlanError, Problem, Proven, Solved, Stock, Taker, Want, Worth,
 };
 
-use super::solve::{Proven, Solved, solve};
+use super::solve::solve;
 
 mod every;
 mod scenes;

@@ -1,14 +1,19 @@
 //! Answers as the local service gives them: as JSON, as messages, as text for a terminal.
 
 use sponson_proto::answer::v1::Question;
-use sponson_proto::service::v1::{AskReply, AskSignedReply, CheckAnswerReply};
+use sponson_proto::service::v1::{
+    AskReply, AskSignedReply, CheckAnswerReply, PlanKitMovesReply, PlanKitMovesRequest,
+};
+use sponson_readiness::kit_moves::Proven;
 use sponson_replica::{Now, Replica};
 use sponson_show::{json, table};
 use tonic::Code;
 
+use super::notes;
 use crate::answer;
 use crate::ask::Given;
 use crate::given::{self, sign_answer};
+use crate::kit_moves::{self, Planned};
 use crate::refusal::Refusal;
 
 /// Signs an answer with its inputs.
@@ -36,6 +41,22 @@ pub(super) fn check(replica: &mut Replica, file: &[u8]) -> Result<CheckAnswerRep
             error.to_string(),
             "it shows nothing",
         )
+    })
+}
+
+/// Plans kit moves, in all forms.
+pub(super) fn kit_moves(
+    replica: &mut Replica,
+    request: &PlanKitMovesRequest,
+    now: &Now,
+) -> Result<PlanKitMovesReply, Refusal> {
+    let Planned { moves, ctx } = kit_moves::plan(replica, request, now)?;
+    Ok(PlanKitMovesReply {
+        text: table::kit_moves_report(&moves, &ctx),
+        json: json::kit_moves(&moves, &ctx),
+        craft: moves.solved.worth.craft,
+        proven: moves.solved.proven != Proven::No,
+        notes: notes::of(replica, now.unix_ms),
     })
 }
 

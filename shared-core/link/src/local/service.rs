@@ -267,6 +267,17 @@ impl Local for LocalService {
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }
 
+    async fn plan_kit_moves(
+        &self,
+        request: Request<wire::PlanKitMovesRequest>,
+    ) -> Result<Response<wire::PlanKitMovesReply>, Status> {
+        let request = request.into_inner();
+        let shared = &self.host.shared;
+        let now = shared.clock().now();
+        let reply = shared.call(move |replica| answers::kit_moves(replica, &request, &now));
+        Ok(Response::new(reply.await.map_err(Refusal::from)??))
+    }
+
     async fn about(
         &self,
         _request: Request<wire::AboutRequest>,

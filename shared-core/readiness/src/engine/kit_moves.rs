@@ -6,6 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::county::taken_by;
 use super::index::Index;
 use super::kit::{self, Wanted};
 use super::spare::Search;
@@ -40,7 +41,8 @@ pub fn kit_county(
         ..KitCounty::default()
     };
     let records = county.records.values();
-    for record in records.filter(|record| record.kind == SubjectKind::Craft) {
+    let craft = records.filter(|record| record.kind == SubjectKind::Craft);
+    for record in craft.filter(|it| taken_by(&index, question, it).is_none()) {
         let number = facts::number(Some(record), record.subject);
         match stands(county, &search, &differ, (record, kit)) {
             Stands::Ready => answer.ready.push((record.subject, number)),

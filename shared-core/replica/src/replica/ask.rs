@@ -6,8 +6,9 @@ use sponson_log::chains::Chain;
 use sponson_log::ids::{EventId, Key};
 use sponson_readiness::answer::{CountyAnswer, KnownBy};
 use sponson_readiness::conditions::Position;
-use sponson_readiness::engine::{County, Question, Station, answer};
+use sponson_readiness::engine::{County, Question, Station, answer, kit_county};
 use sponson_readiness::ids::{LineId, MissionId, SubjectId};
+use sponson_readiness::kit_moves::{KitAsked, KitCounty};
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_readiness::record::Record;
 
@@ -23,6 +24,29 @@ impl Replica {
     /// answers for the county's newest time: else every check would look as if just done.
     #[must_use]
     pub fn ask(&mut self, question: &Question) -> CountyAnswer {
+        self.of_county(question, answer)
+    }
+
+    /// Where the county stands before a day of kit moves, by what is held; the moment that was judged
+    /// and what was known come with it. `metres` are the ways between stations.
+    #[must_use]
+    pub fn kit_county(
+        &mut self,
+        question: &Question,
+        kit: &KitAsked,
+        metres: BTreeMap<(SubjectId, SubjectId), u32>,
+    ) -> (Moment, KnownBy, KitCounty) {
+        self.of_county(question, |county, question| {
+            let stands = kit_county(county, question, kit, metres);
+            (question.as_of, county.known_by.clone(), stands)
+        })
+    }
+
+    fn of_county<T>(
+        &mut self,
+        question: &Question,
+        asked: impl FnOnce(&County<'_>, &Question) -> T,
+    ) -> T {
         let question = &self.not_before_the_county(question);
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
@@ -47,7 +71,7 @@ impl Replica {
             records,
             known_by: &known_by,
         };
-        answer(&county, question)
+        asked(&county, question)
     }
 
     /// Missions that any boat standard in force has.
