@@ -1,7 +1,7 @@
 //! `kit-moves`: which spare kit to take from where, by day.
 
 use clap::Args;
-use sponson_client::commands::ready::When;
+use sponson_client::commands::ready::{When, Without};
 use sponson_client::session::Session;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::PlanKitMovesRequest;
@@ -29,6 +29,9 @@ pub struct KitMovesArgs {
     /// Judge this moment instead of now, for example "2026-03-14 08:30".
     #[arg(long, value_name = "TIME")]
     as_of: Option<String>,
+    /// What is taken away.
+    #[command(flatten)]
+    without: Without,
     /// Let givers keep only what they need for these missions, not for every mission of their boat
     /// standard.
     #[arg(long)]
@@ -59,6 +62,7 @@ pub async fn run(args: &KitMovesArgs, session: &mut Session<'_>) -> Result<Exit,
         question: Some(Question {
             air_mc: temperature("--air", &args.air)?,
             water_mc: temperature("--water", &args.water)?,
+            without: args.without.asked(&catalogue)?,
             ..when.question(&catalogue)?
         }),
         missions: args.missions.clone(),

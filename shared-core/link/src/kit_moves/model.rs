@@ -64,17 +64,19 @@ pub(super) struct Model<'c> {
 #[derive(Debug)]
 struct Pool {
     spare: u64,
-    /// Lacks, with the way to each.
-    lacks: Vec<(usize, Option<u32>)>,
+    lacks: Ways,
 }
+
+/// Lacks, with the way to each.
+type Ways = Vec<(usize, Option<u32>)>;
 
 impl<'c> Model<'c> {
     pub(super) fn new(kit: &Kit, case: &'c Case) -> Self {
-        let mut fits: Vec<Vec<(usize, Option<u32>)>> = vec![Vec::new(); case.stocks.len()];
+        let mut fits: Vec<Ways> = vec![Vec::new(); case.stocks.len()];
         for arc in &case.arcs {
             fits[arc.stock].push((arc.lack, arc.way));
         }
-        let mut pools: BTreeMap<(SubjectId, Vec<(usize, Option<u32>)>), u64> = BTreeMap::new();
+        let mut pools: BTreeMap<(SubjectId, Ways), u64> = BTreeMap::new();
         for ((stock, spare), lacks) in case.stocks.iter().zip(&case.spare).zip(fits) {
             let Some(stock) = kit.stocks.get(*stock) else {
                 continue;

@@ -17,6 +17,7 @@ use super::solve::{NODES_MAX, solve};
 use crate::ask::mission;
 use crate::distance::line;
 use crate::refusal::Refusal;
+use crate::without;
 
 /// Missions that can be chosen: more than any boat standard has.
 const MISSIONS_MAX: usize = 64;
@@ -79,22 +80,31 @@ fn missions(replica: &mut Replica, names: &[String]) -> Result<BTreeSet<MissionI
     Ok(missions)
 }
 
-fn question(replica: &Replica, given: &answer::Question, now: &Now) -> Result<Question, Refusal> {
+fn question(
+    replica: &mut Replica,
+    given: &answer::Question,
+    now: &Now,
+) -> Result<Question, Refusal> {
     let used = answer::Question {
         as_of_unix_ms: given.as_of_unix_ms,
         air_mc: given.air_mc,
         water_mc: given.water_mc,
         elevation_mm: given.elevation_mm,
+        without: given.without.clone(),
         ..answer::Question::default()
     };
     if used != *given {
         return Err(Refusal::field(
-            "question says more than moment, air, water and elevation".to_owned(),
+            "question says more than moment, air, water, elevation and what is taken away"
+                .to_owned(),
             "leave out the rest: a plan by day is made for these alone",
         ));
     }
     let now = Moment(replica.clock_worth(now).unix_ms);
+    let without = given.without.as_ref();
+    let without = without.map(|given| without::parse(replica, given, now));
     Ok(Question {
+        without: without.transpose()?.unwrap_or_default(),
         air_mc: given.air_mc,
         water_mc: given.water_mc,
         elevation_mm: given.elevation_mm,

@@ -57,10 +57,10 @@ impl<'p> Every<'p> {
         };
         let units = self.problem.takers[*taker].wants[*want].units;
         let units = if plan.ready.contains(taker) { units } else { 0 };
-        self.from_stock((choice, 0), units, plan, left);
+        self.draw((choice, 0), units, plan, left);
     }
 
-    fn from_stock(
+    fn draw(
         &mut self,
         (choice, from): (usize, usize),
         units: u32,
@@ -90,7 +90,7 @@ impl<'p> Every<'p> {
                 });
             }
             left[stock] -= take;
-            self.from_stock((choice, from + 1), units - take, with, left);
+            self.draw((choice, from + 1), units - take, with, left);
             left[stock] += take;
         }
     }

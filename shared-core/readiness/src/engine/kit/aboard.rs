@@ -74,10 +74,10 @@ pub(super) fn count(facts: &Facts<'_>) -> Vec<Aboard> {
             let judge = |count: &ItemCount| good_on(item, count, day, marks);
             let counts = counts.get(&item.id).unwrap_or(&none);
             let mut aboard = one(facts, item, counts, &judge);
-            aboard.bring(facts.brought.get(&item.id).copied().unwrap_or(0));
             if without.takes_kit(&item.id, &stations) {
                 aboard.taken_away();
             }
+            aboard.bring(facts.brought.get(&item.id).copied().unwrap_or(0));
             aboard
         })
         .collect()
