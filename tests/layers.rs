@@ -97,6 +97,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "inquire",
             "prost",
             "serde",
+            "sha2",
             "thiserror",
             "tokio",
             "tokio-stream",

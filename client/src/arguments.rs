@@ -62,6 +62,9 @@ enum Talk {
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
     Crews(commands::crews::CrewsArgs),
+    Assign(commands::assign::AssignArgs),
+    Release(commands::release::ReleaseArgs),
+    Sent(commands::sent::SentArgs),
     Withdraw(commands::withdraw::WithdrawArgs),
     Ready(commands::ready::ReadyArgs),
     PlaceInService(commands::place_in_service::PlaceInServiceArgs),
@@ -89,8 +92,11 @@ impl Talk {
             | Self::Number(_)
             | Self::Out(_)
             | Self::Back(_)
-            | Self::Crews(_) => true,
-            Self::Withdraw(_)
+            | Self::Crews(_)
+            | Self::Assign(_)
+            | Self::Release(_) => true,
+            Self::Sent(_)
+            | Self::Withdraw(_)
             | Self::Ready(_)
             | Self::PlaceInService(_)
             | Self::Due(_)
@@ -213,6 +219,9 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,
         Talk::Crews(args) => commands::crews::run(args, session).await,
+        Talk::Assign(args) => commands::assign::run(args, session).await,
+        Talk::Release(args) => commands::release::run(args, session).await,
+        Talk::Sent(args) => commands::sent::run(args, session).await,
         Talk::Withdraw(args) => commands::withdraw::run(args, session).await,
         Talk::PlaceInService(args) => commands::place_in_service::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,

@@ -2,6 +2,7 @@
 
 pub mod about;
 pub mod air;
+pub mod assign;
 pub mod back;
 pub mod carry;
 pub mod check;
@@ -19,8 +20,10 @@ pub mod place_in_service;
 pub mod prove;
 pub mod ready;
 pub mod reckon;
+pub mod release;
 pub mod repair;
 pub mod salvage;
+pub mod sent;
 pub mod serve;
 pub mod sign_off;
 pub mod sync;

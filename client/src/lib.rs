@@ -8,6 +8,7 @@
 pub mod aboard;
 mod arguments;
 mod ask_along;
+pub mod assigning;
 mod beside;
 pub mod catalogue;
 pub mod check_file;
@@ -23,6 +24,7 @@ mod progress;
 pub mod session;
 pub mod settings;
 pub mod surroundings;
+mod text_beside;
 pub mod tracing_setup;
 
 use std::ffi::OsString;

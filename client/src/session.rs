@@ -105,6 +105,12 @@ impl<'a> Session<'a> {
         self.now_unix_ms
     }
 
+    /// Member number of whoever records; empty when nobody gave one.
+    #[must_use]
+    pub fn member(&self) -> &str {
+        &self.member
+    }
+
     /// Records as this member from here on.
     pub fn set_member(&mut self, member: &str) {
         member.clone_into(&mut self.member);
@@ -160,6 +166,7 @@ impl<'a> Session<'a> {
     pub async fn ask(&mut self, question: Question) -> Result<AskReply, CommandError> {
         let request = AskRequest {
             question: Some(question),
+            ..AskRequest::default()
         };
         let reply = self.service.ask(request).await?.into_inner();
         for note in &reply.notes {
@@ -197,6 +204,7 @@ impl<'a> Session<'a> {
         };
         let request = AskRequest {
             question: Some(question),
+            ..AskRequest::default()
         };
         let reply = self.service.ask_signed(request).await?.into_inner();
         write_new(file, &reply.file)?;

@@ -58,8 +58,9 @@ enum Talk {
     BringIn(commands::bring_in::BringInArgs),
     Answer(commands::answer::AnswerArgs),
     KitMoves(commands::kit_moves::KitMovesArgs),
-    Assign(commands::assign::AssignArgs),
-    Release(commands::release::ReleaseArgs),
+    Assign(shared::assign::AssignArgs),
+    Release(shared::release::ReleaseArgs),
+    Sent(shared::sent::SentArgs),
     Waive(commands::waive::WaiveArgs),
     Redact(commands::redact::RedactArgs),
     Crews(shared::crews::CrewsArgs),
@@ -100,6 +101,7 @@ impl Talk {
             self,
             Self::Answer(_)
                 | Self::KitMoves(_)
+                | Self::Sent(_)
                 | Self::Disagreements(_)
                 | Self::PlaceInService(_)
                 | Self::Devices(_)
@@ -180,8 +182,9 @@ async fn with_service(
         Talk::BringIn(args) => commands::bring_in::run(args, entropy, session).await,
         Talk::Answer(args) => commands::answer::run(args, session).await,
         Talk::KitMoves(args) => commands::kit_moves::run(args, session).await,
-        Talk::Assign(args) => commands::assign::run(args, session).await,
-        Talk::Release(args) => commands::release::run(args, session).await,
+        Talk::Assign(args) => Ok(shared::assign::run(args, session).await?),
+        Talk::Release(args) => Ok(shared::release::run(args, session).await?),
+        Talk::Sent(args) => Ok(shared::sent::run(args, session).await?),
         Talk::Waive(args) => commands::waive::run(args, session).await,
         Talk::Crews(args) => Ok(shared::crews::run(args, session).await?),
         Talk::Level(args) => commands::level::run(args, session).await,

@@ -3,7 +3,6 @@
 pub mod admit;
 pub mod adopt;
 pub mod answer;
-pub mod assign;
 pub mod backup;
 pub mod bring_in;
 pub mod condemn;
@@ -15,7 +14,6 @@ pub mod kit_moves;
 pub mod level;
 pub mod lift;
 pub mod redact;
-pub mod release;
 pub mod renew_key;
 pub mod restore;
 pub mod revoke;

@@ -1,10 +1,10 @@
 //! `log`: what was recorded, by whom, when.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::VecDeque;
 
 use clap::Args;
-use sponson_proto::event::v1::{BesideContent, Body, Header, Kind};
-use sponson_proto::service::v1::{LogLine, LogRequest};
+use sponson_proto::event::v1::{Body, Header, Kind};
+use sponson_proto::service::v1::{LogLine, LogRequest, RemovedText};
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
 use sponson_show::table::columns;
@@ -13,11 +13,13 @@ use sponson_show::units::print;
 
 use prost::Message as _;
 
+use crate::assigning::{LISTED, SHOWN, WHY};
 use crate::beside::Beside;
 use crate::catalogue::{Catalogue, ID_DIGITS_MIN, hex, short_event};
 use crate::describe::{describe, fields, kind_words};
 use crate::error::CommandError;
 use crate::session::Session;
+use crate::text_beside::{self, TextBeside};
 
 /// Lines of one page: 1,000 of at most 64 KiB are more than a message may hold, and most events
 /// are below 1 KiB.
@@ -128,6 +130,25 @@ async fn newest(
     Ok(lines)
 }
 
+/// The newest event of a kind about one subject.
+pub(crate) async fn newest_of(
+    wanted: Kind,
+    subject: bytes::Bytes,
+    session: &mut Session<'_>,
+) -> Result<Option<LogLine>, CommandError> {
+    let mut found = None;
+    pages(session, subject, |page| {
+        found = page.into_iter().rev().find(|line| kind(line) == wanted);
+        if found.is_some() {
+            Older::Enough
+        } else {
+            Older::Wanted
+        }
+    })
+    .await?;
+    Ok(found)
+}
+
 /// Whether older pages are wanted.
 enum Older {
     Wanted,
@@ -187,25 +208,35 @@ fn what(line: &LogLine, catalogue: &Catalogue) -> String {
         || kind_words(kind(line)).to_owned(),
         |payload| describe(kind(line), &payload, catalogue),
     );
+    let why = why(line).map(|why| format!(" ({why})")).unwrap_or_default();
     if whom.is_empty() {
-        said
+        format!("{said}{why}")
     } else {
-        format!("{whom}: {said}")
+        format!("{whom}: {said}{why}")
     }
 }
 
-fn kind(line: &LogLine) -> Kind {
+/// Why, where an event was written with it.
+fn why(line: &LogLine) -> Option<String> {
+    let header = body(line)?.header?;
+    match text_beside::text(line, &header, WHY)? {
+        TextBeside::Here(why) => Some(clean(&why)),
+        TextBeside::Removed(_) | TextBeside::NotHere => None,
+    }
+}
+
+pub(crate) fn kind(line: &LogLine) -> Kind {
     i32::try_from(line.kind)
         .ok()
         .and_then(|number| Kind::try_from(number).ok())
         .unwrap_or(Kind::Unspecified)
 }
 
-fn body(line: &LogLine) -> Option<Body> {
+pub(crate) fn body(line: &LogLine) -> Option<Body> {
     Body::decode(line.event.as_ref()?.body.clone()).ok()
 }
 
-fn payload(line: &LogLine) -> Option<bytes::Bytes> {
+pub(crate) fn payload(line: &LogLine) -> Option<bytes::Bytes> {
     Some(body(line)?.payload)
 }
 
@@ -308,33 +339,42 @@ fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
     text.join("\n")
 }
 
-/// Texts beside the event, each with what it belongs to; of those that are not here, why not.
+/// Of a text that is not here.
+pub(crate) const NOT_HERE: &str = "not held here: it came without its text";
+
+/// Of a text that the lead had removed.
+pub(crate) fn removed_words(removed: &RemovedText, offset: i32) -> String {
+    format!(
+        "text removed by the lead on {} (event {})",
+        print::local_day(Moment(removed.unix_ms), offset),
+        short_event(&removed.by)
+    )
+}
+
+/// Texts beside the event, each with what it belongs to; of those that are not here, why not. Whole
+/// pages that were shown are shown again by another command.
 fn notes(line: &LogLine, header: &Header, offset: i32) -> Vec<String> {
-    let here: BTreeMap<u32, &BesideContent> = line
-        .event
-        .iter()
-        .flat_map(|event| &event.beside)
-        .map(|content| (content.index, content))
-        .collect();
-    (0_u32..)
-        .zip(&header.beside)
-        .map(|(index, committed)| {
-            let belongs_to = clean(&committed.belongs_to.replacen(':', " ", 1));
-            let place = match belongs_to.as_str() {
-                "" => String::new(),
-                belongs_to => format!(" on {belongs_to}"),
-            };
-            let removed = line.removed.iter().find(|it| it.index == index);
-            let said = match (here.get(&index), removed) {
-                (Some(content), _) => clean(&String::from_utf8_lossy(&content.content)),
-                (None, Some(removed)) => format!(
-                    "text removed by the lead on {} (event {})",
-                    print::local_day(Moment(removed.unix_ms), offset),
-                    short_event(&removed.by)
-                ),
-                (None, None) => "not held here: it came without its text".to_owned(),
-            };
-            format!("note{place}: {said}")
-        })
-        .collect()
+    let texts = text_beside::texts(line, header);
+    let note = |(belongs_to, text): (&str, TextBeside<'_>)| {
+        let page = [SHOWN, LISTED].contains(&belongs_to);
+        let said = match text {
+            TextBeside::Here(text) if page => {
+                let lines = print::count(i64::try_from(text.lines().count()).unwrap_or(0), "line");
+                let event = short_event(&line.event_id);
+                format!("{lines}, shown again by 'sent {event}'")
+            }
+            TextBeside::Here(text) => clean(&text),
+            TextBeside::Removed(removed) => removed_words(removed, offset),
+            TextBeside::NotHere => NOT_HERE.to_owned(),
+        };
+        let name = match belongs_to {
+            "" => "note".to_owned(),
+            WHY => "why".to_owned(),
+            SHOWN => "report that was shown".to_owned(),
+            LISTED => "candidates that were listed".to_owned(),
+            other => format!("note on {}", clean(&other.replacen(':', " ", 1))),
+        };
+        format!("{name}: {said}")
+    };
+    texts.map(note).collect()
 }

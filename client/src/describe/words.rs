@@ -78,7 +78,12 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
             format!("waiver for {missions} with {}", faults(&message.faults))
         }),
         Kind::Assigned => with(kind, payload, |message: wire::Assigned| {
-            format!("assigned to {}", clean(&message.incident))
+            match clean(&message.mission) {
+                mission if mission.is_empty() => {
+                    format!("assigned to {}", clean(&message.incident))
+                }
+                mission => format!("assigned to {} for {mission}", clean(&message.incident)),
+            }
         }),
         Kind::Placed => with(kind, payload, |message: wire::Placed| {
             format!("now at {}", catalogue.number(&message.at))

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use sponson_log::event::SignedEvent;
 use sponson_log::ids::EventId as LogEventId;
 use sponson_log::registry::Registry;
 use sponson_proto::answer::v1 as wire;
@@ -32,6 +33,9 @@ use crate::without;
 
 /// Longest painted number or mission that is looked up.
 const NAME_BYTES_MAX: usize = 64;
+
+/// What the text beside an event belongs to that says why.
+const WHY: &str = "why";
 
 /// Numbers named in a refusal.
 const NEAR_MAX: usize = 3;
@@ -376,10 +380,23 @@ fn witnesses(
                 station: facts.map(|facts| facts.name.clone()).unwrap_or_default(),
                 member: header.member.clone(),
                 at: Moment(observed),
+                why: why(&event),
             };
             Some((id, witness))
         })
         .collect()
+}
+
+/// The text beside an event that says why it was decided so; empty when there is none here.
+fn why(event: &SignedEvent) -> String {
+    let mut beside = (0_u32..).zip(&event.header().beside);
+    let index = beside
+        .find(|(_, it)| it.belongs_to == WHY)
+        .map(|(at, _)| at);
+    let mut contents = event.beside().iter();
+    let text = contents.find(|content| Some(content.index) == index);
+    text.map(|it| String::from_utf8_lossy(&it.content).into_owned())
+        .unwrap_or_default()
 }
 
 #[cfg(test)]

@@ -38,7 +38,7 @@ pub use rule::Rule;
 pub use together::{Goes, KeptBack, Shared, Together, TogetherAsked};
 
 /// Version of the rules of this engine: part of every answer.
-pub const ENGINE_VERSION: u32 = 2;
+pub const ENGINE_VERSION: u32 = 3;
 
 /// Answer to one question about the whole county.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -5,6 +5,7 @@
 //! different things, the record keeps every side; it never chooses. The engine judges each side.
 
 mod apart;
+mod assigning;
 mod checking;
 mod corrected;
 mod digest;
@@ -21,6 +22,7 @@ mod step;
 use std::collections::{BTreeMap, BTreeSet};
 
 pub use apart::{Apart, MovedOff, Spot, same_defect};
+pub use assigning::SentApart;
 pub use joined::Joined;
 pub use past::{Past, Seen};
 pub use sides::SIDES_KEPT;

@@ -35,6 +35,8 @@ pub struct Witness {
     pub member: String,
     /// When it was observed or written, as claimed.
     pub at: Moment,
+    /// Why, where whoever recorded it said so; else empty.
+    pub why: String,
 }
 
 impl Default for Context {

@@ -22,6 +22,7 @@ use crate::units::print;
 use crate::words;
 
 pub use air::{air_from_text, air_needed_text, part_air_text};
+pub(crate) use disagreement::side_text;
 pub use disagreement::{differ_text, settle_command, settle_text, stated_text, until_text};
 pub use measure::{measure_text, required_text};
 pub(crate) use to_do::to_do_short;

@@ -6,7 +6,7 @@ use sponson_proto::service::v1::{
 };
 use sponson_readiness::kit_moves::Proven;
 use sponson_replica::{Now, Replica};
-use sponson_show::{json, table};
+use sponson_show::{csv, json, table};
 use tonic::Code;
 
 use super::notes;
@@ -90,5 +90,23 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
             .map_or_else(String::new, |craft| json::in_service(craft, as_of, ctx)),
         text,
         notes: given.notes.clone(),
+        ..AskReply::default()
     }
+}
+
+/// The sections of an answer that are wanted as CSV, in that order.
+pub(super) fn csv(wanted: &[String], given: &Given) -> Result<Vec<String>, Refusal> {
+    let table = |word: &String| {
+        let mut all = csv::Section::ALL.into_iter();
+        let section = all.find(|section| section.id() == word);
+        let section = section.ok_or_else(|| {
+            let known = csv::Section::ALL.map(csv::Section::id).join(", ");
+            Refusal::field(
+                format!("csv section '{word}' is not known to this service"),
+                format!("ask for {known}"),
+            )
+        })?;
+        Ok(section.table(&given.answer, &given.ctx))
+    };
+    wanted.iter().map(table).collect()
 }

@@ -79,7 +79,8 @@ impl Local for LocalService {
         &self,
         request: Request<wire::AskRequest>,
     ) -> Result<Response<wire::AskReply>, Status> {
-        let question = request.into_inner().question.unwrap_or_default();
+        let request = request.into_inner();
+        let question = request.question.unwrap_or_default();
         let shared = &self.host.shared;
         let now = shared.clock().now();
         let places = shared.places().map(Path::to_owned);
@@ -87,6 +88,7 @@ impl Local for LocalService {
             .call(move |replica| {
                 let given = ask(replica, &question, &now, places.as_deref())?;
                 let mut reply = answers::reply(&question, &given);
+                reply.csv = answers::csv(&request.csv, &given)?;
                 reply.notes.extend(notes::of(replica, now.unix_ms));
                 Ok::<_, Refusal>(reply)
             })

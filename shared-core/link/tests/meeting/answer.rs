@@ -59,6 +59,7 @@ async fn station_and_county_answer_alike_in_messages_json_and_text() {
         let there = ask_county(&county, &station, question.clone()).await;
         let ask = service::AskRequest {
             question: Some(question),
+            ..service::AskRequest::default()
         };
         let here = station.local().await.client().ask(ask).await;
         let here = here.expect("answered").into_inner();
@@ -105,7 +106,8 @@ async fn a_mission_that_no_standard_has_is_refused_by_either_side() {
         for slip in ["flod", "moon"] {
             let ask = service::AskRequest {
                 question: Some(question(slip)),
-            };
+            ..service::AskRequest::default()
+        };
             let refused = station.local().await.client().ask(ask).await;
             let refused = refused.expect_err("no such mission");
             let reason = sponson_link::refusal::reason(&refused);
@@ -168,6 +170,7 @@ async fn who_is_aboard_is_asked_told_back_and_refused_where_it_cannot_be() {
         ] {
             let ask = service::AskRequest {
                 question: Some(question),
+                ..service::AskRequest::default()
             };
             let refused = station.local().await.client().ask(ask).await;
             let refused = refused.expect_err("cannot be");

@@ -34,6 +34,7 @@ async fn signed(station: &Station) -> AnswerGiven {
     };
     let ask = AskRequest {
         question: Some(question),
+        ..AskRequest::default()
     };
     let reply = station.local().await.client().ask_signed(ask).await;
     let file = reply.expect("answered").into_inner().file;

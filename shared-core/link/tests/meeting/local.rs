@@ -288,6 +288,7 @@ async fn a_question_about_an_unknown_craft_names_near_ones() {
                 craft: "Marsh 12".to_owned(),
                 ..Question::default()
             }),
+            ..service::AskRequest::default()
         };
         let refused = station.local().await.client().ask(ask).await;
         let refused = refused.expect_err("unknown");

@@ -49,6 +49,12 @@ pub enum Differ {
     NoThenYes,
     /// Out of service, and a return that had not seen it.
     OutAndReturned,
+    /// Assigned to several incidents by coordinators who did not know of each other.
+    AssignedTwice,
+    /// Assigned, and out of service: neither had seen the other.
+    AssignedAndOut,
+    /// Assigned, and released from the same incident: neither had seen the other.
+    AssignedAndReleased,
     /// Readings of one part.
     Readings,
     /// Counts of one item.
@@ -88,6 +94,8 @@ pub enum Said {
     OutOfService(OutReason),
     /// Returned to service.
     Returned,
+    /// Released from an incident.
+    Released,
     /// Moved away, so many units.
     MovedAway(u32),
     /// Passed.
@@ -105,6 +113,8 @@ pub enum Until {
     FaultOpen,
     /// It is out of service.
     OutOfService,
+    /// It is assigned, wherever it was sent.
+    Assigned,
     /// So many units: the count less what moved.
     Units(u32),
     /// It counts at no place.
@@ -124,6 +134,10 @@ pub enum Settle {
     SignOff(String, Vec<FaultId>),
     /// A return to service, or the same declared again.
     Return(String),
+    /// A release of the craft with this number, from where it does not go.
+    Release(String),
+    /// An assignment of the craft with this number, to where it does go.
+    Assign(String),
     /// The inspection of this line of the craft with this number, done again.
     Inspect(String, LineId),
     /// The thing with this number put where it is.

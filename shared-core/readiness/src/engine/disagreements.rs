@@ -1,5 +1,6 @@
 //! Where sides differ, over all records: shown, never settled here. The checks count the worse.
 
+mod assignments;
 mod places;
 mod statements;
 mod values;
@@ -81,6 +82,9 @@ fn has_own_rule(differ: Differ) -> bool {
         | Differ::DefectTwice
         | Differ::NoThenYes
         | Differ::OutAndReturned
+        | Differ::AssignedTwice
+        | Differ::AssignedAndOut
+        | Differ::AssignedAndReleased
         | Differ::Readings
         | Differ::Counts
         | Differ::KitMoved
@@ -140,6 +144,7 @@ impl<'a> Scope<'a> {
     fn all(&self) -> Vec<Disagreement> {
         let mut all = Vec::new();
         self.statements(&mut all);
+        self.assignments(&mut all);
         self.values(&mut all);
         self.places(&mut all);
         all

@@ -8,6 +8,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::assigning::SentApart;
 use super::corrected::Power;
 use super::effect::Effect;
 use super::{FaultState, Origin, Record, Side, keep};
@@ -31,6 +32,12 @@ pub struct Apart {
     pub beside_air: BTreeMap<PartId, BTreeSet<EventId>>,
     /// Kit that left the craft in a bag, by item.
     pub moved_off: BTreeMap<LineId, Vec<Side<MovedOff>>>,
+    /// Of an assignment that stands: what it did not know of, and what did not know of it.
+    pub sent: BTreeMap<EventId, SentApart>,
+    /// Incidents of the last [`keep::ASSIGNMENTS`] assignments.
+    pub sent_to: Vec<Side<String>>,
+    /// The last [`keep::RELEASES`] releases, with the incident that each was from.
+    pub releases: Vec<Side<String>>,
 }
 
 /// Where a fault is, as far as a sign-off of another one can be meant for it.

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
     Apart, Assignment, Checked, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement,
-    Recent, Record, Side, Sides, Spot, Waiver,
+    Recent, Record, SentApart, Side, Sides, Spot, Waiver,
 };
 use crate::event::{
     AirChanged, AirDirection, AirSource, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
@@ -22,7 +22,7 @@ use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId
 use crate::moment::{Interval, Moment};
 
 /// Version of these bytes, at their head: a change of the record changes it.
-const RECORD_BYTES_VERSION: u32 = 3;
+const RECORD_BYTES_VERSION: u32 = 4;
 
 impl Record {
     /// The canonical bytes.
@@ -104,7 +104,8 @@ canonical_struct! {
         meters, fuel, uses, checks, stowage, county_holds, crews, levels, same_as, not_understood, unconfirmed,
         apart
     }
-    Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off }
+    Apart { alike, signed_off, sign_offs, returned, returns, beside_air, moved_off, sent, sent_to, releases }
+    SentApart { elsewhere, out, released }
     MovedOff { bag, units, unseen_by }
     Origin { event, author, interval, trust }
     Author { key, station, member }

@@ -63,20 +63,20 @@ impl<'a> Effect<'_, '_, 'a> {
                 let out = self.side(*reason);
                 self.record.out.insert(self.id(), out);
                 self.out_apart();
+                self.out_beside_sent();
             }
             Payload::Returned { ends } => {
                 self.ended(ends, |record, id| {
                     record.out.remove(id);
                 });
                 self.returned_apart();
+                self.forget_sent();
             }
             Payload::Assigned { incident, mission } => {
-                let assignment = Assignment {
+                self.assigned(Assignment {
                     incident: incident.clone(),
                     mission: mission.clone(),
-                };
-                let side = self.side(assignment);
-                self.record.assigned.insert(self.id(), side);
+                });
             }
             Payload::HeldCountyWide(hold) => {
                 let side = self.side(hold.clone());
@@ -88,9 +88,7 @@ impl<'a> Effect<'_, '_, 'a> {
             }),
             Payload::CrewsAvailable(crews) => self.crews_raised(crews),
             Payload::MemberLevel(level) => self.level_held(level),
-            Payload::Released { assignment } => self.ended(&[*assignment], |record, id| {
-                record.assigned.remove(id);
-            }),
+            Payload::Released { assignment } => self.released(*assignment),
             Payload::WaiverGranted {
                 faults,
                 missions,
@@ -156,7 +154,7 @@ impl<'a> Effect<'_, '_, 'a> {
     }
 
     /// Ends the statements that it names.
-    fn ended(&mut self, named: &[EventId], end: impl Fn(&mut Record, &EventId)) {
+    pub(super) fn ended(&mut self, named: &[EventId], end: impl Fn(&mut Record, &EventId)) {
         for id in named {
             if self.may_end(&FaultId {
                 event: *id,

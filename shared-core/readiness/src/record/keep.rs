@@ -60,6 +60,13 @@ pub const SIGN_OFFS: usize = 64;
 /// Returns to service kept for the same.
 pub const RETURNS: usize = 64;
 
+/// Assignments of which the incident is kept, for releases that name one that stands no longer: a
+/// craft goes to as many incidents in months.
+pub const ASSIGNMENTS: usize = 16;
+
+/// Releases kept for assignments that come in later without having seen them.
+pub const RELEASES: usize = 16;
+
 /// Moves of kit kept for one item: each is over with the next count that saw it.
 pub const MOVED_OFF: usize = 16;
 

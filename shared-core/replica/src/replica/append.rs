@@ -27,6 +27,13 @@ pub const TEXTS_MAX: usize = 16;
 /// Greatest length of a text: 4 KiB is a page.
 pub const TEXT_BYTES_MAX: usize = 4 * 1024;
 
+/// What a person was shown before a decision, kept as it was read: a report has up to 8 KiB, fifty
+/// candidates of a call-out 30 KiB. Two of them stay far below what one event may carry.
+const PAGE_BYTES_MAX: usize = 32 * 1024;
+
+/// What such a text belongs to.
+const PAGES: [&str; 2] = ["shown", "listed"];
+
 /// Greatest length of what a text belongs to: a word, a colon and a line's id of 64 bytes.
 const BELONGS_TO_BYTES_MAX: usize = 80;
 
@@ -191,8 +198,10 @@ fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
         return refused("texts", event.texts.len().to_string(), limit);
     }
     for (belongs_to, text, _) in &event.texts {
-        if text.len() > TEXT_BYTES_MAX {
-            let limit = format!("at most {TEXT_BYTES_MAX} are allowed: write a second note");
+        let page = PAGES.contains(&belongs_to.as_str());
+        let bytes_max = if page { PAGE_BYTES_MAX } else { TEXT_BYTES_MAX };
+        if text.len() > bytes_max {
+            let limit = format!("at most {bytes_max} are allowed: write a second note");
             return refused("note", format!("{} bytes long", text.len()), limit);
         }
         if belongs_to.len() > BELONGS_TO_BYTES_MAX {

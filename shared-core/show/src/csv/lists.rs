@@ -6,7 +6,7 @@ use sponson_readiness::event::Trust;
 use super::cell::{Cell, list, moment, yes_no};
 use super::table;
 use crate::context::Context;
-use crate::sentence::{differ_text, measure_text, settle_text, until_text};
+use crate::sentence::{differ_text, settle_text, side_text, until_text};
 use crate::table::consequence;
 
 /// Items short.
@@ -83,7 +83,7 @@ pub(super) fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
                 one.differ.id().into(),
                 differ_text(one, ctx).into(),
                 at.into(),
-                measure_text(&side.value, ctx).into(),
+                side_text(side, one, ctx).into(),
                 author.station.map(|id| ctx.station(id)).into(),
                 author.member.as_str().into(),
                 device.collect::<String>().into(),

@@ -111,9 +111,12 @@ fn meanwhile(one: &Disagreement, ctx: &Context) -> Meanwhile {
     let (side, units) = match one.until {
         Until::Side(at) => (Some(at), None),
         Until::Units(units) => (None, Some(units)),
-        Until::FaultOpen | Until::OutOfService | Until::Nowhere | Until::Unproven | Until::Each => {
-            (None, None)
-        }
+        Until::FaultOpen
+        | Until::OutOfService
+        | Until::Assigned
+        | Until::Nowhere
+        | Until::Unproven
+        | Until::Each => (None, None),
     };
     Meanwhile {
         counts: one.until.id(),

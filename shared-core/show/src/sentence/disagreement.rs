@@ -1,7 +1,9 @@
 //! Disagreements in words: what differs, who says what, which counts until then, and what settles
 //! it, with the command to type.
 
-use sponson_readiness::answer::{Differ, Disagreement, Said, Settle, Stated, Subject, Until};
+use sponson_readiness::answer::{
+    Differ, Disagreement, Measure, Said, Settle, Stated, Subject, Until,
+};
 use sponson_readiness::event::Trust;
 use sponson_readiness::ids::{FaultId, SubjectId};
 
@@ -22,6 +24,15 @@ pub fn differ_text(one: &Disagreement, ctx: &Context) -> String {
         Differ::DefectTwice => "what may be one defect, written down more than once",
         Differ::NoThenYes => "answered 'no', which is a fault, and then or elsewhere otherwise",
         Differ::OutAndReturned => "out of service, and a return that had not seen it",
+        Differ::AssignedTwice => {
+            "assigned to more than one incident by coordinators who did not know of each other"
+        }
+        Differ::AssignedAndOut => {
+            "assigned to an incident, and declared out of service: neither had seen the other"
+        }
+        Differ::AssignedAndReleased => {
+            "assigned to an incident, and released from it: neither had seen the other"
+        }
         Differ::Readings => "readings differ",
         Differ::Counts => "counts differ",
         Differ::KitMoved => "counted without having seen that a bag of it was moved away",
@@ -75,10 +86,24 @@ pub fn stated_text(side: &Stated, one: &Disagreement, ctx: &Context) -> String {
     };
     format!(
         "{station}{gap}{member}{device}, {when}{doubt}: {} (entry {:.*})",
-        measure_text(&side.value, ctx),
+        side_text(side, one, ctx),
         EVIDENCE_DIGITS,
         origin.event.to_string()
     )
+}
+
+/// What a side states; of an assignment, where to.
+pub(crate) fn side_text(side: &Stated, one: &Disagreement, ctx: &Context) -> String {
+    let value = measure_text(&side.value, ctx);
+    let assigns = matches!(
+        one.differ,
+        Differ::AssignedTwice | Differ::AssignedAndOut | Differ::AssignedAndReleased
+    );
+    if assigns && matches!(side.value, Measure::Word(_)) {
+        format!("assigned to {value}")
+    } else {
+        value
+    }
 }
 
 /// What counts until it is settled.
@@ -92,6 +117,10 @@ pub fn until_text(one: &Disagreement, ctx: &Context) -> String {
         Until::FaultOpen if one.differ == Differ::DefectTwice => "each is open".to_owned(),
         Until::FaultOpen => "the fault is open: a sign-off closes only what it names".to_owned(),
         Until::OutOfService => "it is out of service".to_owned(),
+        Until::Assigned if one.differ == Differ::AssignedTwice => {
+            "assigned to each, so not free: find out which of them it goes to".to_owned()
+        }
+        Until::Assigned => "it is assigned, so not free".to_owned(),
         Until::Units(1) => "1 counts here: the count less what was moved".to_owned(),
         Until::Units(units) => format!("{units} count here: the count less what was moved"),
         Until::Nowhere => "it counts at neither".to_owned(),
@@ -108,6 +137,7 @@ pub(super) fn settled_tail(settle: Option<&Settle>) -> &'static str {
     match settle {
         Some(Settle::SignOff(..)) => "open until signed off",
         Some(Settle::Return(_)) => "out of service until then",
+        Some(Settle::Release(_) | Settle::Assign(_)) => "it is assigned, so not free",
         Some(Settle::Place(_)) => "it counts at neither",
         Some(Settle::Renumber(_) | Settle::SameAs(_) | Settle::Lead) => "the lead decides",
         Some(Settle::Check(_) | Settle::Inspect(..)) | None => "the worse counts",
@@ -124,6 +154,8 @@ pub fn settle_text(settle: &Settle) -> String {
         }
         Settle::SignOff(..) => "when it is over, sign it off by name",
         Settle::Return(_) => "when it is fit, return it to service",
+        Settle::Release(_) => "release it from where it does not go",
+        Settle::Assign(_) => "assign it anew to where it goes, which ends the others",
         Settle::Inspect(..) => "do it again and record the result",
         Settle::Place(_) => "see where it is and record it",
         Settle::Renumber(ids) if ids.len() > 1 => "when they are two, give one another number",
@@ -147,6 +179,10 @@ pub fn settle_command(settle: &Settle) -> Option<String> {
             format!("sponson sign-off {} {}", quoted(craft), names.join(" "))
         }
         Settle::Return(craft) => format!("sponson back {}", quoted(craft)),
+        Settle::Release(craft) => {
+            format!("sponson-county release {} --from INCIDENT", quoted(craft))
+        }
+        Settle::Assign(craft) => format!("sponson-county assign {} INCIDENT", quoted(craft)),
         Settle::Inspect(craft, line) => {
             format!(
                 "sponson inspect {} {} RESULT",
@@ -178,6 +214,7 @@ pub(super) fn said_text(said: Said) -> String {
         Said::SignedOff => "signed off".to_owned(),
         Said::OutOfService(reason) => format!("out of service, {}", reason.id()),
         Said::Returned => "back in service".to_owned(),
+        Said::Released => "released from it".to_owned(),
         Said::MovedAway(units) => format!("{units} moved away"),
         Said::Passed => "passed".to_owned(),
         Said::Failed => "failed".to_owned(),

@@ -169,11 +169,21 @@ impl Said<'_> {
         }
     }
 
+    /// Where to, and, where it is known, by whom, when and why.
     fn assigned(&self) -> String {
-        match &self.finding.measured {
+        let what = match &self.finding.measured {
             Some(Measure::Word(incident)) => format!("assigned to incident {}", clean(incident)),
             Some(_) | None => "assigned to an incident".to_owned(),
-        }
+        };
+        let mut evidence = self.finding.evidence.iter();
+        let Some(sent) = evidence.find_map(|event| self.ctx.witnesses.get(event)) else {
+            return what;
+        };
+        let why = match clean(&sent.why) {
+            why if why.is_empty() => why,
+            why => format!(": {why}"),
+        };
+        format!("{what} by {}{why}", self.ctx.witness(sent))
     }
 
     fn owed_after_use(&self) -> String {

@@ -2,7 +2,7 @@
 //! been heard, which craft can go, which cannot and what would make them go.
 
 use sponson_readiness::answer::{
-    Asked, CountyAnswer, CraftAnswer, Effect, Finding, Load, Readiness, StationHeard, Status,
+    Asked, CountyAnswer, CraftAnswer, Effect, Finding, Load, Readiness, Rule, StationHeard, Status,
 };
 use sponson_readiness::moment::Moment;
 
@@ -15,7 +15,7 @@ use super::together::together_lines;
 use crate::clean::clean;
 use crate::context::Context;
 use crate::people::people_text;
-use crate::sentence::{checked_text, words_of};
+use crate::sentence::{checked_text, finding_text, words_of};
 use crate::units::print;
 use crate::weather_report::report_lines;
 use crate::without::{as_if, taken};
@@ -166,9 +166,8 @@ pub(crate) fn headline(
     }
     let status = match &craft.status {
         Status::Available => None,
-        Status::Assigned { .. } | Status::OutOfService { .. } | Status::Condemned => {
-            Some(words::status(&craft.status))
-        }
+        Status::Assigned { .. } => Some(assigned_text(craft, as_of, ctx)),
+        Status::OutOfService { .. } | Status::Condemned => Some(words::status(&craft.status)),
     };
     let seats = match craft.readiness {
         Readiness::NotReady => None,
@@ -182,6 +181,17 @@ pub(crate) fn headline(
         .flatten()
         .collect::<Vec<_>>()
         .join("; ")
+}
+
+/// Where a craft was sent, by whom and when: each assignment that stands.
+fn assigned_text(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
+    let why = craft.why.iter();
+    let assigned = why.filter(|one| one.rule == Rule::Assigned && one.effect == Effect::Note);
+    let sent: Vec<String> = assigned.map(|one| finding_text(one, as_of, ctx)).collect();
+    if sent.is_empty() {
+        return words::status(&craft.status);
+    }
+    sent.join(" and ")
 }
 
 /// What would make a craft go that cannot, as far as it is known. Silent where the reasons say what
