@@ -77,14 +77,7 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
             let missions = clean(&message.missions.join(", "));
             format!("waiver for {missions} with {}", faults(&message.faults))
         }),
-        Kind::Assigned => with(kind, payload, |message: wire::Assigned| {
-            match clean(&message.mission) {
-                mission if mission.is_empty() => {
-                    format!("assigned to {}", clean(&message.incident))
-                }
-                mission => format!("assigned to {} for {mission}", clean(&message.incident)),
-            }
-        }),
+        Kind::Assigned => with(kind, payload, assigned),
         Kind::Placed => with(kind, payload, |message: wire::Placed| {
             format!("now at {}", catalogue.number(&message.at))
         }),
@@ -222,6 +215,14 @@ fn held(message: wire::HeldCountyWide) -> String {
         format!(" for {}", clean(&message.missions.join(", ")))
     };
     format!("held county-wide: {}{missions}", named.join(", "))
+}
+
+fn assigned(message: wire::Assigned) -> String {
+    let incident = clean(&message.incident);
+    match clean(&message.mission) {
+        mission if mission.is_empty() => format!("assigned to {incident}"),
+        mission => format!("assigned to {incident} for {mission}"),
+    }
 }
 
 fn check(message: wire::Check) -> String {

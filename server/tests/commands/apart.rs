@@ -215,6 +215,44 @@ const ROWS: &[Row] = &[
         until: "the worse counts: rolled",
         settle: ("south", "check R18 <<stowage = 'rolled'"),
     },
+    // Two coordinators, each with a station's device.
+    Row {
+        differ: "assigned_twice",
+        subject: "R21",
+        before: &[],
+        north: &["assign R21 'Flood 12' --why 'nearest to the ford'"],
+        south: &["assign R21 'Fire 7'"],
+        until: "assigned to each, so not free: find out which of them it goes to",
+        settle: ("north", "release R21 --from 'fire 7'"),
+    },
+    // The same, settled by sending it anew.
+    Row {
+        differ: "assigned_twice",
+        subject: "R24",
+        before: &["assign R24 'Flood 11'"],
+        north: &["assign R24 'Flood 12'"],
+        south: &["assign R24 'Fire 7'"],
+        until: "assigned to each, so not free: find out which of them it goes to",
+        settle: ("south", "assign R24 'Fire 7'"),
+    },
+    Row {
+        differ: "assigned_and_out",
+        subject: "R22",
+        before: &[],
+        north: &["assign R22 'Flood 12'"],
+        south: &["out R22 mechanical"],
+        until: "it is out of service",
+        settle: ("south", "back R22"),
+    },
+    Row {
+        differ: "assigned_and_released",
+        subject: "R23",
+        before: &["assign R23 'Flood 12'"],
+        north: &["release R23"],
+        south: &["assign R23 'Flood 12'"],
+        until: "it is assigned, so not free",
+        settle: ("north", "release R23"),
+    },
 ];
 
 /// A county, two stations that have joined it, and what was said under a name.
@@ -229,7 +267,7 @@ impl Apart {
     async fn begun() -> Self {
         let mut world = World::new();
         world.found().await;
-        let craft: String = (1..=20)
+        let craft: String = (1..=24)
             .map(|number| format!("R{number},inflatable-14,North Landing,10,2200,40\n"))
             .collect();
         let craft = format!("call sign,model,station,persons,total (lb),hp\n{craft}");
@@ -254,7 +292,8 @@ impl Apart {
         }
         let serving = world.serve().await;
         for (device, station) in [("north", "North Landing"), ("south", "South Bank")] {
-            world.join_as(device, station).await;
+            let roles = ["crew", "maintenance", "coordinator"];
+            world.join_with(device, station, &roles).await;
         }
         Self {
             world,
@@ -403,6 +442,7 @@ fn check_listed(row: &Row, listed: &[Value]) -> Value {
     // A check that sees a thing aboard says where it is as well as a move does.
     let verb = match row.differ {
         "found_twice" => "move",
+        "assigned_twice" => "release",
         _ => verb,
     };
     let names = format!("sponson {verb} ");

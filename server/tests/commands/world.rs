@@ -232,7 +232,14 @@ impl World {
 
     /// Lets a device of a station in, its folder under a name, and brings it up to date.
     pub(crate) async fn join_as(&self, device: &str, station: &str) {
-        let admit = format!("admit '{station}' --role crew --role maintenance");
+        let roles = ["crew", "maintenance"];
+        self.join_with(device, station, &roles).await;
+    }
+
+    /// The same, with these roles.
+    pub(crate) async fn join_with(&self, device: &str, station: &str, roles: &[&str]) {
+        let roles: String = roles.iter().map(|role| format!(" --role {role}")).collect();
+        let admit = format!("admit '{station}'{roles}");
         let said = self.check("county", &admit, Exit::Fine, "works once").await;
         let first = said.lines().next().expect("a line");
         let code = first.rsplit(' ').next().expect("it ends with the code");

@@ -1,5 +1,7 @@
 //! What stations that worked apart find when they meet: the record of one subject, folded.
 
+#[path = "record_fold/assigning.rs"]
+mod assigning;
 #[path = "record_fold/back_doors.rs"]
 mod back_doors;
 #[path = "record_fold/bounds.rs"]

@@ -3,11 +3,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use sponson_readiness::answer::{Differ, Disagreement, Effect, Measure, Rule, Said, Settle, Until};
+use sponson_readiness::answer::{
+    Differ, Disagreement, Effect, Measure, Rule, Said, Settle, Status, Until,
+};
 use sponson_readiness::engine::{County, disagreements};
 use sponson_readiness::event::{AirChanged, AirDirection, AnswerValue, OutReason, Place, Severity};
-use sponson_readiness::ids::{FaultId, LineId, PartId};
-use sponson_readiness::record::{Inspection, MovedOff, Placement, Side, Sides};
+use sponson_readiness::ids::{EventId, FaultId, LineId, PartId};
+use sponson_readiness::record::{
+    Assignment, Inspection, MovedOff, Placement, SentApart, Side, Sides,
+};
 
 use crate::scene::{
     BAG, CRAFT, DAY_MS, OTHER_CRAFT, OTHER_STATION, STATION, Scene, counted, fault, lot, reading,
@@ -356,4 +360,85 @@ fn without_a_standard_sides_are_still_listed() {
     let all = scene.differ();
     assert_eq!(all.len(), 1);
     assert_eq!(all[0].until, Until::Unproven);
+}
+
+/// An assignment that stands, with its event.
+fn sent(scene: &mut Scene, incident: &str) -> EventId {
+    let side = scene.side(Assignment {
+        incident: incident.to_owned(),
+        mission: "flood".into(),
+    });
+    let event = side.origin.event;
+    scene.craft().assigned.insert(event, side);
+    event
+}
+
+#[test]
+fn assigned_to_two_incidents_it_is_not_free_and_as_ready_as_it_was() {
+    let mut scene = Scene::inflatable();
+    let readiness = scene.judged().readiness;
+    let (one, other) = (sent(&mut scene, "Flood 12"), sent(&mut scene, "Fire 7"));
+    assert!(scene.differ().is_empty(), "who knew of the first decided");
+    for (id, elsewhere) in [(one, other), (other, one)] {
+        let apart = SentApart {
+            elsewhere: BTreeSet::from([elsewhere]),
+            ..SentApart::default()
+        };
+        scene.craft().apart.sent.insert(id, apart);
+    }
+    let found = scene.only(Differ::AssignedTwice);
+    let incidents = ["Flood 12", "Fire 7"].map(|it| Measure::Word(it.to_owned()));
+    assert_eq!(values(&found), incidents);
+    assert_eq!(found.until, Until::Assigned);
+    let craft = || "Boat 14".to_owned();
+    assert_eq!(
+        found.settle,
+        [Settle::Release(craft()), Settle::Assign(craft())]
+    );
+    let judged = scene.judged();
+    assert_eq!(judged.readiness, readiness);
+    assert!(matches!(judged.status, Status::Assigned { .. }));
+}
+
+#[test]
+fn assigned_and_declared_out_apart_it_is_out() {
+    let mut scene = Scene::inflatable();
+    let id = sent(&mut scene, "Flood 12");
+    let out = scene.side(OutReason::Mechanical);
+    let apart = SentApart {
+        out: BTreeSet::from([out.origin.event]),
+        ..SentApart::default()
+    };
+    scene.craft().out.insert(out.origin.event, out);
+    scene.craft().apart.sent.insert(id, apart);
+    let found = scene.only(Differ::AssignedAndOut);
+    let said = Measure::Said(Said::OutOfService(OutReason::Mechanical));
+    let wanted = [Measure::Word("Flood 12".to_owned()), said];
+    assert_eq!(values(&found), wanted);
+    assert_eq!(found.until, Until::OutOfService);
+    let craft = || "Boat 14".to_owned();
+    assert_eq!(
+        found.settle,
+        [Settle::Return(craft()), Settle::Release(craft())]
+    );
+}
+
+#[test]
+fn assigned_and_released_apart_it_is_assigned() {
+    let mut scene = Scene::inflatable();
+    let id = sent(&mut scene, "Flood 12");
+    let release = scene.side(()).origin;
+    let apart = SentApart {
+        released: vec![release],
+        ..SentApart::default()
+    };
+    scene.craft().apart.sent.insert(id, apart);
+    let found = scene.only(Differ::AssignedAndReleased);
+    let wanted = [
+        Measure::Word("Flood 12".to_owned()),
+        Measure::Said(Said::Released),
+    ];
+    assert_eq!(values(&found), wanted);
+    assert_eq!(found.until, Until::Assigned);
+    assert!(matches!(scene.judged().status, Status::Assigned { .. }));
 }

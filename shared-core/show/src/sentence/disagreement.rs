@@ -180,9 +180,9 @@ pub fn settle_command(settle: &Settle) -> Option<String> {
         }
         Settle::Return(craft) => format!("sponson back {}", quoted(craft)),
         Settle::Release(craft) => {
-            format!("sponson-county release {} --from INCIDENT", quoted(craft))
+            format!("sponson release {} --from INCIDENT", quoted(craft))
         }
-        Settle::Assign(craft) => format!("sponson-county assign {} INCIDENT", quoted(craft)),
+        Settle::Assign(craft) => format!("sponson assign {} INCIDENT", quoted(craft)),
         Settle::Inspect(craft, line) => {
             format!(
                 "sponson inspect {} {} RESULT",

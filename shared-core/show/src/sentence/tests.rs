@@ -470,3 +470,31 @@ fn a_soft_tube_and_statuses() {
         assert_eq!(words::status(&status), wanted);
     }
 }
+
+#[test]
+fn an_assignment_says_who_sent_it_when_and_why() {
+    let mut ctx = context();
+    let found = Finding {
+        measured: Some(Measure::Word("26-104".to_owned())),
+        evidence: vec![event(0xe1)],
+        ..finding(Rule::Assigned, Effect::Note)
+    };
+    let mut said = |member: &str, why: &str| {
+        let witness = crate::context::Witness {
+            station: "Mill Race".to_owned(),
+            member: member.to_owned(),
+            at: AS_OF,
+            why: why.to_owned(),
+        };
+        ctx.witnesses.insert(event(0xe1), witness);
+        finding_text(&found, AS_OF, &ctx)
+    };
+    assert_eq!(
+        said("214", "nearest to the ford"),
+        "assigned to incident 26-104 by Mill Race, 214, 2026-03-14 08:30: nearest to the ford"
+    );
+    assert_eq!(
+        said("", ""),
+        "assigned to incident 26-104 by Mill Race, 2026-03-14 08:30"
+    );
+}

@@ -249,6 +249,30 @@ fn sorts() -> Vec<(Differ, [Measure; 2], Until, Settle)> {
             Settle::Return(boat.clone()),
         ),
         (
+            Differ::AssignedTwice,
+            [
+                Measure::Word("Flood 12".to_owned()),
+                Measure::Word("Fire 7".to_owned()),
+            ],
+            Until::Assigned,
+            Settle::Release(boat.clone()),
+        ),
+        (
+            Differ::AssignedAndOut,
+            [
+                Measure::Word("Flood 12".to_owned()),
+                said(Said::OutOfService(OutReason::Mechanical)),
+            ],
+            Until::OutOfService,
+            Settle::Release(boat.clone()),
+        ),
+        (
+            Differ::AssignedAndReleased,
+            [Measure::Word("Flood 12".to_owned()), said(Said::Released)],
+            Until::Assigned,
+            Settle::Assign(boat.clone()),
+        ),
+        (
             Differ::KitMoved,
             [Measure::Count(4), said(Said::MovedAway(3))],
             Until::Units(1),
