@@ -38,6 +38,21 @@ pub struct Settings {
     /// when the path is not whole.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub places: Option<PathBuf>,
+    /// Where the county serves its pages, `address:port`, or `none`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pages: Option<String>,
+    /// Name by which browsers reach the county's pages beyond its own machine.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pages_name: Option<String>,
+    /// Certificate of the county's pages, a PEM file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pages_certificate: Option<PathBuf>,
+    /// Its private key, a PEM file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pages_key: Option<PathBuf>,
+    /// Map of the county, a GeoJSON file.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub map: Option<PathBuf>,
     /// At the county: days after its newest entry from which its clock is in doubt.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clock_ahead_days: Option<u32>,
@@ -109,6 +124,13 @@ impl Places {
             settings: usual.config_dir().join(SETTINGS_FILE),
         })
     }
+
+    /// A file that the settings name: beside them when its path is not whole.
+    #[must_use]
+    pub fn beside(&self, file: &Path) -> PathBuf {
+        let folder = self.settings.parent().unwrap_or(Path::new(""));
+        folder.join(file)
+    }
 }
 
 impl Settings {
@@ -155,8 +177,7 @@ impl Settings {
     /// The list of launch places, when one is set.
     #[must_use]
     pub fn launch_places(&self, places: &Places) -> Option<PathBuf> {
-        let beside = places.settings.parent().unwrap_or(Path::new(""));
-        self.places.as_ref().map(|file| beside.join(file))
+        self.places.as_ref().map(|file| places.beside(file))
     }
 
     /// The county's id, when it was noted.

@@ -70,6 +70,8 @@ enum Talk {
     Move(shared::r#move::MoveArgs),
     Number(shared::number::NumberArgs),
     SignOff(shared::sign_off::SignOffArgs),
+    LetIn(commands::let_in::LetInArgs),
+    SignedIn(commands::signed_in::SignedInArgs),
     Devices(commands::devices::DevicesArgs),
     Revoke(commands::revoke::RevokeArgs),
     Role(commands::role::RoleArgs),
@@ -104,6 +106,8 @@ impl Talk {
                 | Self::Sent(_)
                 | Self::Disagreements(_)
                 | Self::PlaceInService(_)
+                | Self::LetIn(_)
+                | Self::SignedIn(_)
                 | Self::Devices(_)
                 | Self::Backup(_)
                 | Self::Log(_)
@@ -194,6 +198,8 @@ async fn with_service(
         Talk::Move(args) => Ok(shared::r#move::run(args, session).await?),
         Talk::Number(args) => Ok(shared::number::run(args, session).await?),
         Talk::SignOff(args) => Ok(shared::sign_off::run(args, session).await?),
+        Talk::LetIn(args) => commands::let_in::run(args, (settings, places), session).await,
+        Talk::SignedIn(args) => commands::signed_in::run(args, session).await,
         Talk::Devices(args) => commands::devices::run(args, session).await,
         Talk::Revoke(args) => commands::revoke::run(args, session).await,
         Talk::Role(args) => commands::role::run(args, session).await,

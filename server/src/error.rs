@@ -15,6 +15,7 @@ use sponson_replica::{AppendError, StoreError};
 use sponson_show::terminal::Exit;
 
 use crate::backup::BackupError;
+use crate::pages::PagesError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -111,6 +112,9 @@ pub enum CountyError {
         /// Why.
         source: io::Error,
     },
+    /// The pages are not served as was asked.
+    #[error(transparent)]
+    Pages(#[from] PagesError),
     /// The server ended.
     #[error(transparent)]
     Serve(#[from] ServeError),
@@ -150,6 +154,15 @@ impl CountyError {
             | Self::Found(_)
             | Self::Begun(_)
             | Self::Append(_) => Exit::Store,
+            Self::Pages(error) => match error {
+                PagesError::Listen { .. } => Exit::Network,
+                PagesError::File { .. } | PagesError::Tls(_) => Exit::Refused,
+                PagesError::Address(_)
+                | PagesError::NoName(_)
+                | PagesError::Name(_)
+                | PagesError::OneFile { .. }
+                | PagesError::NoCounty => Exit::WrongUse,
+            },
             Self::Listen { .. } | Self::Serve(_) => Exit::Network,
         }
     }

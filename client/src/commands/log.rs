@@ -198,7 +198,9 @@ fn row(line: &LogLine, catalogue: &Catalogue) -> Vec<String> {
     ]
 }
 
-fn what(line: &LogLine, catalogue: &Catalogue) -> String {
+/// What an entry says, in words.
+#[must_use]
+pub fn what(line: &LogLine, catalogue: &Catalogue) -> String {
     let whom = line
         .numbers
         .first()

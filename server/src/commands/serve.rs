@@ -15,6 +15,7 @@ use tokio::sync::watch;
 
 use crate::clock_check::ClockCheck;
 use crate::error::CountyError;
+use crate::pages::{PagesUp, Wanted};
 
 /// Keep the county up for its stations, until told to end.
 #[derive(Args, Debug)]
@@ -22,6 +23,11 @@ pub struct ServeArgs {
     /// Where to listen for stations, ADDRESS:PORT.
     #[arg(long, value_name = "ADDRESS:PORT")]
     listen: Option<String>,
+    /// Where to serve the county's pages, ADDRESS:PORT, or none; 127.0.0.1:7342 when neither this
+    /// nor the settings say. Beyond this machine they are encrypted and read by whoever let-in let
+    /// in.
+    #[arg(long, value_name = "ADDRESS:PORT|none")]
+    pages: Option<String>,
 }
 
 /// Where the county listens when nothing else is said: this machine alone.
@@ -43,8 +49,13 @@ pub async fn run(
         }
     };
     let address = args.listen.as_deref().or(settings.listen.as_deref());
+    let pages = Wanted::of(args.pages.as_deref(), settings, places)?;
     let up = CountyUp::begin(places, address.unwrap_or(LISTEN), surroundings).await?;
     let up = up.with_places(settings.launch_places(places));
+    let up = match &pages {
+        Some(wanted) => up.with_pages(wanted, settings).await?,
+        None => up,
+    };
     let now = surroundings.clock.now().unix_ms;
     let (newest, notes) = up.stands(now).await?;
     if let Err(error) = clock.check(now, newest) {
@@ -57,6 +68,9 @@ pub async fn run(
     }
     let line = format!("listening on {}", up.address());
     surroundings.terminal().result(&line)?;
+    for line in up.pages.iter().flat_map(PagesUp::said) {
+        surroundings.terminal().result(&line)?;
+    }
     serve_until(up, until).await?;
     Ok(Exit::Fine)
 }
@@ -69,6 +83,7 @@ pub struct CountyUp {
     listener: TcpListener,
     address: SocketAddr,
     own: Listening,
+    pages: Option<PagesUp>,
 }
 
 impl CountyUp {
@@ -98,6 +113,7 @@ impl CountyUp {
                 address: listener.local_addr().map_err(listen)?,
                 listener,
                 own,
+                pages: None,
             })
         }
     }
@@ -107,6 +123,26 @@ impl CountyUp {
     pub fn with_places(mut self, places: Option<PathBuf>) -> Self {
         self.host.shared = self.host.shared.with_places(places);
         self
+    }
+
+    /// Binds the address of the pages too.
+    ///
+    /// # Errors
+    /// When it cannot be listened at, or TLS cannot be set up.
+    pub async fn with_pages(
+        mut self,
+        wanted: &Wanted,
+        settings: &Settings,
+    ) -> Result<Self, CountyError> {
+        let pages = PagesUp::begin(wanted, self.host.clone(), settings).await;
+        self.pages = Some(pages?);
+        Ok(self)
+    }
+
+    /// The pages; none when they are not served.
+    #[must_use]
+    pub const fn pages(&self) -> Option<&PagesUp> {
+        self.pages.as_ref()
     }
 
     /// The newest time at which it stored an entry, and what has to be known of it.
@@ -125,10 +161,11 @@ impl CountyUp {
     }
 }
 
-/// Serves stations and this machine's own commands until `shutdown`, then drains both.
+/// Serves stations, this machine's own commands and the pages until `shutdown`, then drains all of
+/// them.
 ///
 /// # Errors
-/// When one of the two ends before it was told to.
+/// When one of them ends before it was told to.
 pub async fn serve_until(
     up: CountyUp,
     shutdown: impl Future<Output = ()> + Send,
@@ -138,10 +175,11 @@ pub async fn serve_until(
         listener,
         address,
         own,
+        pages,
     } = up;
     let shared = host.shared.clone();
     let (tell, told) = watch::channel(());
-    let told_too = told.clone();
+    let (told_too, told_pages) = (told.clone(), told.clone());
     tracing::info!(listen.address = %address, "county up");
     let stations = async {
         match &host.role {
@@ -156,11 +194,16 @@ pub async fn serve_until(
         }
     };
     let own = local::serve(host.clone(), own, ended(told_too));
+    let pages = async {
+        if let Some(pages) = pages {
+            pages.serve(told_pages).await;
+        }
+    };
     let telling = async {
         shutdown.await;
         drop(tell);
     };
-    let (stations, own, ()) = tokio::join!(stations, own, telling);
+    let (stations, own, (), ()) = tokio::join!(stations, own, pages, telling);
     shared.close().await;
     stations?;
     own.map_err(CommandError::from)?;

@@ -60,10 +60,16 @@ impl Refusal {
         &self.to_do
     }
 
-    /// Its kind.
+    /// Whether it is about what was asked, not about the state of the service.
     #[must_use]
-    pub const fn code(&self) -> Code {
-        self.code
+    pub fn is_of_the_request(&self) -> bool {
+        let of_the_request = [
+            Code::InvalidArgument,
+            Code::NotFound,
+            Code::OutOfRange,
+            Code::FailedPrecondition,
+        ];
+        of_the_request.contains(&self.code)
     }
 
     /// Its stable reason, UPPER_SNAKE.

@@ -17,6 +17,7 @@ use crate::identity::Identity;
 
 pub mod accept;
 pub mod connect;
+pub mod pages;
 mod verify;
 
 pub use accept::{Accepting, Peer, PeerStream};

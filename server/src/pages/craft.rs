@@ -1,0 +1,109 @@
+//! A craft's own page.
+
+use std::sync::Arc;
+
+use axum::extract::{Extension, Path, RawQuery, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use data_encoding::HEXLOWER_PERMISSIVE;
+use sponson_client::catalogue::{Catalogue, hex};
+use sponson_client::commands::log::what;
+use sponson_proto::event::v1::SubjectType;
+use sponson_proto::service::v1::LogLine;
+use sponson_readiness::answer::CraftAnswer;
+use sponson_readiness::ids::EventId;
+use sponson_readiness::moment::Moment;
+use sponson_show::html::{CraftFacts, Entry, Proofs, Standing, craft_page};
+
+use super::county::{Answered, answered, made};
+use super::state::{Known, NotShown, Pages};
+use super::visit::Visit;
+
+/// Lines of the log on a craft's page.
+const LINES: usize = 60;
+
+/// Shows it. A craft is found by its id, and by its number too.
+pub(super) async fn show(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+    Path(name): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Response {
+    let known = match pages.known().await {
+        Ok(known) => known,
+        Err(why) => return pages.not_shown(&visit, &why),
+    };
+    let Some(id) = id_of(&name) else {
+        return by_number(&pages, &visit, &known, &name);
+    };
+    let path = format!("/craft/{}", hex(&id));
+    let Answered { told, facts, .. } = match answered(&pages, &visit, &path, query.as_deref()).await
+    {
+        Ok(answered) => answered,
+        Err(response) => return response,
+    };
+    let log = match pages.door.log_of(&id, LINES).await {
+        Ok(log) => log,
+        Err(refusal) => return pages.not_shown(&visit, &NotShown::Refused(refusal)),
+    };
+    let is_it = |craft: &CraftAnswer| craft.id.as_bytes().as_slice() == id.as_slice();
+    let Some(place) = told.answer.craft.iter().position(is_it) else {
+        return not_found(&pages, &visit, &name);
+    };
+    let entry = known.catalogue.by_id(&id);
+    let adopted = entry.and_then(|entry| known.catalogue.standard(entry).ok());
+    made(&pages, &visit, move || {
+        let lines = log.lines.iter().rev();
+        let history: Vec<Entry> = lines
+            .filter_map(|line| entry_of(line, &known.catalogue))
+            .collect();
+        let of_craft = CraftFacts {
+            standard: adopted.as_ref().map(|adopted| &adopted.standard),
+            history: &history,
+            has_older: !log.next_page_token.is_empty(),
+            proofs: Proofs::ByCommand,
+        };
+        let craft = &told.answer.craft[place];
+        craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)
+    })
+    .await
+}
+
+/// A line of the log as a page shows it.
+fn entry_of(line: &LogLine, catalogue: &Catalogue) -> Option<Entry> {
+    let id: [u8; 32] = line.event_id.as_ref().try_into().ok()?;
+    Some(Entry {
+        id: EventId::from_bytes(id),
+        at: Moment(line.claimed_unix_ms),
+        station: line.station.clone(),
+        member: line.member.clone(),
+        what: what(line, catalogue),
+        standing: match line.received_unix_ms {
+            None => Standing::Waiting,
+            Some(_) if !line.unconfirmed.is_empty() => Standing::Unconfirmed,
+            Some(_) => Standing::Received,
+        },
+    })
+}
+
+/// The id of a craft as an address holds it.
+pub(super) fn id_of(name: &str) -> Option<Vec<u8>> {
+    let id = HEXLOWER_PERMISSIVE.decode(name.as_bytes()).ok()?;
+    (id.len() == 16).then_some(id)
+}
+
+/// Leads on to the craft of a number.
+fn by_number(pages: &Pages, visit: &Visit, known: &Known, name: &str) -> Response {
+    match known.catalogue.find(&[SubjectType::Craft], name) {
+        Ok(entry) => Redirect::to(&format!("/craft/{}", hex(&entry.id))).into_response(),
+        Err(error) => {
+            let said = format!("{error}.");
+            pages.say(visit, StatusCode::NOT_FOUND, "No such craft", &[&said])
+        }
+    }
+}
+
+fn not_found(pages: &Pages, visit: &Visit, name: &str) -> Response {
+    let said = format!("No craft {} is known here.", sponson_show::clean(name));
+    pages.say(visit, StatusCode::NOT_FOUND, "No such craft", &[&said])
+}

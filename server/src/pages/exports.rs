@@ -1,0 +1,108 @@
+//! Everything that is shown, in other forms: JSON, lists for a spreadsheet, a report to print; the
+//! plan for moving kit; the style sheet and the script.
+
+use std::sync::Arc;
+
+use axum::extract::{Extension, Path, RawQuery, State};
+use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderMap};
+use axum::response::{IntoResponse as _, Response};
+
+use super::county::{Answered, answered};
+use super::state::Pages;
+use super::visit::Visit;
+
+/// The answer as JSON.
+pub(super) async fn json(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+    RawQuery(query): RawQuery,
+) -> Response {
+    match answered(&pages, &visit, "/answer.json", query.as_deref()).await {
+        Err(response) => response,
+        Ok(Answered { told, .. }) => {
+            let text = sponson_show::json::to_string(&told.answer, &told.ctx);
+            file("application/json", "answer.json", text)
+        }
+    }
+}
+
+/// One list of the answer for a spreadsheet: `who.csv`.
+pub(super) async fn csv(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+    Path(list): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Response {
+    let section = list.strip_suffix(".csv").and_then(|id| {
+        let mut all = sponson_show::csv::Section::ALL.into_iter();
+        all.find(|section| section.id() == id)
+    });
+    let Some(section) = section else {
+        return not_found(&pages, &visit);
+    };
+    match answered(&pages, &visit, &format!("/{list}"), query.as_deref()).await {
+        Err(response) => response,
+        Ok(Answered { told, .. }) => {
+            let text = section.table(&told.answer, &told.ctx);
+            file("text/csv; charset=utf-8", &list, text)
+        }
+    }
+}
+
+/// A page that is not there.
+pub(super) async fn nothing(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+) -> Response {
+    not_found(&pages, &visit)
+}
+
+fn not_found(pages: &Pages, visit: &Visit) -> Response {
+    let text = "There is no such page.";
+    pages.say(visit, StatusCode::NOT_FOUND, "Not found", &[text])
+}
+
+/// The answer as one page to print.
+pub(super) async fn report(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+    RawQuery(query): RawQuery,
+) -> Response {
+    match answered(&pages, &visit, "/report", query.as_deref()).await {
+        Err(response) => response,
+        Ok(Answered { told, .. }) => {
+            let text = sponson_show::table::county_report(&told.answer, &told.ctx);
+            let kind = [(CONTENT_TYPE, "text/plain; charset=utf-8")];
+            (kind, text).into_response()
+        }
+    }
+}
+
+/// The plan for moving kit.
+pub(super) async fn kit_moves(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+) -> Response {
+    let text = "Plans for moving kit are not made here yet.";
+    pages.say(&visit, StatusCode::NOT_FOUND, "Not found", &[text])
+}
+
+/// The style sheet.
+pub(super) async fn style(State(pages): State<Arc<Pages>>, headers: HeaderMap) -> Response {
+    pages.style.serve(&headers)
+}
+
+/// The script.
+pub(super) async fn script(State(pages): State<Arc<Pages>>, headers: HeaderMap) -> Response {
+    pages.script.serve(&headers)
+}
+
+fn file(kind: &'static str, name: &str, text: String) -> Response {
+    let named = format!("inline; filename=\"{name}\"");
+    let headers = [
+        (CONTENT_TYPE, kind.to_owned()),
+        (CONTENT_DISPOSITION, named),
+    ];
+    (headers, text).into_response()
+}

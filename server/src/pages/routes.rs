@@ -1,0 +1,160 @@
+//! Every route of the pages, with who may go through it. Nothing else is served.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::routing::{MethodRouter, get, post};
+use sponson_link::county::visitors::PageRole;
+
+use super::files::File;
+use super::state::Pages;
+use super::{changes, county, craft, enter, exports, light, record};
+
+/// Who may go through a route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Gate {
+    /// Anybody: nothing of the county's data is behind it.
+    Open,
+    /// Whoever may read: at the county's own machine anybody, else whoever is signed in.
+    Reads,
+    /// Whoever is signed in.
+    SignedIn,
+    /// Whoever is signed in with this role or a higher one.
+    Has(PageRole),
+}
+
+/// A route.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Route {
+    /// The county's page.
+    County,
+    /// A craft's page.
+    Craft,
+    /// Plans for moving kit.
+    KitMoves,
+    /// The answer to print.
+    Report,
+    /// The answer for programs.
+    AnswerJson,
+    /// A list for a spreadsheet.
+    Csv,
+    /// Tells of changes.
+    Changes,
+    /// A one-time link: looks, or is spent.
+    Enter,
+    /// Ends the session.
+    Leave,
+    /// Day or night.
+    Light,
+    /// Assigns a craft.
+    Assign,
+    /// Releases a craft.
+    Release,
+    /// The style sheet.
+    Style,
+    /// The script.
+    Script,
+}
+
+impl Route {
+    /// All of them.
+    pub const ALL: [Self; 14] = [
+        Self::County,
+        Self::Craft,
+        Self::KitMoves,
+        Self::Report,
+        Self::AnswerJson,
+        Self::Csv,
+        Self::Changes,
+        Self::Enter,
+        Self::Leave,
+        Self::Light,
+        Self::Assign,
+        Self::Release,
+        Self::Style,
+        Self::Script,
+    ];
+
+    /// Who may go through it.
+    #[must_use]
+    pub const fn gate(self) -> Gate {
+        match self {
+            Self::County
+            | Self::Craft
+            | Self::KitMoves
+            | Self::Report
+            | Self::AnswerJson
+            | Self::Csv
+            | Self::Changes => Gate::Reads,
+            Self::Enter | Self::Light | Self::Style | Self::Script => Gate::Open,
+            Self::Leave => Gate::SignedIn,
+            Self::Assign | Self::Release => Gate::Has(PageRole::Coordinator),
+        }
+    }
+
+    /// Its path, names in braces.
+    #[must_use]
+    pub fn path(self) -> String {
+        match self {
+            Self::County => "/",
+            Self::Craft => "/craft/{id}",
+            Self::KitMoves => "/kit-moves",
+            Self::Report => "/report",
+            Self::AnswerJson => "/answer.json",
+            Self::Csv => "/{list}",
+            Self::Changes => "/changes",
+            Self::Enter => "/enter/{code}",
+            Self::Leave => "/leave",
+            Self::Light => "/light",
+            Self::Assign => "/craft/{id}/assign",
+            Self::Release => "/craft/{id}/release",
+            Self::Style => return File::style().path,
+            Self::Script => return File::script().path,
+        }
+        .to_owned()
+    }
+
+    /// Whether it takes forms; all others are only read.
+    #[must_use]
+    pub const fn takes_forms(self) -> bool {
+        matches!(
+            self,
+            Self::Enter | Self::Leave | Self::Light | Self::Assign | Self::Release
+        )
+    }
+
+    fn method(self) -> MethodRouter<Arc<Pages>> {
+        match self {
+            Self::County => get(county::show),
+            Self::Craft => get(craft::show),
+            Self::KitMoves => get(exports::kit_moves),
+            Self::Report => get(exports::report),
+            Self::AnswerJson => get(exports::json),
+            Self::Csv => get(exports::csv),
+            Self::Changes => get(changes::tell),
+            Self::Enter => get(enter::look).post(enter::spend),
+            Self::Leave => post(enter::leave),
+            Self::Light => post(light::keep),
+            Self::Assign => post(record::assign),
+            Self::Release => post(record::release),
+            Self::Style => get(exports::style),
+            Self::Script => get(exports::script),
+        }
+    }
+}
+
+/// All routes.
+pub(super) fn router() -> Router<Arc<Pages>> {
+    let all = Route::ALL.iter();
+    all.fold(Router::new(), |router, route| {
+        router.route(&route.path(), route.method())
+    })
+}
+
+/// The gate of a path as the router matched it; what it does not know is read by nobody who may
+/// not read.
+pub(super) fn gate_of(matched: Option<&str>) -> Gate {
+    let mut all = Route::ALL.iter();
+    let route = all.find(|route| Some(route.path().as_str()) == matched);
+    route.map_or(Gate::Reads, |route| route.gate())
+}

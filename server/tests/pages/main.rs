@@ -1,0 +1,9 @@
+//! The county's pages over real sockets: who may see and do what, and what a page is told.
+
+mod bounds;
+mod doors;
+mod network;
+mod record;
+mod shown;
+mod signing_in;
+mod world;
