@@ -92,7 +92,7 @@ pub(super) fn read(pairs: Vec<Pair>, catalogue: &Catalogue) -> Asked {
 
 /// The flags of a command for what was given; names that are none are left as they are, so that
 /// whoever reads the flags refuses them.
-pub(super) fn flags(given: &[Pair], command: &clap::Command) -> Vec<String> {
+fn flags(given: &[Pair], command: &clap::Command) -> Vec<String> {
     given
         .iter()
         .filter_map(|(name, value)| {

@@ -9,8 +9,14 @@ use std::sync::Arc;
 use axum::extract::{Extension, Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
-use clap::{Args, FromArgMatches};
-use sponson_client::session::Session;
+use sponson_client::CommandError;
+use sponson_client::assigning::{Sender, Shown};
+use sponson_client::catalogue::subject;
+use sponson_client::commands::release::{self, ReleaseArgs};
+use sponson_client::session::{Record, Session};
+use sponson_proto::answer::v1::Question;
+use sponson_proto::answer::v1::question::KnownBy;
+use sponson_proto::event::v1::Kind;
 use sponson_show::terminal::{Attended, Terminal};
 
 use super::craft::id_of;
@@ -18,19 +24,17 @@ use super::enter::not_proven;
 use super::query::{self, Pair};
 use super::state::Pages;
 use super::visit::Visit;
-use crate::commands::assign::{self, AssignArgs};
-use crate::commands::release::{self, ReleaseArgs};
 use crate::error::CountyError;
 
-/// Names in a form that are no argument of a command.
-const OF_THE_FORM: [&str; 6] = [
-    "token",
-    "query",
-    "as_of_unix_ms",
-    "known_size",
-    "known_beyond",
-    "incident",
-];
+/// Longest name of an incident.
+const INCIDENT_BYTES_MAX: usize = 200;
+
+/// What a form says beside the question that its page answered.
+struct Said<'a> {
+    craft: String,
+    member: String,
+    form: &'a [Pair],
+}
 
 /// Assigns a craft.
 pub(super) async fn assign(
@@ -39,16 +43,11 @@ pub(super) async fn assign(
     Path(craft): Path<String>,
     Form(form): Form<Vec<Pair>>,
 ) -> Response {
-    let incident = value(&form, "incident").trim().to_owned();
-    if incident.is_empty() {
-        let text = "Say for which incident: its name or number. Nothing was recorded.";
-        return pages.say(&visit, StatusCode::BAD_REQUEST, "No incident", &[text]);
-    }
-    let asked = match query::pairs(value(&form, "query")) {
-        Ok(asked) => asked,
-        Err(why) => return pages.say(&visit, StatusCode::BAD_REQUEST, "Not a question", &[&why]),
+    let Some(said) = said(&visit, &craft, &form) else {
+        return not_proven(&pages, &visit);
     };
-    recorded(&pages, &visit, &craft, &form, (asked, Some(incident))).await
+    let done = command(&pages, &said, async |session| sent(&said, session).await).await;
+    ended(&pages, &visit, &craft, &form, done)
 }
 
 /// Releases a craft.
@@ -58,41 +57,110 @@ pub(super) async fn release(
     Path(craft): Path<String>,
     Form(form): Form<Vec<Pair>>,
 ) -> Response {
-    recorded(&pages, &visit, &craft, &form, (Vec::new(), None)).await
+    let Some(said) = said(&visit, &craft, &form) else {
+        return not_proven(&pages, &visit);
+    };
+    let why = value(&form, "note").trim();
+    let args = ReleaseArgs {
+        craft: said.craft.clone(),
+        from: None,
+        why: (!why.is_empty()).then(|| why.to_owned()),
+        note: None,
+    };
+    let done = command(&pages, &said, async |session| {
+        Ok(release::run(&args, session).await.map(|_| ())?)
+    })
+    .await;
+    ended(&pages, &visit, &craft, &form, done)
 }
 
-async fn recorded(
+/// What a form of this session says; none when it is not of this session.
+fn said<'a>(visit: &Visit, craft: &str, form: &'a [Pair]) -> Option<Said<'a>> {
+    let visitor = visit.visitor.as_ref()?;
+    visit.is_ours(value(form, "token")).then(|| Said {
+        craft: id_of(craft).map_or_else(|| craft.to_owned(), |_| format!("#{craft}")),
+        member: visitor.member.clone(),
+        form,
+    })
+}
+
+/// Records the assignment with the answer that the page showed: to the same question, at the same
+/// moment, by as much as was known then.
+async fn sent(said: &Said<'_>, session: &mut Session<'_>) -> Result<(), CountyError> {
+    let incident = value(said.form, "incident").trim();
+    if incident.is_empty() || incident.len() > INCIDENT_BYTES_MAX {
+        let limit = format!("say for which incident, in 1 to {INCIDENT_BYTES_MAX} bytes");
+        return Err(refused("incident", incident, limit));
+    }
+    let catalogue = session.catalogue().await?;
+    let craft = catalogue.craft(&said.craft).map_err(CommandError::from)?;
+    let pairs = query::pairs(value(said.form, "query"));
+    let pairs = pairs.map_err(|limit| refused("query", "", limit))?;
+    let asked = query::read(pairs, &catalogue);
+    let mut question = asked.question.ok_or_else(|| {
+        let faults = asked.form.faults().iter();
+        let faults: Vec<&str> = faults.map(|fault| fault.text.as_str()).collect();
+        refused("the question", "not one", faults.join("; "))
+    })?;
+    question.craft = catalogue.asked(craft);
+    as_shown(&mut question, said.form);
+    let reply = session.ask(question.clone()).await?;
+    let shown = Shown {
+        question,
+        reply,
+        listed: None,
+    };
+    let why = value(said.form, "note").trim();
+    let sender = Sender {
+        member: said.member.clone(),
+        why: (!why.is_empty()).then(|| why.to_owned()),
+        note: None,
+    };
+    let mut record = Record::about([subject(craft)]);
+    record.texts = sender.texts();
+    record.texts.extend(shown.texts());
+    let message = shown.assigned(incident);
+    session.record(Kind::Assigned, &message, record).await?;
+    Ok(())
+}
+
+/// Asks as of what the page showed, where its question does not say that itself.
+fn as_shown(question: &mut Question, form: &[Pair]) {
+    let number = |field| value(form, field).parse::<i64>().ok();
+    if question.as_of_unix_ms.is_some() || question.known_by.is_some() {
+        return;
+    }
+    question.as_of_unix_ms = number("as_of_unix_ms");
+    let size = number("known_size").and_then(|size| u64::try_from(size).ok());
+    if number("known_beyond") == Some(0) {
+        question.known_by = size.filter(|size| *size > 0).map(KnownBy::KnownBySize);
+    }
+}
+
+fn refused(field: &str, value: &str, limit: String) -> CountyError {
+    CountyError::Command(CommandError::Refused {
+        field: field.to_owned(),
+        value: sponson_show::clean(value),
+        limit,
+    })
+}
+
+/// Back to the craft; else what was wrong.
+fn ended(
     pages: &Pages,
     visit: &Visit,
     craft: &str,
     form: &[Pair],
-    (asked, incident): (Vec<Pair>, Option<String>),
+    done: Result<(), String>,
 ) -> Response {
-    let (true, Some(visitor)) = (visit.is_ours(value(form, "token")), &visit.visitor) else {
-        return not_proven(pages, visit);
-    };
-    let name = id_of(craft).map_or_else(|| craft.to_owned(), |_| format!("#{craft}"));
-    let own = form
-        .iter()
-        .filter(|(name, _)| !OF_THE_FORM.contains(&name.as_str()));
-    let mut given: Vec<Pair> = asked.into_iter().chain(own.cloned()).collect();
-    given.retain(|(name, value)| !value.trim().is_empty() && name != "again");
-    let member = &visitor.member;
-    let done = match incident {
-        Some(incident) => {
-            let words = [name, incident];
-            match typed::<AssignArgs>(&given, &words) {
-                Ok(args) => command(pages, member, async |it| assign::run(&args, it).await).await,
-                Err(why) => Err(why),
-            }
-        }
-        None => match typed::<ReleaseArgs>(&given, &[name]) {
-            Ok(args) => command(pages, member, async |it| release::run(&args, it).await).await,
-            Err(why) => Err(why),
-        },
-    };
     match done {
-        Ok(()) => Redirect::to(&format!("/craft/{craft}")).into_response(),
+        Ok(()) => {
+            let query = value(form, "query");
+            let gap = if query.is_empty() { "" } else { "?" };
+            let path = format!("/craft/{craft}{gap}{query}");
+            let plain = id_of(craft).is_some() && path.bytes().all(|it| it.is_ascii_graphic());
+            Redirect::to(if plain { &path } else { "/" }).into_response()
+        }
         Err(why) => {
             let text = format!("{why}. Nothing was recorded.");
             pages.say(visit, StatusCode::BAD_REQUEST, "Not recorded", &[&text])
@@ -100,39 +168,20 @@ async fn recorded(
     }
 }
 
-/// The arguments of a command, as a form gives them.
-fn typed<A: Args + FromArgMatches>(given: &[Pair], words: &[String]) -> Result<A, String> {
-    let command = clap::Command::new("page")
-        .no_binary_name(true)
-        .disable_help_flag(true);
-    let command = A::augment_args(command);
-    let mut line = query::flags(given, &command);
-    line.push("--".to_owned());
-    line.extend_from_slice(words);
-    let read = command.try_get_matches_from(line);
-    let read = read.and_then(|matches| A::from_arg_matches(&matches));
-    read.map_err(|error| {
-        let said = error.to_string();
-        let first = said.lines().next().unwrap_or_default();
-        let first = first.strip_prefix("error: ").unwrap_or(first);
-        sponson_show::clean(first)
-    })
-}
-
 /// Does what a command does, as a member, with nobody at its terminal.
-async fn command<T>(
+async fn command(
     pages: &Pages,
-    member: &str,
-    run: impl AsyncFnOnce(&mut Session<'_>) -> Result<T, CountyError>,
+    said: &Said<'_>,
+    run: impl AsyncFnOnce(&mut Session<'_>) -> Result<(), CountyError>,
 ) -> Result<(), String> {
     let local = pages.door.local().await.map_err(|it| it.to_string())?;
     let (mut out, mut err, mut input) = (Vec::new(), Vec::new(), std::io::empty());
     let now = pages.door.now().unix_ms;
     let terminal = Terminal::new(&mut out, &mut err, &mut input, Attended::No);
-    let mut session = Session::new(local.client(), terminal, member.to_owned(), now);
+    let mut session = Session::new(local.client(), terminal, said.member.clone(), now);
     let may = pages.clock.of_session(&mut session).await;
     let done = match may {
-        Ok(()) => run(&mut session).await.map(|_| ()),
+        Ok(()) => run(&mut session).await,
         Err(error) => Err(error),
     };
     drop(session);
