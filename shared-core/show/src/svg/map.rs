@@ -169,7 +169,7 @@ fn key(map: &Map<'_>) -> Markup {
         ul class="map-key" {
             li { "square with a number: a station, and how many of its craft can go" }
             @if map.stations.iter().any(|one| one.silent) {
-                li { "broken edge: not heard for long" }
+                li { "broken line round it: not heard for long" }
             }
             @if map.place.is_some() { li { "ring with a cross: the place of the call-out" } }
             @for kind in super::Kind::ALL {
@@ -188,7 +188,7 @@ fn not_placed(map: &Map<'_>) -> Markup {
         .peekable();
     html! {
         @if unknown.peek().is_some() {
-            p class="map-unknown" { "Position not known, so not on the map:" }
+            p { "Position not known, so not on the map:" }
             ul class="map-unknown" {
                 @for one in unknown { li { (clean(&one.name)) ": " (one.words()) } }
             }

@@ -27,7 +27,7 @@ use state::State;
 pub(crate) use state::{between, number};
 
 /// Width of a drawing: a line of text is 14 of its units.
-const WIDTH: f64 = 420.0;
+const WIDTH: f64 = 440.0;
 
 /// The drawing with what it means, and what it cannot show.
 #[must_use]
@@ -75,7 +75,7 @@ fn drawing(
     let notes = notes::notes(drawn, &states, ctx);
     let height = notes.height.max(hull::FOOT);
     html! {
-        svg class="drawing plan-drawing" viewBox={ "0 0 420 " (super::number(height)) } role="img"
+        svg class="drawing plan-drawing" viewBox={ "0 0 " (super::number(WIDTH)) " " (super::number(height)) } role="img"
             aria-labelledby="plan-title plan-desc" {
             title id="plan-title" { (clean(&craft.number)) " from above, bow up, port on the left" }
             desc id="plan-desc" { (described(standard, drawn, &states, ctx)) }

@@ -13,7 +13,7 @@ const HEIGHT_MIN: f64 = 220.0;
 const HEIGHT_MAX: f64 = 480.0;
 
 /// Room at the edge, for marks and names.
-const MARGIN: f64 = 40.0;
+const MARGIN: f64 = 44.0;
 
 /// Least country on a map, metres: one station alone.
 const SPAN_MIN_M: f64 = 4_000.0;

@@ -77,6 +77,9 @@ fn stations<'a>(map: &'a Map<'_>, frame: &Frame, room: &mut Room) -> Vec<Marked<
         let square = Box::about(at, SQUARE.max(digits + 6.0), SQUARE);
         // Where a whole heap of stations leaves no room they stand over one another.
         let square = room.on_or_beside(square).unwrap_or(square);
+        if station.silent {
+            room.take(wider(square));
+        }
         Some(Marked {
             station,
             at,
@@ -104,12 +107,22 @@ fn station(marked: &Marked<'_>, room: &mut Room) -> Markup {
             path class="map-leader" d=(crate::svg::path(&[*at, middle], crate::svg::Closed::No)) {}
             circle class="map-dot" cx=(number(at.x)) cy=(number(at.y)) r="2.5" {}
         }
-        rect class={ "map-station " (go) (silent) } x=(number(square.x)) y=(number(square.y))
+        rect class={ "map-station " (go) } x=(number(square.x)) y=(number(square.y))
             width=(number(square.width)) height=(number(square.height)) {}
+        @if station.silent {
+            @let wider = wider(*square);
+            rect class="map-silent" x=(number(wider.x)) y=(number(wider.y))
+                width=(number(wider.width)) height=(number(wider.height)) {}
+        }
         text class={ "map-count " (go) } x=(number(middle.x)) y=(number(middle.y + 4.3))
             text-anchor="middle" { (station.can_go) }
         (name(*square, (&short(&station.name), &station.words()), room))
     }
+}
+
+/// Where the broken line of a station that is not heard goes.
+fn wider(square: Box) -> Box {
+    Box::about(square.middle(), square.width + 8.0, square.height + 8.0)
 }
 
 /// A name with words under it; the name alone where that is all there is room for.
@@ -156,30 +169,46 @@ fn call_out(name: &str, at: Point, room: &mut Room) -> Markup {
     }
 }
 
-/// Launch places with their marks, and names of water where there is room.
+/// Launch places with their marks, then names of water where there is room.
 fn ground_names(map: &Map<'_>, frame: &Frame, room: &mut Room) -> Markup {
     let sheet = frame.sheet();
+    let of_kind = |kind: Kind| {
+        let shapes = map.ground.shapes.iter().filter(move |one| one.kind == kind);
+        shapes.take(GROUND_NAMES_MAX)
+    };
+    let on_sheet = |form: &Form| -> Vec<Point> {
+        let at = form.places().map(|place| frame.at(place));
+        at.filter(|point| sheet.holds(*point)).collect()
+    };
     let mut out = Vec::new();
-    for shape in &map.ground.shapes {
-        let at = shape.form.places().map(|place| frame.at(place));
-        let on_sheet: Vec<Point> = at.filter(|point| sheet.holds(*point)).collect();
-        if out.len() == GROUND_NAMES_MAX {
-            break;
-        }
-        let Some(middle) = on_sheet.get(on_sheet.len() / 2) else {
-            continue;
-        };
-        match (shape.kind, &shape.form) {
-            (Kind::Launch, Form::Points(_)) => {
-                out.extend(on_sheet.iter().map(|at| launch(*at, &shape.name, room)));
-            }
-            (Kind::Water, _) if !shape.name.is_empty() => {
-                out.push(water_name(*middle, &short(&shape.name), room));
-            }
-            _ => {}
-        }
+    for shape in of_kind(Kind::Launch) {
+        let at = on_sheet(&shape.form).into_iter().take(GROUND_NAMES_MAX);
+        out.extend(at.map(|at| launch(at, &shape.name, room)));
+    }
+    for shape in of_kind(Kind::Water).filter(|shape| !shape.name.is_empty()) {
+        let middle = middle(&on_sheet(&shape.form), &shape.form);
+        out.extend(middle.map(|middle| water_name(middle, &short(&shape.name), room)));
     }
     html! { @for one in &out { (one) } }
+}
+
+/// The middle of an area's extent; of a line, its middle point. None of nothing.
+fn middle(points: &[Point], form: &Form) -> Option<Point> {
+    let halfway = points.get(points.len() / 2).copied();
+    if !matches!(form, Form::Areas(_)) {
+        return halfway;
+    }
+    let first = halfway?;
+    let (low, high) = points.iter().fold((first, first), |(low, high), point| {
+        (
+            Point::new(low.x.min(point.x), low.y.min(point.y)),
+            Point::new(high.x.max(point.x), high.y.max(point.y)),
+        )
+    });
+    Some(Point::new(
+        f64::midpoint(low.x, high.x),
+        f64::midpoint(low.y, high.y),
+    ))
 }
 
 fn launch(at: Point, name: &str, room: &mut Room) -> Markup {

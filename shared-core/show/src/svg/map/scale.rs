@@ -12,7 +12,7 @@ const MILE_M: f64 = 1_609.344;
 const BAR_MAX: f64 = 110.0;
 
 /// The room that both take, at the foot of the sheet on the left; and at its head on the right.
-pub(super) const BARS: (f64, f64) = (170.0, 40.0);
+pub(super) const BARS: (f64, f64) = (150.0, 33.0);
 pub(super) const NORTH: (f64, f64) = (26.0, 44.0);
 
 pub(super) fn north_and_bars(frame: &Frame) -> Markup {

@@ -6,7 +6,7 @@ use sponson_readiness::standard::CraftClass;
 use crate::svg::Point;
 
 /// The middle of the drawing, half the beam, and where bow and transom are.
-pub(super) const CENTRE: f64 = 210.0;
+pub(super) const CENTRE: f64 = 220.0;
 pub(super) const BEAM: f64 = 76.0;
 pub(super) const BOW: f64 = 28.0;
 pub(super) const TRANSOM: f64 = 408.0;

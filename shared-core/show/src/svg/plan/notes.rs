@@ -16,8 +16,8 @@ const LINE: f64 = 15.0;
 const GAP: f64 = 9.0;
 const MARGIN: f64 = 6.0;
 
-/// Width of a column of words: up to 16 characters.
-pub(super) const COLUMN: f64 = 122.0;
+/// Width of a column of words: up to 18 characters.
+pub(super) const COLUMN: f64 = 132.0;
 
 /// Longest name in a column, characters.
 const NAME_MAX: usize = 16;
