@@ -23,6 +23,7 @@ mod words;
 
 pub use air::{AirFrom, AirNeeded, Breathing, Feed, Gives, PartAir};
 pub use asked::{Asked, AskerClock, Assumed};
+pub(crate) use callout::order_of;
 pub use callout::{
     Access, BringHome, Brings, Call, Callout, CalloutAsked, Candidate, CoverLeft, CrewKnown,
     CrewToGo, Hindrance, KitAtRamp, LaunchBy, LaunchPlace, Reach, SaidAt, Second, Setting,

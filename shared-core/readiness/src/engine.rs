@@ -18,6 +18,7 @@ use crate::without::Without;
 mod after_use;
 mod air;
 mod asked;
+mod callout;
 mod county;
 mod craft;
 mod disagreements;

@@ -17,5 +17,6 @@ pub use jackets::{Bound, Fit, Jacket, Need, Short, Wearer, short_of};
 pub use people::{
     CREW_MAX, CrewAsked, Group, PEOPLE_MASS_MAX_G, PEOPLE_MAX, Party, Size, Sizes, groups,
 };
+pub(crate) use rooms::ROUNDING_G;
 pub use rooms::{PlateCounts, Room, Weighed, counts_of, mass_left_g, rooms, seats_of, tightest};
 pub use trips::{Packed, Trip, trips};

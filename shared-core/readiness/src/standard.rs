@@ -28,8 +28,8 @@ pub use lines::{
 };
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy, MadeMonth, MarkDay,
-    MarkPolicy, PressurePolicy, SparesPolicy, Sun, Undated,
+    AirPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy,
+    MadeMonth, MadeReady, MarkDay, MarkPolicy, PressurePolicy, SparesPolicy, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 
@@ -78,6 +78,8 @@ pub struct Standard {
     pub signals: Option<Signals>,
     /// Fuel.
     pub fuel: Option<FuelRule>,
+    /// How it goes into the water; none when the sheet does not say.
+    pub launch: Option<LaunchRule>,
     /// The revision in which each line first stood, as far as earlier revisions are known.
     pub first_in: BTreeMap<LineId, u32>,
 }
@@ -94,6 +96,29 @@ pub enum CraftClass {
     FlatBottom,
     /// Paddled raft.
     Raft,
+}
+
+/// How a craft of the model goes into the water.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LaunchRule {
+    /// Whether it goes in at a bank, or needs a ramp; none when the sheet does not say.
+    pub bank: Option<AtBank>,
+    /// Minutes by a ramp; none for the county's setting.
+    pub ramp_minutes: Option<u32>,
+    /// Minutes at a bank; none for the county's setting.
+    pub bank_minutes: Option<u32>,
+    /// Source.
+    pub cited: Cited,
+}
+
+/// Whether a craft goes in at a bank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AtBank {
+    /// Its crew carry it.
+    GoesIn,
+    /// It needs a ramp.
+    NeedsRamp,
 }
 
 /// How a craft of the model is loaded.
@@ -214,6 +239,8 @@ pub struct Policy {
     pub fuel: FuelPolicy,
     /// Settings for spare kit.
     pub spares: SparesPolicy,
+    /// Settings for call-outs.
+    pub callout: CalloutPolicy,
     /// Faults and repairs.
     pub faults: FaultPolicy,
 }

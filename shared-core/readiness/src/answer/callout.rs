@@ -385,3 +385,81 @@ pub struct BringHome {
     /// Time to water of the latest of them; none when not known.
     pub total: Option<u32>,
 }
+
+impl Candidate {
+    /// By what candidates stand in order: reach; whether the time is known; the way; distance where
+    /// only that is known; what is known of the time; whether a crew is known; number and id.
+    #[must_use]
+    pub fn order(&self) -> impl Ord + use<'_> {
+        let found = (self.reach, order_of(self.way, &self.time));
+        (found, self.crew.known.doubt(), &self.number, self.craft)
+    }
+}
+
+/// By what two ways of one craft, or of two, stand in order: whether the time is known, the way,
+/// distance where only that is known, what is known of the time.
+pub(crate) fn order_of(way: Way, time: &TimeToWater) -> (bool, u8, u32, u32) {
+    let (rank, metres) = match way {
+        Way::Table { .. } | Way::Said { .. } => (0, 0),
+        Way::Straight { metres } => (1, metres),
+        Way::NotKnown => (2, 0),
+        Way::Closed => (3, 0),
+    };
+    (time.total.is_none(), rank, metres, time.at_least)
+}
+
+impl CrewKnown {
+    /// How far it is in doubt that a crew is there: 0, 1 when not known, 2 when too few.
+    #[must_use]
+    pub const fn doubt(self) -> u8 {
+        match self {
+            Self::AsAsked | Self::Enough { .. } => 0,
+            Self::NotKnown => 1,
+            Self::Short { .. } => 2,
+        }
+    }
+}
+
+impl Way {
+    /// Minutes of the drive; none when not known.
+    #[must_use]
+    pub const fn minutes(self) -> Option<u32> {
+        match self {
+            Self::Table { minutes } | Self::Said { minutes } => Some(minutes),
+            Self::Straight { .. } | Self::Closed | Self::NotKnown => None,
+        }
+    }
+}
+
+impl Reach {
+    /// Whether it can go.
+    #[must_use]
+    pub const fn can_go(self) -> bool {
+        match self {
+            Self::ByTime | Self::ByLine | Self::WayNotKnown => true,
+            Self::NotChecked | Self::CannotGo => false,
+        }
+    }
+}
+
+impl Callout {
+    /// Takes over of another answer to the same question, at another moment, every candidate that
+    /// stands later there, and what is less there.
+    pub fn worse(&mut self, other: Self) {
+        let can_go = |it: &Self| it.candidates.iter().filter(|it| it.reach.can_go()).count();
+        if can_go(&other) < can_go(self) {
+            self.bring_home.clone_from(&other.bring_home);
+            self.cover.clone_from(&other.cover);
+        }
+        let mut others: BTreeMap<SubjectId, Candidate> = BTreeMap::new();
+        others.extend(other.candidates.into_iter().map(|it| (it.craft, it)));
+        for candidate in &mut self.candidates {
+            let other = others.remove(&candidate.craft);
+            if let Some(other) = other.filter(|other| other.order() > candidate.order()) {
+                *candidate = other;
+            }
+        }
+        self.candidates
+            .sort_by(|one, other| one.order().cmp(&other.order()));
+    }
+}

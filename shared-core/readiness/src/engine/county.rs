@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::asked::asked;
+use super::callout::{self, Given};
 use super::craft::{self, Answered};
 use super::disagreements;
 use super::facts::number;
@@ -12,8 +13,11 @@ use super::place;
 use super::standing;
 use super::together::together;
 use super::{County, Question};
-use crate::answer::{CountyAnswer, ENGINE_VERSION, Overdue, StationHeard};
+use crate::answer::{
+    Asked, Callout, Candidate, CountyAnswer, ENGINE_VERSION, Overdue, StationHeard,
+};
 use crate::event::SubjectKind;
+use crate::ids::SubjectId;
 use crate::record::Record;
 use crate::without::{TakenAway, TakenBy};
 
@@ -22,7 +26,8 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
     let index = Index::new(county.records);
     let asked = asked(county.policy, question);
     let wanted = county.records.values().filter(|record| {
-        let is_asked = question.craft.is_none_or(|id| id == record.subject);
+        // What cover is left, and who stands by, is told of one craft as well.
+        let is_asked = question.callout.is_some() || is_asked(question, record.subject);
         record.kind == SubjectKind::Craft && is_asked
     });
     let wanted = wanted.filter(|record| taken_by(&index, question, record).is_none());
@@ -34,6 +39,8 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         let key = |answered: &Answered| (answered.answer.number.clone(), answered.answer.id);
         key(one).cmp(&key(other))
     });
+    let callout = call_out(county, question, &asked, (&index, &answered));
+    answered.retain(|one| is_asked(question, one.answer.id));
     let together = question.together.as_ref().map(|asked| {
         let judged = answered.iter();
         let judged: Vec<_> = judged
@@ -61,8 +68,30 @@ pub(super) fn answer(county: &County<'_>, question: &Question) -> CountyAnswer {
         disagreements: differ,
         together,
         taken_away: taken_away(county, &index, question),
-        callout: None,
+        callout,
     }
+}
+
+fn is_asked(question: &Question, craft: SubjectId) -> bool {
+    question.craft.is_none_or(|id| id == craft)
+}
+
+fn call_out(
+    county: &County<'_>,
+    question: &Question,
+    asked: &Asked,
+    (index, answered): (&Index<'_>, &[Answered]),
+) -> Option<Callout> {
+    let given = Given {
+        county,
+        question,
+        asked,
+        callout: asked.callout.as_ref()?,
+    };
+    let mut callout = callout::answer(&given, index, answered);
+    let is_asked = |it: &Candidate| is_asked(question, it.craft);
+    callout.candidates.retain(is_asked);
+    Some(callout)
 }
 
 /// Why a craft is taken away, if it is.

@@ -205,26 +205,55 @@ fn sort(found: &mut [Finding]) {
 
 /// Minutes of work that would lift what stands against going, and rig a rolled craft: 0 when
 /// nothing does, none when something is no matter of minutes.
-///
-/// What is to be done twice is counted once; a full check takes in every reading, count and look.
 fn minutes_to_ready(found: &[Finding]) -> Option<u32> {
-    let stands_against = |finding: &&Finding| match finding.effect {
+    Work::of(found.iter().filter(|it| stands_against(it))).minutes()
+}
+
+/// Whether a finding has to be lifted before the craft can go.
+pub(super) fn stands_against(finding: &Finding) -> bool {
+    match finding.effect {
         Effect::NotReady | Effect::Unproven => true,
         Effect::Limit(_) | Effect::Note => finding.rule == Rule::Rolled,
-    };
-    let mut to_do: BTreeSet<&ToDo> = BTreeSet::new();
-    for finding in found.iter().filter(stands_against) {
-        if finding.to_do.is_empty() {
-            return None;
+    }
+}
+
+/// What is to be done about findings. What is to be done twice is counted once; a full check takes
+/// in every reading, count and look.
+pub(super) struct Work<'f> {
+    pub(super) to_do: BTreeSet<&'f ToDo>,
+    /// Something is found that nothing known would lift.
+    is_open: bool,
+}
+
+impl<'f> Work<'f> {
+    pub(super) fn of(found: impl Iterator<Item = &'f Finding>) -> Self {
+        let mut work = Self {
+            to_do: BTreeSet::new(),
+            is_open: false,
+        };
+        for finding in found {
+            work.is_open |= finding.to_do.is_empty();
+            work.to_do.extend(&finding.to_do);
         }
-        to_do.extend(&finding.to_do);
+        let mut to_do = work.to_do.iter();
+        if to_do.any(|one| one.action == Action::FullCheck) {
+            work.to_do.retain(|one| !in_full_check(&one.action));
+        }
+        work
     }
-    if to_do.iter().any(|one| one.action == Action::FullCheck) {
-        to_do.retain(|one| !in_full_check(&one.action));
+
+    /// Minutes of all of it; none when something is no matter of known minutes.
+    pub(super) fn minutes(&self) -> Option<u32> {
+        let mut to_do = self.to_do.iter();
+        let all = to_do.try_fold(0_u32, |sum, one| Some(sum.saturating_add(one.minutes?)));
+        all.filter(|_| !self.is_open)
     }
-    to_do
-        .into_iter()
-        .try_fold(0_u32, |sum, one| Some(sum.saturating_add(one.minutes?)))
+
+    /// Minutes of what has known minutes.
+    pub(super) fn at_least(&self) -> u32 {
+        let known = self.to_do.iter().filter_map(|one| one.minutes);
+        known.fold(0, u32::saturating_add)
+    }
 }
 
 fn in_full_check(action: &Action) -> bool {

@@ -30,9 +30,9 @@ const STEPS_MAX: u32 = 1_000_000;
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Takes {
     /// Its station, when all agree.
-    station: Option<SubjectId>,
+    pub(super) station: Option<SubjectId>,
     /// Persons of its crew.
-    persons: u32,
+    pub(super) persons: u32,
     /// Whether it goes by trailer: one is recorded for it, or stands at its station for any.
     trailer: Trailer,
     /// Numbered gear and bags that are on it.
@@ -77,7 +77,7 @@ impl Takes {
     }
 
     /// How much of each thing that others could take as well.
-    fn wants(&self) -> BTreeMap<Shared, u32> {
+    pub(super) fn wants(&self) -> BTreeMap<Shared, u32> {
         let mut wants: BTreeMap<Shared, u32> = BTreeMap::new();
         if let Some(station) = self.station {
             wants.insert(Shared::Crew(station), 1);
@@ -172,7 +172,7 @@ fn towing_from(can_go: &[&(&CraftAnswer, &Takes)]) -> BTreeSet<SubjectId> {
 }
 
 /// How much there is of each thing; what is not known has no line.
-fn room(
+pub(super) fn room(
     county: &County<'_>,
     question: &Question,
     asked: &TogetherAsked,

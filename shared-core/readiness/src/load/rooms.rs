@@ -41,7 +41,7 @@ impl Weighed {
 
 /// Weights are kept in whole grams, so that three persons of 185 lb are a gram more than 555 lb: so
 /// much over is rounding. Half a gram for each of 60 persons and a few things.
-pub(super) const ROUNDING_G: i64 = 32;
+pub(crate) const ROUNDING_G: i64 = 32;
 
 /// One line of a plate with what it leaves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

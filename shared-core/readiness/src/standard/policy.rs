@@ -1,6 +1,7 @@
 //! The county's settings for judging, from TOML text.
 
 mod air;
+mod callout;
 mod fuel;
 mod leak;
 mod load;
@@ -11,6 +12,7 @@ mod spares;
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
+pub use callout::{CalloutPolicy, MadeReady};
 pub use fuel::FuelPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
@@ -59,6 +61,8 @@ struct Raw {
     fuel: fuel::RawFuel,
     #[serde(default)]
     spares: spares::RawSpares,
+    #[serde(default)]
+    callout: callout::RawCallout,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -129,6 +133,7 @@ impl Policy {
             hold: raw.hold.checked()?,
             fuel: raw.fuel.checked()?,
             spares: raw.spares.checked()?,
+            callout: raw.callout.checked()?,
         })
     }
 }

@@ -9,15 +9,16 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use raw::{
-    RawAfterUse, RawCheck, RawDated, RawInspection, RawItem, RawLimits, RawLoadRule, RawMission,
-    RawPart, RawPressure, RawQuestion, RawSheet, RawWearer,
+    RawAfterUse, RawCheck, RawDated, RawInspection, RawItem, RawLaunch, RawLimits, RawLoadRule,
+    RawMission, RawPart, RawPressure, RawQuestion, RawSheet, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
-    AfterUse, CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LimitRule, Limits,
-    LoadRule, Mission, Part, PressureRule, Question, Standard, StandardError, Towing,
+    AfterUse, CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LaunchRule,
+    LimitRule, Limits, LoadRule, Mission, Part, PressureRule, Question, Standard, StandardError,
+    Towing,
 };
 use crate::ids::MissionId;
 use crate::load::{Bound, Wearer};
@@ -84,11 +85,39 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
             };
             spot.length_mm(text)
         })?,
+        launch: raw.launch.map(launch_rule).transpose()?,
         load: load_rule(&raw.load)?,
         propulsion: raw.propulsion,
         waters: raw.waters,
         signals: raw.signals.map(carried::signals).transpose()?,
         fuel: raw.fuel.map(carried::fuel).transpose()?,
+    })
+}
+
+/// Longest launch, minutes: four hours, with a craft carried piece by piece.
+const LAUNCH_MINUTES_MAX: u32 = 240;
+
+fn launch_rule(raw: RawLaunch) -> Result<LaunchRule, StandardError> {
+    for (field, minutes) in [
+        ("ramp_minutes", raw.ramp_minutes),
+        ("bank_minutes", raw.bank_minutes),
+    ] {
+        let spot = Spot {
+            place: "launch",
+            field,
+        };
+        if let Some(minutes) = minutes.filter(|minutes| *minutes > LAUNCH_MINUTES_MAX) {
+            return Err(spot.refuse(&minutes.to_string(), "give from 0 to 240 minutes"));
+        }
+    }
+    Ok(LaunchRule {
+        bank: raw.bank,
+        ramp_minutes: raw.ramp_minutes,
+        bank_minutes: raw.bank_minutes,
+        cited: Cited {
+            basis: raw.basis,
+            source: raw.source,
+        },
     })
 }
 

@@ -201,7 +201,10 @@ pub(super) fn at(question: &Question, now: Moment) -> Question {
 
 /// Takes over every craft that another answer to the same question finds worse, with what is
 /// short or overdue on it then.
-pub(super) fn worse(answer: &mut CountyAnswer, other: CountyAnswer) {
+pub(super) fn worse(answer: &mut CountyAnswer, mut other: CountyAnswer) {
+    if let (Some(callout), Some(other)) = (&mut answer.callout, other.callout.take()) {
+        callout.worse(other);
+    }
     let can_go = |it: &CountyAnswer| it.together.as_ref().map(|together| together.craft.len());
     if can_go(&other) < can_go(answer) {
         answer.together.clone_from(&other.together);

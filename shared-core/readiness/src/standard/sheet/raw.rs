@@ -9,8 +9,8 @@ use crate::event::{Severity, WaterType};
 use crate::ids::{LineId, MissionId, ModelId, PartId};
 use crate::load::PlateCounts;
 use crate::standard::{
-    CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Towing, Waters,
-    WeighsAs,
+    AtBank, CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Towing,
+    Waters, WeighsAs,
 };
 
 use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
@@ -26,6 +26,7 @@ pub(super) struct RawSheet {
     pub(super) operator_level: Option<String>,
     pub(super) rig_minutes: Option<u32>,
     pub(super) limits: Option<RawLimits>,
+    pub(super) launch: Option<RawLaunch>,
     pub(super) length: Option<String>,
     #[serde(default)]
     pub(super) load: RawLoadRule,
@@ -46,6 +47,17 @@ pub(super) struct RawSheet {
     pub(super) question: Vec<RawQuestion>,
     #[serde(default)]
     pub(super) after_use: Vec<RawAfterUse>,
+}
+
+/// How a craft goes into the water; an older sheet has none of it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawLaunch {
+    pub(super) bank: Option<AtBank>,
+    pub(super) ramp_minutes: Option<u32>,
+    pub(super) bank_minutes: Option<u32>,
+    pub(super) basis: Basis,
+    pub(super) source: String,
 }
 
 /// How a craft is loaded; an older sheet has none of it.
