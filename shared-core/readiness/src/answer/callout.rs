@@ -3,7 +3,7 @@
 //! Readiness, limits, pressures, air, load and why of a candidate stand in the answer of its craft.
 //! Minutes are whole, rounded up where they are reckoned.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Basis, Shared, ToDo};
 use crate::ids::{LineId, SubjectId};
@@ -444,22 +444,44 @@ impl Reach {
 
 impl Callout {
     /// Takes over of another answer to the same question, at another moment, every candidate that
-    /// stands later there, and what is less there.
+    /// stands later there; where fewer can go there, also what depends on who else can.
     pub fn worse(&mut self, other: Self) {
         let can_go = |it: &Self| it.candidates.iter().filter(|it| it.reach.can_go()).count();
-        if can_go(&other) < can_go(self) {
+        let fewer = can_go(&other) < can_go(self);
+        if fewer {
             self.bring_home.clone_from(&other.bring_home);
             self.cover.clone_from(&other.cover);
         }
         let mut others: BTreeMap<SubjectId, Candidate> = BTreeMap::new();
         others.extend(other.candidates.into_iter().map(|it| (it.craft, it)));
         for candidate in &mut self.candidates {
-            let other = others.remove(&candidate.craft);
-            if let Some(other) = other.filter(|other| other.order() > candidate.order()) {
+            let Some(other) = others.remove(&candidate.craft) else {
+                continue;
+            };
+            if other.order() > candidate.order() {
                 *candidate = other;
+            } else if fewer && candidate.reach.can_go() && other.reach.can_go() {
+                candidate.shared = other.shared;
+                candidate.second = other.second;
+                candidate.cover_left = other.cover_left;
             }
         }
         self.candidates
             .sort_by(|one, other| one.order().cmp(&other.order()));
+        self.forget_seconds();
+    }
+
+    /// Nobody is named to stand by who cannot go.
+    fn forget_seconds(&mut self) {
+        let can_go = self.candidates.iter().filter(|it| it.reach.can_go());
+        let can_go: BTreeSet<SubjectId> = can_go.map(|it| it.craft).collect();
+        for candidate in &mut self.candidates {
+            match candidate.second {
+                Second::Boat { craft, .. } if !can_go.contains(&craft) => {
+                    candidate.second = Second::None;
+                }
+                Second::Boat { .. } | Second::NotAsked | Second::None => {}
+            }
+        }
     }
 }

@@ -171,9 +171,15 @@ fn at_least(rooms: &[Room<'_>]) -> Option<usize> {
         .iter()
         .map(|it| grams(it).saturating_mul(i64::from(it.party.count)));
     let all_g = masses.fold(0_i64, i64::saturating_add);
+    let heads = (0..groups.len()).map(people).sum();
+    let lightest = groups.iter().map(grams).min().unwrap_or(1).max(1);
+    let by_heads = rooms
+        .iter()
+        .map(|it| it.seats.min(it.mass_g.div_euclid(lightest)));
+    let by_heads = count_to(by_heads, heads)?;
     let by_seats = count_to(rooms.iter().map(|it| it.seats), all_seats)?;
     let by_mass = count_to(rooms.iter().map(|it| it.mass_g), all_g)?;
-    Some(by_seats.max(by_mass))
+    Some(by_heads.max(by_seats).max(by_mass))
 }
 
 /// How many of the largest come to a sum; none when all do not.
