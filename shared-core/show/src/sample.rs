@@ -19,6 +19,8 @@ use sponson_readiness::without::Without;
 
 use crate::context::Context;
 
+pub(crate) mod callout;
+
 /// 2026-03-14T12:30:00Z, 08:30 in the county.
 pub(crate) const AS_OF: Moment = Moment(1_773_491_400_000);
 const HOUR_MS: i64 = 3_600_000;

@@ -4,6 +4,7 @@
 //! what the answer holds and concludes nothing of its own.
 
 mod air;
+pub mod callout;
 mod disagreement;
 mod measure;
 mod rule;

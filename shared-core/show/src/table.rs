@@ -4,6 +4,7 @@
 //! came from people is cleaned before it is shown.
 
 mod as_if;
+mod callout;
 mod columns;
 mod conditions;
 mod county;
@@ -21,6 +22,7 @@ mod summary;
 mod together;
 
 pub use as_if::as_if_text;
+pub use callout::callout_report;
 pub use columns::columns;
 pub(crate) use conditions::{job_text, launch_text};
 pub use county::county_report;

@@ -100,7 +100,7 @@ pub(crate) fn aboard_text(asked: &Asked, ctx: &Context) -> Option<String> {
     (!said.is_empty()).then(|| said.join("; "))
 }
 
-fn silent(lines: &mut Lines, stations: &[StationHeard], as_of: Moment, ctx: &Context) {
+pub(super) fn silent(lines: &mut Lines, stations: &[StationHeard], as_of: Moment, ctx: &Context) {
     let mut silent = stations.iter().filter(|station| station.silent).peekable();
     if silent.peek().is_none() {
         return;
@@ -243,7 +243,7 @@ fn list(lines: &mut Lines, name: &str, text: &str) {
     }
 }
 
-fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment) {
+pub(super) fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment) {
     let others = stations.iter().filter(|station| !station.silent);
     let heard: Vec<String> = others
         .filter_map(|station| {
@@ -258,7 +258,7 @@ fn stations(lines: &mut Lines, stations: &[StationHeard], as_of: Moment) {
 }
 
 /// What each station can raise; silence is 'crew not known', said once for all of them.
-fn crews(lines: &mut Lines, stations: &[StationHeard], ctx: &Context) {
+pub(super) fn crews(lines: &mut Lines, stations: &[StationHeard], ctx: &Context) {
     let mut said = Vec::new();
     let mut not_known = Vec::new();
     for station in stations {
@@ -295,7 +295,7 @@ fn heard(lines: &mut Lines, station: &StationHeard, as_of: Moment, ctx: &Context
     lines.wrapped("  ", 4, &format!("{}: {when}", clean(&station.name)));
 }
 
-fn known_by(lines: &mut Lines, answer: &CountyAnswer) {
+pub(super) fn known_by(lines: &mut Lines, answer: &CountyAnswer) {
     lines.blank();
     lines.wrapped("", 2, &rests_text(answer));
 }
