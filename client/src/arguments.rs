@@ -67,6 +67,7 @@ enum Talk {
     Sent(commands::sent::SentArgs),
     Withdraw(commands::withdraw::WithdrawArgs),
     Ready(commands::ready::ReadyArgs),
+    CallOut(commands::call_out::CallOutArgs),
     PlaceInService(commands::place_in_service::PlaceInServiceArgs),
     Due(commands::due::DueArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
@@ -98,6 +99,7 @@ impl Talk {
             Self::Sent(_)
             | Self::Withdraw(_)
             | Self::Ready(_)
+            | Self::CallOut(_)
             | Self::PlaceInService(_)
             | Self::Due(_)
             | Self::Disagreements(_)
@@ -225,6 +227,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Withdraw(args) => commands::withdraw::run(args, session).await,
         Talk::PlaceInService(args) => commands::place_in_service::run(args, session).await,
         Talk::Ready(args) => commands::ready::run(args, session).await,
+        Talk::CallOut(args) => commands::call_out::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
         Talk::Log(args) => commands::log::run(args, session).await,

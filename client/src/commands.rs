@@ -4,6 +4,7 @@ pub mod about;
 pub mod air;
 pub mod assign;
 pub mod back;
+pub mod call_out;
 pub mod carry;
 pub mod check;
 pub mod crews;

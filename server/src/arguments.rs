@@ -57,6 +57,7 @@ enum Talk {
     Adopt(commands::adopt::AdoptArgs),
     BringIn(commands::bring_in::BringInArgs),
     Answer(commands::answer::AnswerArgs),
+    CallOut(shared::call_out::CallOutArgs),
     KitMoves(commands::kit_moves::KitMovesArgs),
     Assign(shared::assign::AssignArgs),
     Release(shared::release::ReleaseArgs),
@@ -102,6 +103,7 @@ impl Talk {
         let looks = matches!(
             self,
             Self::Answer(_)
+                | Self::CallOut(_)
                 | Self::KitMoves(_)
                 | Self::Sent(_)
                 | Self::Disagreements(_)
@@ -185,6 +187,7 @@ async fn with_service(
         Talk::Adopt(args) => commands::adopt::run(args, session).await,
         Talk::BringIn(args) => commands::bring_in::run(args, entropy, session).await,
         Talk::Answer(args) => commands::answer::run(args, session).await,
+        Talk::CallOut(args) => Ok(shared::call_out::run(args, session).await?),
         Talk::KitMoves(args) => commands::kit_moves::run(args, session).await,
         Talk::Assign(args) => Ok(shared::assign::run(args, session).await?),
         Talk::Release(args) => Ok(shared::release::run(args, session).await?),

@@ -4,6 +4,7 @@
 mod apart;
 mod ask;
 mod back;
+mod call_out;
 mod clock;
 mod corrects;
 mod county;

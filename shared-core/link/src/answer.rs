@@ -3,6 +3,7 @@
 //! Judges nothing: one field goes to one field. What is not known is absent, never zero.
 
 mod air;
+mod called;
 mod load;
 
 use bytes::Bytes;
@@ -56,6 +57,10 @@ pub fn to_wire(answer: &CountyAnswer, ctx: &Context) -> wire::CountyAnswer {
             .together
             .as_ref()
             .map(|together| together::to_wire(together, ctx)),
+        callout: answer
+            .callout
+            .as_ref()
+            .map(|it| called::callout(it, answer, ctx)),
         taken_away: taken_away(answer, ctx),
     }
 }

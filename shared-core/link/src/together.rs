@@ -133,7 +133,7 @@ pub(crate) fn to_wire(together: &Together, ctx: &Context) -> wire::Together {
     }
 }
 
-fn shared(one: &Shared, ctx: &Context) -> wire::Shared {
+pub(crate) fn shared(one: &Shared, ctx: &Context) -> wire::Shared {
     let name = match one {
         Shared::Crew(id) | Shared::Persons(id) | Shared::Trailer(id) | Shared::Vehicle(id) => {
             ctx.station(*id)

@@ -6,6 +6,7 @@
 //! known is `null`.
 
 mod air;
+mod callout;
 mod craft;
 mod differ;
 mod form;

@@ -109,6 +109,7 @@ impl Report {
                 "which craft can go at once",
                 given.together != again.together,
             ),
+            ("the call-out", given.callout != again.callout),
             ("what is taken away", given.taken_away != again.taken_away),
             (
                 "where stations differ",
@@ -179,6 +180,10 @@ fn without_words(answer: &CountyAnswer) -> CountyAnswer {
         craft.limits.clear();
         craft.status.clear();
         craft.why.iter_mut().for_each(bare_finding);
+    }
+    for candidate in bare.callout.iter_mut().flat_map(|it| &mut it.candidates) {
+        candidate.to_do.clear();
+        candidate.would_go.clear();
     }
     for differ in &mut bare.disagreements {
         differ.about.clear();

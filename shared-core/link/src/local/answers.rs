@@ -88,6 +88,7 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
         }),
         in_service_json: alone
             .map_or_else(String::new, |craft| json::in_service(craft, as_of, ctx)),
+        callout_text: table::callout_report(answer, ctx),
         text,
         notes: given.notes.clone(),
         ..AskReply::default()

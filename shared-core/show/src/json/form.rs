@@ -8,6 +8,7 @@ use sponson_readiness::load::Party;
 use sponson_readiness::moment::Moment;
 
 use super::SCHEMA;
+use super::callout::{CalloutAskedForm, CalloutForm, callout, callout_asked};
 use super::craft::{Craft, craft};
 use super::differ::{Differ, differ};
 use super::report::{ReportForm, weather_report};
@@ -30,6 +31,8 @@ pub(super) struct County {
     overdue: Vec<Late>,
     disagreements: Vec<Differ>,
     together: Option<TogetherForm>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    callout: Option<CalloutForm>,
     #[serde(skip_serializing_if = "Option::is_none")]
     taken_away: Option<Vec<TakenForm>>,
     caution: &'static str,
@@ -67,6 +70,8 @@ struct AskedForm {
     altimeter_pa: Option<i64>,
     station_pa: i64,
     together: Option<TogetherAskedForm>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    callout: Option<CalloutAskedForm>,
     #[serde(skip_serializing_if = "Option::is_none")]
     weather_report: Option<ReportForm>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -157,6 +162,7 @@ pub(super) fn county(answer: &CountyAnswer, ctx: &Context) -> County {
             .map(|d| differ(d, ctx))
             .collect(),
         together: answer.together.as_ref().map(|it| together(it, ctx)),
+        callout: answer.callout.as_ref().map(|it| callout(it, answer, ctx)),
         taken_away: taken_away(answer, ctx),
         caution: crate::caution(),
     }
@@ -198,6 +204,7 @@ fn asked(answer: &CountyAnswer, ctx: &Context) -> AskedForm {
         altimeter_pa,
         station_pa: whole_pa(given.ambient_pa(asked.elevation_mm)),
         together: asked.together.as_ref().map(|it| together_asked(it, ctx)),
+        callout: asked.callout.as_ref().map(|it| callout_asked(it, ctx)),
         weather_report: asked.weather_report.as_ref().map(weather_report),
         without: without(&answer.asked.without, answer, ctx),
         mission: asked.mission.as_ref().map(|mission| mission.0.clone()),

@@ -344,7 +344,7 @@ fn readiness_words_are_the_contract() {
 fn every_field_is_described() {
     let mut names = BTreeSet::new();
     fields(
-        &county_answer(&sample::county(), &sample::context()),
+        &county_answer(&sample::callout::called_out(), &sample::context()),
         &mut names,
     );
     assert!(
