@@ -18,6 +18,9 @@
 //!   the page anew.
 
 mod ask;
+mod assign;
+mod candidate;
+mod candidates;
 mod county;
 mod craft;
 mod enter;

@@ -6,18 +6,18 @@ use maud::{Markup, html};
 use sponson_readiness::answer::StationHeard;
 
 use super::facts::PageFacts;
-use super::field::{Field, checks, choice, field, long_field, suggestions};
+use super::field::{Field, checks, choice, field, field_with, long_field, suggestions};
 use super::form::FormValues;
 use crate::clean::clean;
 
 /// Fields that make a question one about a call-out.
-pub(super) const CALLOUT: [&str; 2] = ["launch", "place"];
+pub(super) const CALLOUT: [&str; 1] = ["place"];
 
 const WHERE: [Field; 2] = [
     Field {
         name: "place",
-        label: "or its latitude, longitude",
-        hint: "for example 44.9,-103.2; beside a name it stands for it",
+        label: "Place",
+        hint: "latitude, longitude, for example 44.9,-103.2; leave it empty when a launch place is chosen",
         list: "",
     },
     Field {
@@ -138,7 +138,7 @@ fn faults(form: &FormValues) -> Markup {
 /// Whether the form has such a field.
 fn is_field(name: &str) -> bool {
     let of_lines = [WHERE.as_slice(), &WHO, &WEATHER, &TAKEN].concat();
-    let others = ["launch", "mission", "metar", "closed", "without-station"];
+    let others = ["mission", "metar", "closed", "without-station"];
     others.contains(&name) || of_lines.iter().any(|field| field.name == name)
 }
 
@@ -148,12 +148,18 @@ fn place_and_mission(facts: &PageFacts, form: &FormValues) -> Markup {
     html! {
         fieldset {
             legend { "Where and what for" }
-            (choice("launch", "Launch place", "not named", &places, form))
-            (field(&WHERE[0], form))
-            (choice("mission", "Mission", "general", &missions, form))
+            @if !places.is_empty() { (choice(("launch", "place"), "Launch place", "not named", &places, form)) }
+            (place(&places, form))
+            (choice(("mission", "mission"), "Mission", "general", &missions, form))
             (field(&WHERE[1], form))
         }
     }
+}
+
+/// The place by its position; a launch place by name stands in the choice before it.
+fn place(places: &[(&str, &str)], form: &FormValues) -> Markup {
+    let named = |value: &str| places.iter().any(|(name, _)| *name == value);
+    field_with(&WHERE[0], form.find("place", |value| !named(value)), form)
 }
 
 fn pair(word: &str) -> (&str, &str) {

@@ -17,13 +17,18 @@ pub(super) struct Field {
 
 /// A field of one line with its label.
 pub(super) fn field(one: &Field, form: &FormValues) -> Markup {
+    field_with(one, form.first(one.name), form)
+}
+
+/// The same, with this value in it.
+pub(super) fn field_with(one: &Field, value: &str, form: &FormValues) -> Markup {
     let name = one.name;
     let fault = form.fault(name);
     let list = (!one.list.is_empty()).then_some(one.list);
     html! {
         div.field {
             label for=(id(name)) { (one.label) }
-            input id=(id(name)) name=(name) value=(form.first(name)) list=[list]
+            input id=(id(name)) name=(name) value=(value) list=[list]
                 aria-describedby=(described(name, fault)) aria-invalid=[invalid(fault)]
                 autocomplete="off" autocapitalize="none" spellcheck="false";
             (beneath(name, one.hint, fault))
@@ -47,20 +52,24 @@ pub(super) fn long_field(name: &str, label: &str, hint: &str, form: &FormValues)
 }
 
 /// One of several; what was given stands among them even where it is none of them.
+///
+/// `id` and `name` differ where another field has the same name.
 pub(super) fn choice(
-    name: &str,
+    (of, name): (&str, &str),
     label: &str,
     none: &str,
     options: &[(&str, &str)],
     form: &FormValues,
 ) -> Markup {
     let fault = form.fault(name);
-    let given = form.first(name);
-    let other = !given.is_empty() && !options.iter().any(|(value, _)| *value == given);
+    let alone = of == name;
+    let listed = |given: &str| options.iter().any(|(value, _)| *value == given);
+    let given = form.find(name, |value| alone || listed(value));
+    let other = !given.is_empty() && !listed(given);
     html! {
         div.field {
-            label for=(id(name)) { (label) }
-            select id=(id(name)) name=(name) aria-describedby=[fault.map(|_| fault_id(name))]
+            label for=(id(of)) { (label) }
+            select id=(id(of)) name=(name) aria-describedby=[fault.map(|_| fault_id(name))]
                 aria-invalid=[invalid(fault)] {
                 option value="" { (none) }
                 @for (value, words) in options {
@@ -68,7 +77,7 @@ pub(super) fn choice(
                 }
                 @if other { option value=(given) selected { (clean(given)) } }
             }
-            @if let Some(fault) = fault { p.fault id=(fault_id(name)) { (clean(fault)) } }
+            @if let Some(fault) = fault.filter(|_| alone) { p.fault id=(fault_id(name)) { (clean(fault)) } }
         }
     }
 }

@@ -52,6 +52,13 @@ impl FormValues {
             .map_or("", |value| value.as_str())
     }
 
+    /// The first value of a field that is of a kind; empty when none is.
+    pub(super) fn find(&self, field: &str, is: impl Fn(&str) -> bool) -> &str {
+        let mut all = self.values.get(field).into_iter().flatten();
+        all.find(|value| is(value))
+            .map_or("", |value| value.as_str())
+    }
+
     pub(super) fn has(&self, field: &str, value: &str) -> bool {
         let all = self.values.get(field);
         all.is_some_and(|all| all.iter().any(|one| one == value))

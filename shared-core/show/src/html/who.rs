@@ -6,12 +6,14 @@
 use maud::{Markup, html};
 use sponson_readiness::answer::{CountyAnswer, CraftAnswer, Readiness, Status};
 
+use super::candidates::who_can_go;
 use super::facts::PageFacts;
 use super::marks::{legend, readiness_mark};
 use super::top::sentence;
 use crate::context::Context;
 use crate::table::{Group, headline, is_silent, not_for_mission, reasons, short_number};
 use crate::words;
+use sponson_readiness::ids::SubjectId;
 
 /// Numbers that the summary names; of more it says how many.
 const NAMED_MAX: usize = 24;
@@ -22,8 +24,15 @@ const REASONS_MAX: usize = 2;
 /// Characters of those reasons.
 const REASON_LENGTH_MAX: usize = 140;
 
-/// Who can go, where no call-out was asked.
+/// Bytes that the question may take in the links of a list with a line for each craft; beyond them
+/// a line leads to the craft without the question, and the page says so.
+const LINKS_MAX: usize = 60_000;
+
+/// Who can go: to the call-out, where one was asked.
 pub(super) fn who(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Markup {
+    if let Some(callout) = &answer.callout {
+        return who_can_go(answer, callout, ctx, facts);
+    }
     html! {
         section.who aria-labelledby="who" {
             h2 id="who" { "Who can go" }
@@ -116,7 +125,7 @@ pub(super) fn row(
     html! {
         li {
             (readiness_mark(craft.readiness))
-            a href=(facts.craft(craft.id)) { (short_number(&craft.number)) }
+            a href=(list_link(facts, craft.id, answer)) { (short_number(&craft.number)) }
             " " b { (words::readiness(craft.readiness)) }
             "; " (headline(craft, &answer.stations, as_of, ctx))
             @if fit(craft) {
@@ -135,7 +144,10 @@ const fn fit(craft: &CraftAnswer) -> bool {
 
 /// The worst reasons in one line; how many more there are.
 fn in_short(why: &[String]) -> String {
-    let shown = why.iter().take(REASONS_MAX).map(|one| cut(one));
+    let shown = why
+        .iter()
+        .take(REASONS_MAX)
+        .map(|one| cut(one, REASON_LENGTH_MAX));
     let shown: Vec<String> = shown.collect();
     let more = match why.len().saturating_sub(REASONS_MAX) {
         0 => String::new(),
@@ -147,13 +159,23 @@ fn in_short(why: &[String]) -> String {
     }
 }
 
-fn cut(text: &str) -> String {
-    if text.chars().count() <= REASON_LENGTH_MAX {
+/// The first words of a text that is longer than so many characters.
+pub(super) fn cut(text: &str, length_max: usize) -> String {
+    if text.chars().count() <= length_max {
         return text.to_owned();
     }
-    let short: String = text.chars().take(REASON_LENGTH_MAX).collect();
+    let short: String = text.chars().take(length_max).collect();
     let at_word = short
         .rsplit_once(' ')
         .map_or(short.as_str(), |(head, _)| head);
     format!("{at_word} ...")
+}
+
+/// The link to a craft from a list with a line for each.
+pub(super) fn list_link(facts: &PageFacts, craft: SubjectId, answer: &CountyAnswer) -> String {
+    let bytes = facts.query.len().saturating_mul(answer.craft.len());
+    match bytes > LINKS_MAX {
+        true => format!("/craft/{craft}"),
+        false => facts.craft(craft),
+    }
 }

@@ -10,6 +10,7 @@ use super::facts;
 use crate::html::{Fault, Message};
 use crate::html::{FormValues, PageFacts, county_page, message_page, refused_page};
 use crate::sample;
+use crate::sample::callout::called_out;
 
 fn select(css: &str) -> Selector {
     Selector::parse(css).expect("a selector")
@@ -137,6 +138,7 @@ fn pages_are_sound() {
     let ctx = sample::context();
     let form = FormValues::of([("without-station", "Mill Race"), ("mission", "unheard-of")]);
     check(&county_page(&sample::county(), &ctx, &facts(), &form));
+    check(&county_page(&called_out(), &ctx, &facts(), &form));
     let faults = ["air", "closed", "mission", "metar", "strange"].map(|field| Fault {
         field: field.to_owned(),
         text: format!("--{field} cannot be"),
@@ -179,7 +181,17 @@ proptest! {
     fn what_people_wrote_is_text(
         hostile in "[<>&\"'`=/a-z \u{202e}\u{1b}]{1,24}|<script>alert\\(1\\)</script>|\"><img src=x onerror=y>",
     ) {
-        let mut answer = sample::county();
+        let mut answer = called_out();
+        for one in answer.callout.iter_mut().flat_map(|it| &mut it.candidates) {
+            one.number.clone_from(&hostile);
+            for kit in &mut one.at_ramp {
+                kit.label.clone_from(&hostile);
+            }
+            for call in &mut one.whom_to_call {
+                call.name.clone_from(&hostile);
+                call.call.clone_from(&hostile);
+            }
+        }
         for craft in &mut answer.craft {
             craft.number.clone_from(&hostile);
         }
@@ -206,7 +218,9 @@ proptest! {
             notes: vec![hostile.clone()],
             ..facts()
         };
-        let plain = elements(&county_page(&sample::county(), &sample::context(), &super::facts(), &FormValues::of([("metar", "x"), ("mission", "x"), ("place", "x")])));
+        let typed = FormValues::of(["metar", "mission", "place"].map(|name| (name, "x")));
+        let page = county_page(&called_out(), &sample::context(), &super::facts(), &typed);
+        let plain = elements(&page);
         let page = county_page(&answer, &ctx, &facts, &given);
         // The note, and nothing else, is more than on the plain page.
         prop_assert_eq!(elements(&page), plain + 1);

@@ -9,6 +9,7 @@ use crate::html::{
     not_signed_in_page, refused_page,
 };
 use crate::sample;
+use crate::sample::callout::called_out;
 
 fn form() -> FormValues {
     FormValues::of([("mission", "swiftwater")])
@@ -17,6 +18,21 @@ fn form() -> FormValues {
 #[test]
 fn the_county() {
     let page = county_page(&sample::county(), &sample::context(), &facts(), &form());
+    assert_snapshot!(in_lines(&page));
+}
+
+#[test]
+fn a_call_out() {
+    let facts = PageFacts {
+        query: "mission=swiftwater&place=Mill+Lane+ramp&people=adult:5&air=".to_owned(),
+        ..facts()
+    };
+    let form = FormValues::of([
+        ("mission", "swiftwater"),
+        ("place", "Mill Lane ramp"),
+        ("people", "adult:5"),
+    ]);
+    let page = county_page(&called_out(), &sample::context(), &facts, &form);
     assert_snapshot!(in_lines(&page));
 }
 

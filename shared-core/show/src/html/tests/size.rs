@@ -1,12 +1,15 @@
 //! A county of 500 craft is one page of less than 300 KB.
 
-use sponson_readiness::answer::{CountyAnswer, CraftAnswer, MissingKit, Overdue, StationHeard};
+use sponson_readiness::answer::{
+    Callout, Candidate, CountyAnswer, CraftAnswer, MissingKit, Overdue, StationHeard,
+};
 use sponson_readiness::ids::SubjectId;
 
 use super::facts;
 use crate::context::Context;
-use crate::html::{FormValues, county_page};
+use crate::html::{FormValues, PageFacts, county_page};
 use crate::sample;
+use crate::sample::callout::called_out;
 
 const BYTES_MAX: usize = 300_000;
 const CRAFT: u16 = 500;
@@ -56,6 +59,49 @@ pub(super) fn large() -> (CountyAnswer, Context) {
         ..small
     };
     (answer, ctx)
+}
+
+/// The same, called out to a place for five people; every other craft can go.
+fn called_out_to_all() -> (CountyAnswer, Context) {
+    let (mut answer, ctx) = large();
+    let few = called_out();
+    let sorts = few.callout.as_ref().map_or(&[][..], |it| &it.candidates);
+    let candidates = answer
+        .craft
+        .iter()
+        .enumerate()
+        .map(|(at, craft)| Candidate {
+            craft: craft.id,
+            number: craft.number.clone(),
+            station: craft.stations.first().copied(),
+            ..sorts[at * sorts.len() / answer.craft.len()].clone()
+        });
+    answer.callout = few.callout.as_ref().map(|it| Callout {
+        candidates: candidates.collect(),
+        ..it.clone()
+    });
+    answer.asked = few.asked;
+    (answer, ctx)
+}
+
+#[test]
+fn a_call_out_of_five_hundred_craft_is_one_page() {
+    let (answer, ctx) = called_out_to_all();
+    let facts = PageFacts {
+        query: "mission=flood&place=44.9,-103.2&metar=KRAP+141252Z+31012G22KT+3SM+BR+M01/M02+A2992\
+                &people=adult:3,child:1&duration=2h&water=6C"
+            .to_owned(),
+        ..facts()
+    };
+    let page = county_page(&answer, &ctx, &facts, &FormValues::default());
+    for craft in &answer.craft {
+        assert!(
+            page.contains(&format!("/craft/{}", craft.id)),
+            "{}",
+            craft.number
+        );
+    }
+    assert!(page.len() < BYTES_MAX, "{} bytes", page.len());
 }
 
 #[test]
