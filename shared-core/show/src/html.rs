@@ -28,6 +28,7 @@ mod facts;
 mod field;
 mod form;
 mod frame;
+mod kit_moves;
 mod lists;
 mod marks;
 mod message;
@@ -40,6 +41,7 @@ pub use enter::{enter_page, not_signed_in_page};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use form::{Fault, FormValues};
 pub use frame::frame;
+pub use kit_moves::kit_moves_page;
 pub use marks::{mark, readiness_mark};
 pub use message::{Message, message_page};
 

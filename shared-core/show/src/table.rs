@@ -31,6 +31,7 @@ pub use craft::craft_report;
 pub(crate) use craft::{at_home, in_sun, own_leaks, standing};
 pub use differ::disagreements_report;
 pub use in_service::{in_service_report, step_command};
+pub(crate) use kit_moves::giver_text;
 pub use kit_moves::{
     givers, hindrance, kit_move_text, kit_moves_notes, kit_moves_report, kit_moves_summary, staying,
 };

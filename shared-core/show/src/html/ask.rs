@@ -10,9 +10,6 @@ use super::field::{Field, checks, choice, field, field_with, long_field, suggest
 use super::form::FormValues;
 use crate::clean::clean;
 
-/// Fields that make a question one about a call-out.
-pub(super) const CALLOUT: [&str; 1] = ["place"];
-
 const WHERE: [Field; 2] = [
     Field {
         name: "place",
@@ -82,24 +79,31 @@ const WEATHER: [Field; 6] = [
     },
 ];
 
+const TRAVEL: Field = Field {
+    name: "travel",
+    label: "Minutes of driving, as you know them",
+    hint: "for example Mill Race=25: counts before the county's table",
+    list: "",
+};
+
 const TAKEN: [Field; 2] = [
     Field {
         name: "without-craft",
         label: "Craft that cannot be had",
-        hint: "numbers, with commas between",
+        hint: "its number",
         list: "",
     },
     Field {
         name: "without-kit",
         label: "Item of kit that cannot be had",
-        hint: "as the boat standard names it",
+        hint: "as the boat standard names it; at one station alone throw-bag@Mill Race",
         list: "kit-list",
     },
 ];
 
-/// The form; open where no call-out was asked yet, or something was refused.
+/// The form; open where something was refused.
 pub(super) fn ask(stations: &[StationHeard], facts: &PageFacts, form: &FormValues) -> Markup {
-    let open = !form.any(&CALLOUT) || !form.faults().is_empty();
+    let open = !form.faults().is_empty();
     html! {
         section.ask aria-labelledby="ask" {
             h2 id="ask" { "The call-out" }
@@ -137,8 +141,8 @@ fn faults(form: &FormValues) -> Markup {
 
 /// Whether the form has such a field.
 fn is_field(name: &str) -> bool {
-    let of_lines = [WHERE.as_slice(), &WHO, &WEATHER, &TAKEN].concat();
-    let others = ["mission", "metar", "closed", "without-station"];
+    let of_lines = [WHERE.as_slice(), &WHO, &WEATHER, &TAKEN, &[TRAVEL]].concat();
+    let others = ["access", "mission", "metar", "closed", "without-station"];
     others.contains(&name) || of_lines.iter().any(|field| field.name == name)
 }
 
@@ -150,6 +154,8 @@ fn place_and_mission(facts: &PageFacts, form: &FormValues) -> Markup {
             legend { "Where and what for" }
             @if !places.is_empty() { (choice(("launch", "place"), "Launch place", "not named", &places, form)) }
             (place(&places, form))
+            (choice(("access", "access"), "Into the water by", "as the county's list says",
+                &[("ramp", "a ramp"), ("bank", "a bank")], form))
             (choice(("mission", "mission"), "Mission", "general", &missions, form))
             (field(&WHERE[1], form))
         }
@@ -181,8 +187,9 @@ fn roads(stations: &[StationHeard], form: &FormValues) -> Markup {
     let names: Vec<String> = stations.iter().map(|it| clean(&it.name)).collect();
     html! {
         fieldset {
-            legend { "No road from" }
+            legend { "Roads closed from" }
             (checks("closed", &names, form))
+            (field(&TRAVEL, form))
         }
     }
 }

@@ -4,14 +4,14 @@
 use std::collections::BTreeMap;
 
 use maud::{Markup, html};
-use sponson_readiness::answer::{Callout, Candidate, CountyAnswer, CraftAnswer, Reach};
+use sponson_readiness::answer::{Callout, Candidate, CountyAnswer, CraftAnswer, Reach, Way};
 use sponson_readiness::ids::SubjectId;
 
 use super::assign::assign;
 use super::candidate::{facts_of, pressures};
 use super::facts::PageFacts;
 use super::marks::{legend, readiness_mark};
-use super::who::{cut, list_link};
+use super::who::{cut, list_link, taken_away};
 use crate::context::Context;
 use crate::sentence::callout::{
     parts_text, place_text, room_text, setting_text, station_text, total_text, way_text,
@@ -91,6 +91,7 @@ pub(super) fn who_can_go(
             }
             (not_yet(&others, Reach::NotChecked, "Not checked: go and look first", &told))
             (not_yet(&others, Reach::CannotGo, "Cannot go as things are", &told))
+            (taken_away(answer, ctx))
             (settings(&told))
         }
     }
@@ -126,15 +127,17 @@ fn at_a_look(go: &[&Candidate], told: &Told<'_>) -> Markup {
                 thead {
                     tr {
                         th scope="col" { "Craft" } th scope="col" { "To water" }
-                        th scope="col" { "From" } th scope="col" { "Room" }
+                        th scope="col" { "Room" }
                     }
                 }
                 tbody {
                     @for one in go.iter().take(FULL_MAX) {
                         tr {
-                            th scope="row" { a href={ "#c-" (one.craft) } { (short_number(&one.number)) } }
-                            td { (when(one, told)) }
-                            td { (station_text(one, told.ctx)) }
+                            th scope="row" {
+                                a href={ "#c-" (one.craft) } { (short_number(&one.number)) }
+                                div.soft { (at_station(one, told)) }
+                            }
+                            td { b { (when(one, told)) } }
                             td { (room_text(one.seats, one.trips)) }
                         }
                     }
@@ -159,6 +162,15 @@ fn home_text(craft: &[SubjectId], total: Option<u32>, told: &Told<'_>) -> String
     }
 }
 
+/// Its station, in a word where stations differ.
+fn at_station(one: &Candidate, told: &Told<'_>) -> String {
+    match (one.station, one.disputed.is_empty()) {
+        (_, false) => "stations differ where".to_owned(),
+        (Some(station), true) => told.ctx.station(station),
+        (None, true) => "station not known".to_owned(),
+    }
+}
+
 /// When it is in the water, or how far it is where only that is known.
 fn when(one: &Candidate, told: &Told<'_>) -> String {
     match one.reach {
@@ -167,6 +179,10 @@ fn when(one: &Candidate, told: &Told<'_>) -> String {
             None => format!("{} min or more", one.time.at_least),
         },
         Reach::ByLine | Reach::WayNotKnown | Reach::NotChecked | Reach::CannotGo => {
+            if let Way::Straight { metres } = one.way {
+                let far = print::distance(metres, told.ctx.units);
+                return format!("{far} straight line");
+            }
             way_text(one.way, told.ctx)
         }
     }

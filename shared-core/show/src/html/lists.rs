@@ -192,7 +192,7 @@ fn station(one: &StationHeard, answer: &CountyAnswer, ctx: &Context) -> Markup {
 pub(super) fn map(facts: &PageFacts) -> Markup {
     html! {
         @if let Some(map) = &facts.map {
-            section.map aria-labelledby="map" { h2 id="map" { "Map" } (map) }
+            section.land aria-labelledby="map" { h2 id="map" { "Map" } (map) }
         }
     }
 }

@@ -190,6 +190,7 @@
   };
 
   keepClock();
+  say(`As of ${shownAt()}. News comes by itself.`, false);
   listen();
   setInterval(() => {
     const silent = heard !== 0 && Date.now() - heard > SILENT_MS;

@@ -10,6 +10,8 @@ use crate::context::Context;
 use crate::sentence::words_of;
 use crate::table::{aboard_text, job_text, launch_text};
 use crate::units::print;
+use crate::weather_report::report_lines;
+use crate::without::as_if;
 use crate::words;
 
 /// As of when, and whatever has to be known before anything else is read.
@@ -20,6 +22,7 @@ pub(super) fn top(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Ma
         section.top aria-labelledby="as-of" {
             h1 id="as-of" { "As of " time datetime=(print::rfc3339(asked.as_of)) { (ctx.local(asked.as_of)) } }
             p.zone { (zone) "; mission: " strong { (mission(asked)) } }
+            @if let Some(as_if) = as_if(answer, ctx) { p.mind { b { "As if: " } (as_if) } }
             (not_heard(answer, ctx))
             @if let Some(clock) = words::asker_clock(asked.clock) { p.mind { (sentence(&clock)) "." } }
             @for note in &facts.notes { p.mind { (clean(note)) } }
@@ -69,6 +72,9 @@ pub(super) fn given(asked: &Asked, ctx: &Context) -> Markup {
         dl.given {
             @for (name, text) in rows.into_iter().flatten() {
                 div { dt { (name) } dd { (text) } }
+            }
+            @for (name, text) in report_lines(asked, ctx) {
+                div { dt { (sentence(&name.trim_end_matches(": ").to_lowercase())) } dd { (text) } }
             }
         }
     }

@@ -12,6 +12,7 @@ use super::marks::{legend, readiness_mark};
 use super::top::sentence;
 use crate::context::Context;
 use crate::table::{Group, headline, is_silent, not_for_mission, reasons, short_number};
+use crate::without::taken;
 use crate::words;
 use sponson_readiness::ids::SubjectId;
 
@@ -40,6 +41,7 @@ pub(super) fn who(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Ma
             @if answer.craft.is_empty() { p { "No craft is registered here yet." } }
             @else { (legend()) }
             @for group in Group::ALL { (of_group(group, answer, ctx, facts)) }
+            (taken_away(answer, ctx))
         }
     }
 }
@@ -105,6 +107,16 @@ const fn heading(group: Group) -> &'static str {
         Group::NotFree => "Fit, but not free",
         Group::LookFirst => "Not checked: go and look first",
         Group::CannotGo => "Cannot go",
+    }
+}
+
+/// Craft that the answer is given without.
+pub(super) fn taken_away(answer: &CountyAnswer, ctx: &Context) -> Markup {
+    html! {
+        @if !answer.taken_away.is_empty() {
+            h3 { "Taken away for this answer (" (answer.taken_away.len()) ")" }
+            ul { @for one in &answer.taken_away { li { (taken(one, ctx)) } } }
+        }
     }
 }
 

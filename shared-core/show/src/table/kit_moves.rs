@@ -248,11 +248,15 @@ fn kept(lines: &mut Lines, moves: &KitMoves, ctx: &Context) {
     lines.blank();
     lines.hanging("", "Who gives, and what is left there:");
     for (stock, given) in givers {
-        let left = u64::from(stock.good).saturating_sub(given);
-        let (from, label) = (holder(stock, ctx), clean(&stock.label));
-        let text = format!("{from}: gives {given}, {left} left of {label}");
-        lines.hanging("  - ", &text);
+        lines.hanging("  - ", &giver_text(stock, given, ctx));
     }
+}
+
+/// What one gives, and what is left there.
+pub(crate) fn giver_text(stock: &Stock, given: u64, ctx: &Context) -> String {
+    let left = u64::from(stock.good).saturating_sub(given);
+    let (from, label) = (holder(stock, ctx), clean(&stock.label));
+    format!("{from}: gives {given}, {left} left of {label}")
 }
 
 /// Stocks that give, with how many units.
