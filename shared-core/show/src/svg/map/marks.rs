@@ -100,7 +100,6 @@ fn station(marked: &Marked<'_>, room: &mut Room) -> Markup {
     } else {
         "map-station-none"
     };
-    let silent = if station.silent { " map-silent" } else { "" };
     let middle = square.middle();
     html! {
         @if middle != *at {
