@@ -183,6 +183,3 @@ fn drawn(craft: &CraftAnswer, ctx: &Context, standard: Option<&Standard>) -> Mar
         }
     }
 }
-
-#[cfg(test)]
-mod tests;

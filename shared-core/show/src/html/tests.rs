@@ -2,6 +2,7 @@
 
 mod checks;
 mod county;
+mod craft;
 mod size;
 
 use sponson_readiness::moment::Moment;

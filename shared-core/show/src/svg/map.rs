@@ -77,11 +77,16 @@ impl<'a> Map<'a> {
             ground,
             stations: stations.collect(),
             place: answer.asked.conditions.position.map(|position| MapPlace {
-                name: String::new(),
+                name: launch_name(answer).unwrap_or_default(),
                 position,
             }),
         }
     }
+}
+
+fn launch_name(answer: &CountyAnswer) -> Option<String> {
+    let launch = answer.asked.callout.as_ref()?.launch.as_ref()?;
+    Some(launch.name.clone())
 }
 
 /// Fit is not enough: one that is assigned, or whose crew is out, is not free to go.
