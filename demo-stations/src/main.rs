@@ -45,7 +45,8 @@ async fn run(arguments: &Arguments) -> anyhow::Result<()> {
     let mut player = Player::new(&folder, Box::new(io::stdout()));
     player.play(SCENARIOS).await?;
     if arguments.keep {
-        player.say_how_to_ask(&arguments.folder)?;
+        let pages = player.serve_pages().await?;
+        player.say_how_to_ask(&arguments.folder, &pages)?;
         tokio::signal::ctrl_c().await?;
     }
     player.stop().await;

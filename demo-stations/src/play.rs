@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 
 use sponson_client::CommandError;
 use sponson_client::settings::SettingsError;
+use sponson_server::pages::PagesError;
 
 use crate::scenario::{self, BadLine, Command, Line, Shown};
 use crate::sim_clock::SimClock;
@@ -244,11 +245,22 @@ impl Player {
         )
     }
 
-    /// Says how to ask the running county and its stations more.
+    /// Serves the pages of the county; says where they are.
+    ///
+    /// # Errors
+    /// When no address can be listened at.
+    pub async fn serve_pages(&mut self) -> Result<Vec<String>, PagesError> {
+        match &mut self.county {
+            Some(county) => county.serve_pages().await,
+            None => Ok(Vec::new()),
+        }
+    }
+
+    /// Says how to ask the running county and its stations more; `pages` is where its pages are.
     ///
     /// # Errors
     /// When the output cannot be written.
-    pub fn say_how_to_ask(&mut self, folder: &Path) -> io::Result<()> {
+    pub fn say_how_to_ask(&mut self, folder: &Path, pages: &[String]) -> io::Result<()> {
         let folder = folder.display();
         writeln!(
             self.out,
@@ -256,7 +268,11 @@ impl Player {
              cargo run --release -q -p sponson-server -- --folder {folder}/county answer --mission search\n\
              cargo run --release -q -p sponson-client -- --folder {folder}/millrace ready 12\n\
              cargo run --release -q -p sponson-client -- --folder {folder}/millrace due\n\
-             cargo run --release -q -p sponson-client -- --folder {folder}/millrace log 12\n"
+             cargo run --release -q -p sponson-client -- --folder {folder}/millrace log 12\n\n\
+             {}\n\
+             To assign from there, a link that lets member M7 in:\n\n\
+             cargo run --release -q -p sponson-server -- --folder {folder}/county let-in M7 --role coordinator\n",
+            pages.join("\n")
         )
     }
 

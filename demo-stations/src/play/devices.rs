@@ -11,6 +11,7 @@ use sponson_link::county::CountyServer;
 use sponson_link::local::{self, Host, HostRole, Opening, Side};
 use sponson_link::{Clock, Entropy};
 use sponson_proto::event::v1::Kind;
+use sponson_server::pages::{PagesError, PagesUp, Wanted};
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 use tokio::task::JoinHandle;
@@ -89,6 +90,32 @@ async fn until(mut stopped: watch::Receiver<bool>) {
 impl CountyRunning {
     pub(super) const fn address(&self) -> SocketAddr {
         self.address
+    }
+
+    /// Serves the county's pages too, at the usual port when that is free; says where.
+    pub(super) async fn serve_pages(&mut self) -> Result<Vec<String>, PagesError> {
+        let settings = Settings {
+            name: Some("Demo county".to_owned()),
+            ..Settings::default()
+        };
+        let host = &self.serving.host;
+        let up = match PagesUp::begin(&Wanted::usual(), host.clone(), &settings).await {
+            Err(PagesError::Listen { .. }) => {
+                PagesUp::begin(&Wanted::any_port(), host.clone(), &settings).await?
+            }
+            up => up?,
+        };
+        let said = up.said();
+        let mut stopped = self.serving.stop.subscribe();
+        let (tell, told) = watch::channel(());
+        self.serving.tasks.push(tokio::spawn(async move {
+            let telling = async {
+                let _gone = stopped.wait_for(|stop| *stop).await;
+                drop(tell);
+            };
+            tokio::join!(up.serve(told), telling);
+        }));
+        Ok(said)
     }
 
     pub(super) async fn stop(self) {

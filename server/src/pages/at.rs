@@ -15,6 +15,9 @@ use sponson_show::clean;
 /// Where the pages are when nothing else is said: this machine alone.
 pub const PAGES: &str = "127.0.0.1:7342";
 
+/// Its port.
+const USUAL_PORT: u16 = 7342;
+
 /// Why the pages are not served as was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum PagesError {
@@ -140,6 +143,26 @@ impl Wanted {
             name,
             files,
         }))
+    }
+
+    /// This machine alone, at the usual port.
+    #[must_use]
+    pub fn usual() -> Self {
+        Self::here(USUAL_PORT)
+    }
+
+    /// This machine alone, at any port that is free.
+    #[must_use]
+    pub fn any_port() -> Self {
+        Self::here(0)
+    }
+
+    fn here(port: u16) -> Self {
+        Self {
+            address: SocketAddr::from(([127, 0, 0, 1], port)),
+            name: None,
+            files: None,
+        }
     }
 
     /// The address of the pages as a browser writes it, once they are served here.

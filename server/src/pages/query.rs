@@ -21,6 +21,12 @@ const OF_THE_PAGE: [&str; 2] = ["again", "since"];
 /// Words by which a box says that it is not ticked.
 const NOT_TICKED: [&str; 3] = ["0", "no", "off"];
 
+/// The field of a launch place by name: the command's `--place` takes both.
+const LAUNCH: &str = "launch";
+
+/// The field of several craft, with commas between.
+const WITHOUT_CRAFT: &str = "without-craft";
+
 /// What may be asked.
 #[derive(Debug, Parser)]
 #[command(
@@ -93,20 +99,28 @@ pub(super) fn read(pairs: Vec<Pair>, catalogue: &Catalogue) -> Asked {
 /// The flags of a command for what was given; names that are none are left as they are, so that
 /// whoever reads the flags refuses them.
 fn flags(given: &[Pair], command: &clap::Command) -> Vec<String> {
-    given
-        .iter()
-        .filter_map(|(name, value)| {
-            let arg = command
-                .get_arguments()
-                .find(|arg| arg.get_long() == Some(name));
-            let is_box = arg.is_some_and(|arg| matches!(arg.get_action(), ArgAction::SetTrue));
-            match is_box {
-                true if NOT_TICKED.contains(&value.trim()) => None,
-                true => Some(format!("--{name}")),
-                false => Some(format!("--{name}={value}")),
+    let is_box = |name: &str| {
+        let mut args = command.get_arguments();
+        let arg = args.find(|arg| arg.get_long() == Some(name));
+        arg.is_some_and(|arg| matches!(arg.get_action(), ArgAction::SetTrue))
+    };
+    let has_place = given.iter().any(|(name, _)| name == "place");
+    let mut flags = Vec::new();
+    for (name, value) in given {
+        match name.as_str() {
+            // A place beside the name of a launch place stands for it.
+            LAUNCH if has_place => {}
+            LAUNCH => flags.push(format!("--place={value}")),
+            WITHOUT_CRAFT => {
+                let numbers = value.split(',').filter(|it| !it.trim().is_empty());
+                flags.extend(numbers.map(|number| format!("--{name}={}", number.trim())));
             }
-        })
-        .collect()
+            name if !is_box(name) => flags.push(format!("--{name}={value}")),
+            _ if NOT_TICKED.contains(&value.trim()) => {}
+            _ => flags.push(format!("--{name}")),
+        }
+    }
+    flags
 }
 
 fn question(given: &[Pair], catalogue: &Catalogue) -> Result<Question, Fault> {
@@ -177,8 +191,12 @@ fn field_in(text: &str, given: &[Pair]) -> String {
         .chars()
         .take_while(|c| c.is_ascii_alphanumeric() || *c == '-')
         .collect();
-    let known = given.iter().any(|(given, _)| *given == name);
-    if known { name } else { String::new() }
+    let is_given = |wanted: &str| given.iter().any(|(given, _)| given == wanted);
+    match name.as_str() {
+        name if is_given(name) => name.to_owned(),
+        "place" if is_given(LAUNCH) => LAUNCH.to_owned(),
+        _ => String::new(),
+    }
 }
 
 /// The pairs as an address holds them.

@@ -9,6 +9,7 @@ use sponson_client::CommandError;
 use sponson_client::catalogue::Catalogue;
 use sponson_link::county::visitors::PageRole;
 use sponson_link::local::pages::Door;
+use sponson_link::places::LaunchPlaces;
 use sponson_link::refusal::Refusal;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
@@ -145,12 +146,22 @@ impl Pages {
     #[must_use]
     pub(super) fn facts_with(&self, visit: &Visit, path: &str, known: &Known) -> PageFacts {
         let mut offers = known.offers.clone();
+        offers.places = self.launch_places();
         offers.may_assign = visit.has(PageRole::Coordinator);
         PageFacts {
             offers,
             utc_offset_min: known.catalogue.policy().utc_offset_min,
             ..self.facts(visit, path)
         }
+    }
+
+    /// Names of launch places, as the county's list has them now; none when it cannot be read,
+    /// which every answer about a place says.
+    fn launch_places(&self) -> Vec<String> {
+        let file = self.door.host().shared.places();
+        let places = file.and_then(|file| LaunchPlaces::read(file).ok());
+        let places = places.iter().flat_map(LaunchPlaces::iter);
+        places.map(|place| place.name.clone()).collect()
     }
 
     /// A page that says one thing.

@@ -53,3 +53,32 @@ async fn what_cannot_be_recorded_is_said_and_nothing_is() {
     let log = world.county("log").await;
     assert!(!log.contains("assigned"), "{log}");
 }
+
+#[tokio::test]
+async fn what_the_page_showed_is_kept_though_more_is_held_since() {
+    let world = World::up().await;
+    let craft = world.craft("Boat%203").await;
+    let caller = world.signed_in("M2", "coordinator").await;
+    let page = caller.get(&format!("/craft/{craft}?mission=flood")).await;
+    let hidden = |name: &str| {
+        let (_, rest) = page
+            .text
+            .split_once(&format!("name=\"{name}\" value=\""))
+            .expect("a hidden field");
+        rest.split('"').next().expect("its value").to_owned()
+    };
+    let fields = ["query", "as_of_unix_ms", "known_size", "known_beyond"];
+    let size = hidden("known_size");
+    let form: String = fields
+        .iter()
+        .map(|name| format!("&{name}={}", hidden(name).replace('=', "%3D")))
+        .collect();
+    world.later(600_000);
+    world.county("assign 'Boat 4' Creek").await;
+    let form = format!("token={}&incident=Mill{form}", caller.token);
+    let done = caller.post(&format!("/craft/{craft}/assign"), &form).await;
+    assert_eq!(done.status, 303, "{}", done.text);
+    let (_, said) = world.run("county", "sent 'Boat 3'").await;
+    let known = format!("{size} entries");
+    assert!(said.contains(&known) && said.contains("09:00"), "{said}");
+}

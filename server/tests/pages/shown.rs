@@ -113,9 +113,7 @@ async fn a_page_is_told_when_something_is_recorded_and_when_a_station_syncs() {
     let mut listening = world.caller().listen(&[]).await;
     listening.hear(": listening", 1).await;
     assert!(listening.text.contains("content-type: text/event-stream"));
-    world
-        .county("hold --model inflatable-14 --reason 'seams'")
-        .await;
+    world.county("assign 'Boat 4' Creek").await;
     listening.hear("data: ", 1).await;
     world.later(60_000);
     let (_, said) = world.run("station", "sync").await;

@@ -18,7 +18,11 @@ pub(super) fn forms(answer: &CountyAnswer, craft: &CraftAnswer, facts: &PageFact
     html! {
         section aria-labelledby="assign" {
             h2 id="assign" { "Assign, release" }
-            p { "It is " (words::status(&craft.status)) ". What this page shows is kept with it." }
+            p {
+                "It is " (words::status(&craft.status)) ". What this page shows is kept with it, and "
+                "the number of the member who is signed in. The county's device signs it: the log "
+                "proves that device, and the number is what this page was told."
+            }
             form method="post" action={ "/craft/" (craft.id) "/assign" } {
                 (hidden)
                 input type="hidden" name="as_of_unix_ms" value=(answer.asked.as_of.0);
