@@ -7,6 +7,7 @@ use clap::error::{ContextKind, ContextValue};
 use clap::{ArgAction, CommandFactory as _, FromArgMatches as _, Parser};
 use sponson_client::CommandError;
 use sponson_client::catalogue::Catalogue;
+use sponson_client::commands::call_out::Ways;
 use sponson_client::commands::ready::{Launch, Together, Without};
 use sponson_proto::answer::v1::Question;
 use sponson_show::clean;
@@ -23,6 +24,9 @@ const NOT_TICKED: [&str; 3] = ["0", "no", "off"];
 
 /// The field of a launch place by name: the command's `--place` takes both.
 const LAUNCH: &str = "launch";
+
+/// Fields that make a question one about a call-out.
+const OF_A_CALLOUT: [&str; 5] = [LAUNCH, "place", "travel", "closed", "access"];
 
 /// The field of several craft, with commas between.
 const WITHOUT_CRAFT: &str = "without-craft";
@@ -41,6 +45,8 @@ struct Typed {
     together: Together,
     #[command(flatten)]
     without: Without,
+    #[command(flatten)]
+    ways: Ways,
 }
 
 /// A question as it came.
@@ -136,6 +142,11 @@ fn question(given: &[Pair], catalogue: &Catalogue) -> Result<Question, Fault> {
     question.together = together.map_err(|error| not_read(&error, given))?;
     let without = typed.without.asked(catalogue);
     question.without = without.map_err(|error| not_read(&error, given))?;
+    let is_callout = |(name, _): &Pair| OF_A_CALLOUT.contains(&name.as_str());
+    if given.iter().any(is_callout) {
+        let ways = typed.ways.asked();
+        question.callout = Some(ways.map_err(|error| not_read(&error, given))?);
+    }
     Ok(question)
 }
 

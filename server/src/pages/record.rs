@@ -102,13 +102,17 @@ async fn sent(said: &Said<'_>, session: &mut Session<'_>) -> Result<(), CountyEr
         let faults: Vec<&str> = faults.map(|fault| fault.text.as_str()).collect();
         refused("the question", "not one", faults.join("; "))
     })?;
-    question.craft = catalogue.asked(craft);
     as_shown(&mut question, said.form);
+    let listed = match question.callout {
+        Some(_) => Some(session.ask(question.clone()).await?.callout_text),
+        None => None,
+    };
+    question.craft = catalogue.asked(craft);
     let reply = session.ask(question.clone()).await?;
     let shown = Shown {
         question,
         reply,
-        listed: None,
+        listed,
     };
     let why = value(said.form, "note").trim();
     let sender = Sender {

@@ -56,6 +56,22 @@ async fn a_value_that_cannot_be_is_told_beside_its_field_and_the_others_stay() {
 }
 
 #[tokio::test]
+async fn a_place_asks_who_can_go_there() {
+    let world = World::up().await;
+    let caller = world.caller();
+    let json = caller.get("/answer.json?place=44.9,-103.2&closed=North+Landing");
+    let said = world.county("call-out --json --place 44.9,-103.2 --closed 'North Landing'");
+    assert_eq!(json.await.text.trim(), said.await.trim());
+    let page = caller.get("/?launch=Nowhere+Ramp&wind=25kn").await;
+    assert_eq!(page.status, 400);
+    assert!(page.text.contains("Nowhere Ramp"), "{}", page.text);
+    let taken = caller
+        .get("/answer.json?without-craft=Boat+3,+Boat+4")
+        .await;
+    assert_eq!(taken.status, 200, "{}", taken.text);
+}
+
+#[tokio::test]
 async fn a_craft_is_found_by_number_and_by_id() {
     let world = World::up().await;
     let caller = world.caller();
