@@ -30,6 +30,7 @@ mod exports;
 mod files;
 mod guard;
 pub mod headers;
+mod kit_moves;
 mod light;
 pub mod limits;
 mod query;

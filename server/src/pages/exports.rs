@@ -1,5 +1,5 @@
-//! Everything that is shown, in other forms: JSON, lists for a spreadsheet, a report to print; the
-//! plan for moving kit; the style sheet and the script.
+//! Everything that is shown, in other forms: JSON, lists for a spreadsheet, a report to print;
+//! the style sheet and the script.
 
 use std::sync::Arc;
 
@@ -77,15 +77,6 @@ pub(super) async fn report(
             (kind, text).into_response()
         }
     }
-}
-
-/// The plan for moving kit.
-pub(super) async fn kit_moves(
-    State(pages): State<Arc<Pages>>,
-    Extension(visit): Extension<Visit>,
-) -> Response {
-    let text = "Plans for moving kit are not made here yet.";
-    pages.say(&visit, StatusCode::NOT_FOUND, "Not found", &[text])
 }
 
 /// The style sheet.

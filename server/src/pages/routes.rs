@@ -8,7 +8,7 @@ use sponson_link::county::visitors::PageRole;
 
 use super::files::File;
 use super::state::Pages;
-use super::{changes, county, craft, enter, exports, light, record};
+use super::{changes, county, craft, enter, exports, kit_moves, light, record};
 
 /// Who may go through a route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -127,7 +127,7 @@ impl Route {
         match self {
             Self::County => get(county::show),
             Self::Craft => get(craft::show),
-            Self::KitMoves => get(exports::kit_moves),
+            Self::KitMoves => get(kit_moves::show),
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),
             Self::Csv => get(exports::csv),

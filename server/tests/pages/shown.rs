@@ -72,6 +72,18 @@ async fn a_place_asks_who_can_go_there() {
 }
 
 #[tokio::test]
+async fn the_plan_for_moving_kit_is_shown() {
+    let world = World::up().await;
+    let caller = world.caller();
+    let query = "mission=flood&air=6C&place=44.9,-103.2&keep-chosen-only=on";
+    let page = caller.get(&format!("/kit-moves?{query}")).await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    assert!(page.text.contains("Kit moves") && page.text.contains("flood"));
+    assert_eq!(caller.get("/kit-moves?mission=swim").await.status, 400);
+    assert_eq!(caller.get("/kit-moves?air=warm").await.status, 400);
+}
+
+#[tokio::test]
 async fn a_craft_is_found_by_number_and_by_id() {
     let world = World::up().await;
     let caller = world.caller();

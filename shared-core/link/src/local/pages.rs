@@ -11,8 +11,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 use prost::Message as _;
 use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
-use sponson_proto::service::v1::{CatalogueReply, LogReply};
+use sponson_proto::service::v1::{CatalogueReply, LogReply, PlanKitMovesRequest};
 use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::kit_moves::KitMoves;
 use sponson_replica::{Held, Now, Page};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
@@ -21,6 +22,7 @@ use super::{ConnectError, Host, HostRole, Local, notes, read, within};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
+use crate::kit_moves;
 use crate::refusal::Refusal;
 
 /// Answers kept: some coordinators with a question each. One of 500 craft has about 8 MiB.
@@ -59,6 +61,17 @@ pub struct Told {
     pub held: Held,
     /// When it was worked out, milliseconds since 1970.
     pub at_unix_ms: i64,
+}
+
+/// A plan for moving kit, and what is needed to show it.
+#[derive(Debug)]
+pub struct Planned {
+    /// The plan.
+    pub moves: KitMoves,
+    /// How to show it.
+    pub ctx: Context,
+    /// What whoever reads it has to know of this county.
+    pub notes: Vec<String>,
 }
 
 impl Door {
@@ -103,6 +116,23 @@ impl Door {
         let shared = &self.host.shared;
         let read = move |replica: &mut _| read::log(replica, Some(subject), Page::Newest, lines);
         shared.call(read).await?
+    }
+
+    /// Plans which spare kit to take from where.
+    ///
+    /// # Errors
+    /// When it cannot be planned as asked, or the log is closed.
+    pub async fn plan_kit_moves(&self, request: PlanKitMovesRequest) -> Result<Planned, Refusal> {
+        let now = self.now();
+        let plan = move |replica: &mut _| {
+            let planned = kit_moves::plan(replica, &request, &now)?;
+            Ok::<_, Refusal>(Planned {
+                moves: planned.moves,
+                ctx: planned.ctx,
+                notes: notes::of(replica, now.unix_ms),
+            })
+        };
+        self.host.shared.call(plan).await?
     }
 
     /// Everything that has a name.
