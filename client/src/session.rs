@@ -164,15 +164,7 @@ impl<'a> Session<'a> {
     /// # Errors
     /// When the service refuses it or fails.
     pub async fn ask(&mut self, question: Question) -> Result<AskReply, CommandError> {
-        let request = AskRequest {
-            question: Some(question),
-            ..AskRequest::default()
-        };
-        let reply = self.service.ask(request).await?.into_inner();
-        for note in &reply.notes {
-            self.terminal.talk(&format!("note: {}", clean(note)))?;
-        }
-        Ok(reply)
+        self.ask_and_keep(question, None).await
     }
 
     /// Plans kit moves, and tells what whoever reads the plan has to know of the replica.
@@ -199,12 +191,28 @@ impl<'a> Session<'a> {
         question: Question,
         signed: Option<&Path>,
     ) -> Result<AskReply, CommandError> {
-        let Some(file) = signed else {
-            return self.ask(question).await;
-        };
         let request = AskRequest {
             question: Some(question),
             ..AskRequest::default()
+        };
+        self.ask_for(request, signed).await
+    }
+
+    /// The same, in the forms that the request wants.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails, or the file is there or cannot be written.
+    pub async fn ask_for(
+        &mut self,
+        request: AskRequest,
+        signed: Option<&Path>,
+    ) -> Result<AskReply, CommandError> {
+        let Some(file) = signed else {
+            let reply = self.service.ask(request).await?.into_inner();
+            for note in &reply.notes {
+                self.terminal.talk(&format!("note: {}", clean(note)))?;
+            }
+            return Ok(reply);
         };
         let reply = self.service.ask_signed(request).await?.into_inner();
         write_new(file, &reply.file)?;

@@ -4,8 +4,11 @@ use std::path::PathBuf;
 
 use clap::Args;
 use sponson_client::commands::about::came_after;
+use sponson_client::commands::prove::write_new;
 use sponson_client::commands::ready::{Launch, Together, Without};
 use sponson_client::session::Session;
+use sponson_proto::service::v1::AskRequest;
+use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
 use crate::error::CountyError;
@@ -26,6 +29,14 @@ pub struct AnswerArgs {
     /// Print the answer as JSON, for other programs.
     #[arg(long)]
     json: bool,
+    /// Print one section as a table for a spreadsheet instead (CSV, UTF-8): who, short, overdue,
+    /// disagreements or stations.
+    #[arg(long, value_name = "SECTION", conflicts_with_all = ["json", "why"])]
+    csv: Option<String>,
+    /// Also write the answer as a report of one page to print (HTML) to this file, which must not
+    /// be there yet.
+    #[arg(long, value_name = "FILE")]
+    report: Option<PathBuf>,
     /// Also show what each finding rests on: who recorded it when, and who requires it.
     #[arg(long, conflicts_with = "json")]
     why: bool,
@@ -50,10 +61,23 @@ pub async fn run(args: &AnswerArgs, session: &mut Session<'_>) -> Result<Exit, C
     if let Some(name) = &args.craft {
         question.craft = catalogue.asked(catalogue.craft(name)?);
     }
-    let signed = args.signed.as_deref();
-    let reply = session.ask_and_keep(question, signed).await?;
-    let shown = if args.json { &reply.json } else { &reply.text };
+    let request = AskRequest {
+        question: Some(question),
+        csv: args.csv.iter().cloned().collect(),
+        report: args.report.is_some(),
+    };
+    let reply = session.ask_for(request, args.signed.as_deref()).await?;
+    let shown = match reply.csv.first() {
+        Some(table) => table,
+        None if args.json => &reply.json,
+        None => &reply.text,
+    };
     session.terminal().result(shown)?;
+    if let Some(file) = &args.report {
+        write_new(file, reply.report_html.as_bytes())?;
+        let line = format!("report written to {}", clean(&file.display().to_string()));
+        session.terminal().talk(&line)?;
+    }
     if args.why {
         session.terminal().result(&reply.evidence_text)?;
     }

@@ -8,7 +8,7 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderMap};
 use axum::response::{IntoResponse as _, Response};
 
-use super::county::{Answered, answered};
+use super::county::{Answered, answered, made};
 use super::state::Pages;
 use super::visit::Visit;
 
@@ -71,10 +71,11 @@ pub(super) async fn report(
 ) -> Response {
     match answered(&pages, &visit, "/report", query.as_deref()).await {
         Err(response) => response,
-        Ok(Answered { told, .. }) => {
-            let text = sponson_show::table::county_report(&told.answer, &told.ctx);
-            let kind = [(CONTENT_TYPE, "text/plain; charset=utf-8")];
-            (kind, text).into_response()
+        Ok(Answered { told, facts, .. }) => {
+            made(&pages, &visit, move || {
+                sponson_show::html::report_page(&told.answer, &told.ctx, &facts)
+            })
+            .await
         }
     }
 }

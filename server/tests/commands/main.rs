@@ -3,6 +3,7 @@
 
 mod apart;
 mod ask;
+mod assigning;
 mod back;
 mod call_out;
 mod clock;

@@ -32,6 +32,7 @@ mod kit_moves;
 mod lists;
 mod marks;
 mod message;
+mod report;
 mod top;
 mod who;
 
@@ -44,11 +45,13 @@ pub use frame::frame;
 pub use kit_moves::kit_moves_page;
 pub use marks::{mark, readiness_mark};
 pub use message::{Message, message_page};
+pub use report::{report_file, report_page};
 
 /// The style sheet of every page.
 pub const STYLE: &str = concat!(
     include_str!("html/style.css"),
     include_str!("html/craft.css"),
+    include_str!("html/report.css"),
     include_str!("svg/drawing.css")
 );
 

@@ -2,11 +2,11 @@
 
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
-    AskReply, AskSignedReply, CheckAnswerReply, PlanKitMovesReply, PlanKitMovesRequest,
+    AskReply, AskRequest, AskSignedReply, CheckAnswerReply, PlanKitMovesReply, PlanKitMovesRequest,
 };
 use sponson_readiness::kit_moves::Proven;
 use sponson_replica::{Now, Replica};
-use sponson_show::{csv, json, table};
+use sponson_show::{csv, html, json, table};
 use tonic::Code;
 
 use super::notes;
@@ -95,8 +95,21 @@ pub(super) fn reply(question: &Question, given: &Given) -> AskReply {
     }
 }
 
+/// Adds the forms that are made only for whoever asks for them.
+pub(super) fn add_forms(
+    request: &AskRequest,
+    given: &Given,
+    reply: &mut AskReply,
+) -> Result<(), Refusal> {
+    reply.csv = csv(&request.csv, given)?;
+    if request.report {
+        reply.report_html = html::report_file(&given.answer, &given.ctx, &reply.notes);
+    }
+    Ok(())
+}
+
 /// The sections of an answer that are wanted as CSV, in that order.
-pub(super) fn csv(wanted: &[String], given: &Given) -> Result<Vec<String>, Refusal> {
+fn csv(wanted: &[String], given: &Given) -> Result<Vec<String>, Refusal> {
     let table = |word: &String| {
         let mut all = csv::Section::ALL.into_iter();
         let section = all.find(|section| section.id() == word);

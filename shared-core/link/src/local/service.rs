@@ -80,7 +80,7 @@ impl Local for LocalService {
         request: Request<wire::AskRequest>,
     ) -> Result<Response<wire::AskReply>, Status> {
         let request = request.into_inner();
-        let question = request.question.unwrap_or_default();
+        let question = request.question.clone().unwrap_or_default();
         let shared = &self.host.shared;
         let now = shared.clock().now();
         let places = shared.places().map(Path::to_owned);
@@ -88,8 +88,8 @@ impl Local for LocalService {
             .call(move |replica| {
                 let given = ask(replica, &question, &now, places.as_deref())?;
                 let mut reply = answers::reply(&question, &given);
-                reply.csv = answers::csv(&request.csv, &given)?;
                 reply.notes.extend(notes::of(replica, now.unix_ms));
+                answers::add_forms(&request, &given, &mut reply)?;
                 Ok::<_, Refusal>(reply)
             })
             .await
@@ -232,18 +232,18 @@ impl Local for LocalService {
         &self,
         request: Request<wire::AskRequest>,
     ) -> Result<Response<wire::AskSignedReply>, Status> {
-        let question = request.into_inner().question.unwrap_or_default();
+        let request = request.into_inner();
+        let question = request.question.clone().unwrap_or_default();
         let (shared, program) = (&self.host.shared, self.host.version.clone());
         let now = shared.clock().now();
         let places = shared.places().map(Path::to_owned);
         let reply = shared.call(move |replica| {
             let given = ask(replica, &question, &now, places.as_deref())?;
-            Ok::<_, Refusal>(answers::signed(
-                replica,
-                &question,
-                &given,
-                (&now, &program),
-            ))
+            let mut signed = answers::signed(replica, &question, &given, (&now, &program));
+            if let Some(reply) = &mut signed.reply {
+                answers::add_forms(&request, &given, reply)?;
+            }
+            Ok::<_, Refusal>(signed)
         });
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
     }

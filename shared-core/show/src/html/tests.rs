@@ -3,6 +3,7 @@
 mod checks;
 mod county;
 mod craft;
+mod report;
 mod size;
 
 use sponson_readiness::moment::Moment;

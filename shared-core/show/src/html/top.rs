@@ -32,7 +32,7 @@ pub(super) fn top(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Ma
     }
 }
 
-fn mission(asked: &Asked) -> String {
+pub(super) fn mission(asked: &Asked) -> String {
     let mission = asked.mission.as_ref();
     mission.map_or_else(|| "general".to_owned(), |it| words_of(it.as_str()))
 }
