@@ -130,8 +130,8 @@ fn faults(form: &FormValues) -> Markup {
             ul.faults {
                 @for fault in form.faults() {
                     li {
-                        @if !is_field(fault.name()) { (clean(&fault.text)) }
-                        @else { a href={ "#f-" (fault.name()) } { (clean(&fault.text)) } }
+                        @if !is_field(fault.name()) { (clean(fault.words())) }
+                        @else { a href={ "#f-" (fault.name()) } { (clean(fault.words())) } }
                     }
                 }
             }

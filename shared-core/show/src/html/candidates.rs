@@ -10,6 +10,7 @@ use sponson_readiness::ids::SubjectId;
 use super::assign::assign;
 use super::candidate::{facts_of, pressures};
 use super::facts::PageFacts;
+use super::lists::sheet;
 use super::marks::{legend, readiness_mark};
 use super::who::{cut, list_link, taken_away};
 use crate::context::Context;
@@ -81,7 +82,7 @@ pub(super) fn who_can_go(
     let (full, short) = go.split_at(go.len().min(FULL_MAX));
     html! {
         section.who aria-labelledby="who" {
-            h2 id="who" { "Who can go" (to_where(&told)) }
+            h2 id="who" data-as-of=(sheet(answer, ctx)) { "Who can go" (to_where(&told)) }
             (at_a_look(&go, &told))
             (legend())
             @if !full.is_empty() { ol.candidates { @for one in full { (whole(one, &told)) } } }

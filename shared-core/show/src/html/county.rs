@@ -27,12 +27,12 @@ pub fn county_page(
             (ask(answer.stations.as_slice(), facts, form))
             (who(answer, ctx, facts))
             div.lists {
-                (short(answer))
+                (short(answer, ctx))
                 (overdue(answer, ctx))
                 (differ(answer, ctx))
                 (stations(answer, ctx))
             }
-            (map(facts))
+            (map(answer, ctx, facts))
             (rests_on(answer, facts))
         }
     };

@@ -73,13 +73,16 @@ impl FormValues {
 
     pub(super) fn fault(&self, field: &str) -> Option<&str> {
         let mut faults = self.faults.iter();
-        faults
-            .find(|fault| fault.name() == field)
-            .map(|fault| fault.text.as_str())
+        faults.find(|fault| fault.name() == field).map(Fault::words)
     }
 }
 
 impl Fault {
+    /// What is wrong, without the dashes of a flag before the field's name.
+    pub(super) fn words(&self) -> &str {
+        self.text.trim_start_matches('-')
+    }
+
     /// The field without dashes.
     pub(super) fn name(&self) -> &str {
         self.field.trim_start_matches('-')

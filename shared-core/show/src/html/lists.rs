@@ -15,19 +15,20 @@ use crate::clean::clean;
 use crate::context::Context;
 use crate::sentence::{differ_text, settle_text, stated_text, until_text};
 use crate::table::{consequence, how_late, label_or, rests_text, short_number};
+use crate::units::print;
 use crate::words;
 
 /// Disagreements told with their sides; of more only the first line, with the rest in the files.
 const DIFFER_MAX: usize = 24;
 
 /// What is short, by item.
-pub(super) fn short(answer: &CountyAnswer) -> Markup {
+pub(super) fn short(answer: &CountyAnswer, ctx: &Context) -> Markup {
     let items = together(&answer.missing_kit, |one, other| {
         one.item == other.item && one.label == other.label
     });
     html! {
         section.short aria-labelledby="short" {
-            h2 id="short" { "What is short" }
+            h2 id="short" data-as-of=(sheet(answer, ctx)) { "What is short" }
             @if items.is_empty() { p { "Nothing that the boat standards ask for, as far as counted." } }
             @else {
                 table {
@@ -66,7 +67,7 @@ pub(super) fn overdue(answer: &CountyAnswer, ctx: &Context) -> Markup {
     });
     html! {
         section.overdue aria-labelledby="overdue" {
-            h2 id="overdue" { "What is overdue" }
+            h2 id="overdue" data-as-of=(sheet(answer, ctx)) { "What is overdue" }
             @if lines.is_empty() { p { "Nothing that is known here." } }
             @else {
                 table {
@@ -127,7 +128,7 @@ fn list<T>(group: &[&T], text: impl Fn(&T) -> String) -> String {
 pub(super) fn differ(answer: &CountyAnswer, ctx: &Context) -> Markup {
     html! {
         section.differ aria-labelledby="differ" {
-            h2 id="differ" { "Where stations differ" }
+            h2 id="differ" data-as-of=(sheet(answer, ctx)) { "Where stations differ" }
             @if answer.disagreements.is_empty() { p { "Nowhere, as far as is known here." } }
             ul.sides {
                 @for (at, one) in answer.disagreements.iter().enumerate() {
@@ -155,7 +156,7 @@ fn disagreement(one: &Disagreement, whole: bool, ctx: &Context) -> Markup {
 pub(super) fn stations(answer: &CountyAnswer, ctx: &Context) -> Markup {
     html! {
         section.stations aria-labelledby="stations" {
-            h2 id="stations" { "Stations heard" }
+            h2 id="stations" data-as-of=(sheet(answer, ctx)) { "Stations heard" }
             @if answer.stations.is_empty() { p { "No station is known here." } }
             @else {
                 table {
@@ -189,10 +190,10 @@ fn station(one: &StationHeard, answer: &CountyAnswer, ctx: &Context) -> Markup {
 }
 
 /// The map; nothing where there is none.
-pub(super) fn map(facts: &PageFacts) -> Markup {
+pub(super) fn map(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Markup {
     html! {
         @if let Some(map) = &facts.map {
-            section.land aria-labelledby="map" { h2 id="map" { "Map" } (map) }
+            section.land aria-labelledby="map" { h2 id="map" data-as-of=(sheet(answer, ctx)) { "Map" } (map) }
         }
     }
 }
@@ -212,14 +213,12 @@ pub(super) fn rests_on(answer: &CountyAnswer, facts: &PageFacts) -> Markup {
             h2 id="rests" { "What this rests on" }
             p { (rests_text(answer)) }
             ul.files { @for (path, words) in files { li { a href=(facts.link(path)) { (words) } } } }
-            p.running { (crate::caution()) " As of " (sheet(answer, facts)) "." }
         }
     }
 }
 
-/// What stands at the foot of each printed sheet beside the caution.
-fn sheet(answer: &CountyAnswer, facts: &PageFacts) -> String {
-    let zone = crate::units::print::offset(facts.utc_offset_min);
-    let when = crate::units::print::local(answer.asked.as_of, facts.utc_offset_min);
-    format!("{when} ({zone})")
+/// The moment of the answer, as it stands beside each heading on paper.
+pub(super) fn sheet(answer: &CountyAnswer, ctx: &Context) -> String {
+    let zone = print::offset(ctx.utc_offset_min);
+    format!("as of {} ({zone})", ctx.local(answer.asked.as_of))
 }

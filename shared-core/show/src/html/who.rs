@@ -8,6 +8,7 @@ use sponson_readiness::answer::{CountyAnswer, CraftAnswer, Readiness, Status};
 
 use super::candidates::who_can_go;
 use super::facts::PageFacts;
+use super::lists::sheet;
 use super::marks::{legend, readiness_mark};
 use super::top::sentence;
 use crate::context::Context;
@@ -36,7 +37,7 @@ pub(super) fn who(answer: &CountyAnswer, ctx: &Context, facts: &PageFacts) -> Ma
     }
     html! {
         section.who aria-labelledby="who" {
-            h2 id="who" { "Who can go" }
+            h2 id="who" data-as-of=(sheet(answer, ctx)) { "Who can go" }
             (summary(answer))
             @if answer.craft.is_empty() { p { "No craft is registered here yet." } }
             @else { (legend()) }

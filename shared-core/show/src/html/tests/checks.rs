@@ -157,6 +157,11 @@ fn pages_are_sound() {
 }
 
 #[test]
+fn the_caution_stands_on_each_printed_sheet() {
+    assert!(crate::html::STYLE.contains(&format!("content: \"{}\"", crate::caution())));
+}
+
+#[test]
 fn each_check_finds_what_it_is_for() {
     for (markup, wrong) in [
         ("<p style='x'>", "inline"),
