@@ -156,7 +156,7 @@ impl CountyError {
             | Self::Append(_) => Exit::Store,
             Self::Pages(error) => match error {
                 PagesError::Listen { .. } => Exit::Network,
-                PagesError::File { .. } | PagesError::Tls(_) => Exit::Refused,
+                PagesError::File { .. } | PagesError::Tls(_) | PagesError::Map(_) => Exit::Refused,
                 PagesError::Address(_)
                 | PagesError::NoName(_)
                 | PagesError::Name(_)

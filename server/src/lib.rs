@@ -11,6 +11,7 @@ mod clock_check;
 pub mod commands;
 pub mod devices;
 mod error;
+pub mod ground;
 pub mod pages;
 
 use std::ffi::OsString;

@@ -15,6 +15,7 @@ use axum::middleware::{from_fn, from_fn_with_state};
 use sponson_client::settings::Settings;
 use sponson_link::local::Host;
 use sponson_link::local::pages::Door;
+use sponson_show::svg::Ground;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
 
@@ -55,6 +56,7 @@ pub struct PagesUp {
     door: Door,
     county: String,
     clock: ClockCheck,
+    ground: Ground,
 }
 
 impl PagesUp {
@@ -71,6 +73,7 @@ impl PagesUp {
             address: wanted.address,
             source,
         };
+        let ground = wanted.ground()?;
         let listener = TcpListener::bind(wanted.address).await.map_err(listen)?;
         let address = listener.local_addr().map_err(listen)?;
         let (at, encryption) = wanted.settle(address, &host.identity)?;
@@ -85,6 +88,7 @@ impl PagesUp {
             door,
             county: settings.name.clone().unwrap_or_else(|| "County".to_owned()),
             clock: ClockCheck::of(settings, false),
+            ground,
         })
     }
 
@@ -108,7 +112,12 @@ impl PagesUp {
     /// Serves until the sender of `told` is dropped, then drains within a bounded time.
     pub async fn serve(self, told: watch::Receiver<()>) {
         let encryption = self.encryption.map(|it| it.config);
-        let pages = Pages::new(self.door, self.at, (self.county, self.clock), told.clone());
+        let pages = Pages::new(
+            self.door,
+            self.at,
+            (self.county, self.clock, self.ground),
+            told.clone(),
+        );
         let pages = Arc::new(pages);
         let router = router(&pages);
         connections::serve(self.listener, encryption, router, told).await;

@@ -21,6 +21,9 @@ use crate::entropy::SeededEntropy;
 use crate::radio::Radio;
 use crate::sim_clock::SimClock;
 
+/// The invented county's water, roads and boundary.
+const MAP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/county/county.geojson");
+
 /// How far a station's clock runs ahead of true time: the n-th by n times 7 seconds, as cheap
 /// clocks do.
 const FAST_MS: i64 = 7_000;
@@ -99,9 +102,11 @@ impl CountyRunning {
             ..Settings::default()
         };
         let host = &self.serving.host;
-        let up = match PagesUp::begin(&Wanted::usual(), host.clone(), &settings).await {
+        let usual = Wanted::usual().with_map(MAP.into());
+        let up = match PagesUp::begin(&usual, host.clone(), &settings).await {
             Err(PagesError::Listen { .. }) => {
-                PagesUp::begin(&Wanted::any_port(), host.clone(), &settings).await?
+                let other = Wanted::any_port().with_map(MAP.into());
+                PagesUp::begin(&other, host.clone(), &settings).await?
             }
             up => up?,
         };
@@ -199,10 +204,12 @@ impl Player {
     }
 
     /// Admits a station with a code, as the lead and the crew would, and starts its local service.
-    pub(super) async fn admit(&mut self, token: &str) -> Result<(), LineError> {
+    pub(super) async fn admit(&mut self, token: &str, at: Option<&str>) -> Result<(), LineError> {
         let name = token.replace('-', " ");
         let words = ["admit", &name, "--role", "crew", "--role", "maintenance"];
-        let admitted = self.typed("county", &words.map(str::to_owned)).await?;
+        let mut words = words.map(str::to_owned).to_vec();
+        words.extend(at.map(|at| format!("--at={at}")));
+        let admitted = self.typed("county", &words).await?;
         admitted.expect(0)?;
         let code = code_in(&admitted.out)?;
         let county = self

@@ -11,6 +11,9 @@ use sponson_client::settings::{Places, Settings};
 use sponson_link::Identity;
 use sponson_link::tls;
 use sponson_show::clean;
+use sponson_show::svg::Ground;
+
+use crate::ground::{self, GroundError};
 
 /// Where the pages are when nothing else is said: this machine alone.
 pub const PAGES: &str = "127.0.0.1:7342";
@@ -53,6 +56,9 @@ pub enum PagesError {
     /// A certificate that is none.
     #[error("pages_certificate, pages_key: {0}")]
     Tls(#[from] tls::TlsError),
+    /// The map file cannot be what it says.
+    #[error("map: {0}")]
+    Map(#[from] GroundError),
     /// The address cannot be listened at.
     #[error("cannot listen at {address}: {source}; choose another with --pages")]
     Listen {
@@ -73,6 +79,7 @@ pub struct Wanted {
     pub address: SocketAddr,
     name: Option<String>,
     files: Option<(PathBuf, PathBuf)>,
+    map: Option<PathBuf>,
 }
 
 /// Who can reach the pages.
@@ -142,6 +149,7 @@ impl Wanted {
             address,
             name,
             files,
+            map: settings.map.as_ref().map(|map| places.beside(map)),
         }))
     }
 
@@ -162,7 +170,23 @@ impl Wanted {
             address: SocketAddr::from(([127, 0, 0, 1], port)),
             name: None,
             files: None,
+            map: None,
         }
+    }
+
+    /// The same with a map file beneath the stations.
+    #[must_use]
+    pub fn with_map(self, file: PathBuf) -> Self {
+        Self {
+            map: Some(file),
+            ..self
+        }
+    }
+
+    /// The county's own water, roads and boundary; nothing where no file is set.
+    pub(super) fn ground(&self) -> Result<Ground, PagesError> {
+        let read = self.map.as_deref().map(ground::read).transpose()?;
+        Ok(read.unwrap_or_default())
     }
 
     /// The address of the pages as a browser writes it, once they are served here.

@@ -5,8 +5,10 @@ use std::sync::Arc;
 use axum::extract::{Extension, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Response};
+use maud::Markup;
 use sponson_link::local::pages::Told;
 use sponson_show::html::{Fault, PageFacts, county_page, refused_page};
+use sponson_show::svg::{Map, map};
 
 use super::query::{self, Asked};
 use super::state::{NotShown, Pages};
@@ -31,7 +33,12 @@ pub(super) async fn show(
     match answered(&pages, &visit, "/", query.as_deref()).await {
         Err(response) => response,
         Ok(Answered { told, facts, asked }) => {
+            let shared = Arc::clone(&pages);
             made(&pages, &visit, move || {
+                let facts = PageFacts {
+                    map: drawn(&shared, &told),
+                    ..facts
+                };
                 county_page(&told.answer, &told.ctx, &facts, &asked.form)
             })
             .await
@@ -83,6 +90,12 @@ pub(super) async fn answered(
             Err(refused(&facts, &asked))
         }
     }
+}
+
+/// The map of an answer; none while no position of a station is known.
+fn drawn(pages: &Pages, told: &Told) -> Option<Markup> {
+    let known = !told.positions.is_empty();
+    known.then(|| map(&Map::of(&told.answer, &told.positions, &pages.ground)))
 }
 
 /// Makes a page on a thread for work, since one of 500 craft takes a while.

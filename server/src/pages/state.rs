@@ -15,6 +15,7 @@ use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 use sponson_replica::Held;
 use sponson_show::html::{Message, Offers, PageFacts, message_page};
+use sponson_show::svg::Ground;
 use sponson_show::terminal::Exit;
 use tokio::sync::{Semaphore, watch};
 
@@ -34,6 +35,8 @@ pub(super) struct Pages {
     pub at: At,
     /// Name of the county.
     pub county: String,
+    /// What the map shows beneath the stations.
+    pub ground: Ground,
     /// How its clock is looked at before anything is recorded.
     pub clock: ClockCheck,
     /// The style sheet.
@@ -81,7 +84,7 @@ impl Pages {
     pub(super) fn new(
         door: Door,
         at: At,
-        (county, clock): (String, ClockCheck),
+        (county, clock, ground): (String, ClockCheck, Ground),
         told: watch::Receiver<()>,
     ) -> Self {
         Self {
@@ -89,6 +92,7 @@ impl Pages {
             at,
             county,
             clock,
+            ground,
             style: File::style(),
             script: File::script(),
             tries: Mutex::new(Tries::default()),

@@ -4,7 +4,7 @@
 //! one minute. Whoever asks for what is being worked out waits for it: however many ask at once, it
 //! is worked out once. What can be seen by whom is decided elsewhere.
 
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::path::Path;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -13,7 +13,10 @@ use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{CatalogueReply, LogReply, PlanKitMovesRequest};
 use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::conditions::Position;
+use sponson_readiness::ids::SubjectId as StationId;
 use sponson_readiness::kit_moves::KitMoves;
+use sponson_readiness::moment::Moment;
 use sponson_replica::{Held, Now, Page};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
@@ -57,6 +60,8 @@ pub struct Told {
     pub ctx: Context,
     /// What whoever reads it has to know of this county.
     pub notes: Vec<String>,
+    /// Where the stations are, as far as that is known.
+    pub positions: BTreeMap<StationId, Position>,
     /// What was held.
     pub held: Held,
     /// When it was worked out, milliseconds since 1970.
@@ -188,7 +193,10 @@ impl Door {
             let given = ask(replica, &question, &now, places.as_deref())?;
             let mut notes = given.notes;
             notes.extend(notes::of(replica, now.unix_ms));
+            let stations = replica.stations(Moment(now.unix_ms)).into_iter();
+            let positions = stations.filter_map(|(id, station)| Some((id, station.position?)));
             Ok::<_, Refusal>(Told {
+                positions: positions.collect(),
                 answer: given.answer,
                 ctx: given.ctx,
                 notes,
