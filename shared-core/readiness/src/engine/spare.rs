@@ -193,6 +193,10 @@ impl<'a> Search<'a> {
         let good = kit::aboard::good_for_all(&facts, &self.sheets);
         let mut left: BTreeMap<LineId, u32> = good.clone();
         for mission in self.keeps_for(&facts, holder) {
+            // A further mission only ever leaves less.
+            if left.values().all(|units| *units == 0) {
+                break;
+            }
             let Some(facts) = self.facts(record, mission) else {
                 continue;
             };
