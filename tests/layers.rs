@@ -61,7 +61,6 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "geographiclib-rs",
             "getrandom",
             "hyper-util",
-            "metar",
             "microlp",
             "p256",
             "prost",

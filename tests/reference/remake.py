@@ -18,11 +18,12 @@ import sys
 
 sys.dont_write_bytecode = True  # This folder holds values: no compiled files beside them.
 
-from made_again import cylinder, dates, distance, leak, tree, tube
+from made_again import cylinder, dates, distance, leak, tree, tube, weather
 
 # Half a unit of the last printed digit, and a little for a value that lies on the half.
 HALF_A_DIGIT = 0.501
 TABLES = tube.TABLES | cylinder.TABLES | dates.TABLES | distance.TABLES | leak.TABLES
+TABLES |= weather.TABLES
 DOCUMENTS = {"leak-rate.json": leak, "signature-and-tree-vectors.json": tree}
 NOT_AGAIN = {
     "leak-rate.json": "the readings of the noisy cases",

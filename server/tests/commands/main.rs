@@ -16,6 +16,7 @@ mod founding;
 mod holds;
 mod in_service;
 mod redact;
+mod what_if;
 mod words;
 mod work;
 mod world;

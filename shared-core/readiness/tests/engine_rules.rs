@@ -63,5 +63,7 @@ mod spares;
 mod together;
 #[path = "engine_rules/weather.rs"]
 mod weather;
+#[path = "engine_rules/without.rs"]
+mod without;
 #[path = "engine_rules/worked.rs"]
 mod worked;

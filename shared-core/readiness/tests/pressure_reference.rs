@@ -239,3 +239,22 @@ fn moisture_as_in_the_reference_bound() {
     }
     assert_eq!(table.rows.len(), 154);
 }
+
+/// The published formula for the setting (Smithsonian Meteorological Tables), solved by scipy 1.17.1.
+#[test]
+fn station_pressure_as_in_the_reference() {
+    let text = include_str!("../../../tests/reference/altimeter-station.csv");
+    let table = Table::read(text);
+    assert_eq!(table.rows.len(), 11);
+    for row in &table.rows {
+        let whole = |name: &str, scale: f64| {
+            let value = (table.number(row, name) * scale).round();
+            format!("{value}")
+        };
+        let altimeter_pa = whole("altimeter_hpa", 100.0).parse().expect("pascal");
+        let elevation_mm = whole("elevation_m", 1_000.0).parse().expect("millimetres");
+        let station_hpa = station_pressure_pa(altimeter_pa, elevation_mm) / 100.0;
+        let off_hpa = (station_hpa - table.number(row, "station_hpa")).abs();
+        assert!(off_hpa <= 0.02, "{row:?}: {station_hpa}");
+    }
+}

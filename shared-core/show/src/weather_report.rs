@@ -137,3 +137,89 @@ pub const fn name(what: Reported) -> &'static str {
         Reported::Altimeter => "altimeter setting",
     }
 }
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use std::collections::BTreeSet;
+
+    use sponson_readiness::moment::Moment;
+
+    use super::*;
+    use crate::sample;
+
+    /// A report that says a little of everything, so many minutes old.
+    pub(crate) fn report(minutes: i64) -> ReportAsked {
+        let at = sample::county().asked.as_of.plus_ms(-minutes * 60_000);
+        let report = WeatherReport {
+            text: "KRAP 141652Z 31014G32KT 1/2SM FG M05/M07 A2992 HELLO".to_owned(),
+            station: "KRAP".to_owned(),
+            at: Moment(at.0),
+            air_mc: Some(-5_000),
+            dew_point_mc: Some(-7_200),
+            wind: Some(ReportedWind {
+                mean_mm_s: 7_202,
+                gust_mm_s: Some(16_462),
+                reach: Reach::Exact,
+            }),
+            visibility: Some(ReportedDistance {
+                metres: 402,
+                reach: Reach::Below,
+            }),
+            restricted_by: Some("FG".to_owned()),
+            altimeter_pa: None,
+            weather: vec!["FG".to_owned()],
+            not_used: vec!["RMK AO2".to_owned()],
+            not_understood: vec!["HELLO\u{1b}[2J".to_owned()],
+            by_hand: BTreeSet::from([Reported::Wind]),
+        };
+        ReportAsked {
+            report,
+            age_s: minutes * 60,
+            old_above_s: 5_400,
+        }
+    }
+
+    fn said(given: ReportAsked) -> Vec<String> {
+        let mut asked = sample::county().asked;
+        asked.weather_report = Some(given);
+        let lines = report_lines(&asked, &sample::context()).into_iter();
+        lines
+            .map(|(before, text)| format!("{before}{text}"))
+            .collect()
+    }
+
+    #[test]
+    fn what_was_taken_and_what_was_not() {
+        let lines = said(report(30));
+        insta::assert_snapshot!(lines.join("\n"), @"");
+        assert!(report_lines(&sample::county().asked, &sample::context()).is_empty());
+    }
+
+    #[test]
+    fn an_old_report_is_said_first() {
+        assert!(said(report(91))[0].starts_with("OLD WEATHER REPORT: made 1 h 31 min before"));
+        assert!(said(report(90))[0].starts_with("Weather report: "));
+        assert!(said(report(-5))[0].contains("dated 5 min ahead"));
+    }
+
+    #[test]
+    fn bounds_are_said() {
+        let mut given = report(30);
+        given.report.restricted_by = None;
+        given.report.wind = Some(ReportedWind {
+            mean_mm_s: 50_930,
+            gust_mm_s: None,
+            reach: Reach::OrMore,
+        });
+        let lines = said(given.clone());
+        assert!(lines[0].contains("less than"), "{lines:?}");
+        assert!(lines[0].contains("kn or more"), "{lines:?}");
+        given.report.visibility = None;
+        given.report.restricted_by = Some("SN".to_owned());
+        let lines = said(given);
+        assert!(
+            lines[0].contains("visibility restricted by SN"),
+            "{lines:?}"
+        );
+    }
+}

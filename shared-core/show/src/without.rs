@@ -63,3 +63,58 @@ fn and(names: &[String]) -> String {
         names => names.join(""),
     }
 }
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use std::collections::BTreeSet;
+
+    use sponson_readiness::ids::LineId;
+    use sponson_readiness::without::Without;
+
+    use super::*;
+    use crate::sample;
+    use crate::table::county_report;
+
+    /// The county as if its second station and its first craft were not there, nor two sorts of kit.
+    pub(crate) fn taken() -> CountyAnswer {
+        let mut answer = sample::county();
+        let station = answer.stations[1].id;
+        let gone: Vec<_> = answer.craft.drain(..2).collect();
+        let by = [TakenBy::Itself, TakenBy::Station(station)];
+        answer.asked.without = Without {
+            craft: BTreeSet::from([gone[0].id]),
+            stations: BTreeSet::from([station]),
+            kit: [None, Some(answer.stations[0].id)]
+                .map(|station| KitAway {
+                    line: LineId::from("throw-bag"),
+                    station,
+                })
+                .into_iter()
+                .collect(),
+        };
+        answer.taken_away = gone
+            .into_iter()
+            .zip(by)
+            .map(|(craft, by)| TakenAway {
+                craft: craft.id,
+                number: craft.number,
+                stations: craft.stations,
+                by,
+            })
+            .collect();
+        answer
+    }
+
+    #[test]
+    fn what_is_not_there_is_said_first() {
+        let text = county_report(&taken(), &sample::context());
+        let first: Vec<&str> = text.lines().take(3).collect();
+        insta::assert_snapshot!(first.join("\n"), @"");
+        let list = text
+            .lines()
+            .skip_while(|line| !line.starts_with("TAKEN AWAY"));
+        let list: Vec<&str> = list.take(3).collect();
+        insta::assert_snapshot!(list.join("\n"), @"");
+        assert_eq!(as_if(&sample::county(), &sample::context()), None);
+    }
+}

@@ -347,6 +347,9 @@ fn every_field_is_described() {
         &county_answer(&sample::callout::called_out(), &sample::context()),
         &mut names,
     );
+    let mut what_if = crate::without::tests::taken();
+    what_if.asked.weather_report = Some(crate::weather_report::tests::report(30));
+    fields(&county_answer(&what_if, &sample::context()), &mut names);
     assert!(
         names.len() > 60,
         "the sample fills the form: {}",
@@ -378,6 +381,26 @@ fn escape_codes_do_not_pass_and_are_not_lost() {
     assert!(!text.chars().any(|c| c != '\n' && obeyed(c)));
     let parsed: Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(parsed["craft"][0]["craft"], number);
+}
+
+/// Older answers stay as they were: what was not asked is not there.
+#[test]
+fn a_report_and_what_is_taken_away_are_there_when_asked() {
+    let plain = county_answer(&sample::county(), &sample::context());
+    assert!(plain.get("taken_away").is_none());
+    assert!(plain["asked"].get("without").is_none());
+    assert!(plain["asked"].get("weather_report").is_none());
+    let mut what_if = crate::without::tests::taken();
+    what_if.asked.weather_report = Some(crate::weather_report::tests::report(91));
+    let form = county_answer(&what_if, &sample::context());
+    assert_eq!(form["taken_away"][1]["by"], "station");
+    assert_eq!(form["taken_away"][1]["by_station"], "Otter Ferry");
+    assert_eq!(form["asked"]["without"]["kit"][0]["item"], "throw-bag");
+    let report = &form["asked"]["weather_report"];
+    assert_eq!(report["old"], true);
+    assert_eq!(report["gust_m_s"], 16.462);
+    assert_eq!(report["by_hand"][0], "wind");
+    assert_eq!(report["taken"], serde_json::json!(["air", "visibility"]));
 }
 
 #[test]
