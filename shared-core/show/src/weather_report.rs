@@ -190,8 +190,20 @@ pub(crate) mod tests {
 
     #[test]
     fn what_was_taken_and_what_was_not() {
-        let lines = said(report(30));
-        insta::assert_snapshot!(lines.join("\n"), @"");
+        let text = said(report(30)).join("\n");
+        for wanted in [
+            "Weather report: KRAP of ",
+            "(30 min before the asked moment): air 23 \u{b0}F, dew point 19 \u{b0}F, wind 14 kn",
+            "with gusts of 32 kn (the gusts count)",
+            "(restricted), restricted by FG, weather FG",
+            "\nNot understood, so not counted: HELLO",
+            "\nBy hand, not from the report: wind",
+            "\nNot in the report: altimeter setting",
+            "\nNot used of it: RMK AO2",
+        ] {
+            assert!(text.contains(wanted), "{wanted}: {text}");
+        }
+        assert!(!text.contains('\u{1b}'), "{text:?}");
         assert!(report_lines(&sample::county().asked, &sample::context()).is_empty());
     }
 
