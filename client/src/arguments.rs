@@ -61,6 +61,7 @@ enum Talk {
     Number(commands::number::NumberArgs),
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
+    Count(commands::count::CountArgs),
     Crews(commands::crews::CrewsArgs),
     Assign(commands::assign::AssignArgs),
     Release(commands::release::ReleaseArgs),
@@ -93,6 +94,7 @@ impl Talk {
             | Self::Number(_)
             | Self::Out(_)
             | Self::Back(_)
+            | Self::Count(_)
             | Self::Crews(_)
             | Self::Assign(_)
             | Self::Release(_) => true,
@@ -220,6 +222,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Number(args) => commands::number::run(args, session).await,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,
+        Talk::Count(args) => commands::count::run(args, session).await,
         Talk::Crews(args) => commands::crews::run(args, session).await,
         Talk::Assign(args) => commands::assign::run(args, session).await,
         Talk::Release(args) => commands::release::run(args, session).await,

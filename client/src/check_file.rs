@@ -15,6 +15,7 @@ pub(crate) use build::cylinder_kpa;
 pub use build::{BuiltCheck, build};
 pub(crate) use faults::{fault_found, known_line, place};
 pub use lots::date_mark_to_wire;
+pub(crate) use lots::spares_counted;
 
 /// The example of the format, for `check --help`.
 pub const EXAMPLE: &str = include_str!("check_file/example.toml");

@@ -1,7 +1,7 @@
 //! Dates of counted units: `3 x 2027-03`, `1 x made 2024-05`, `2 x 2027-03 made 2024-05`, `2027-03`
 //! for one unit. Marks that cannot all be so are asked back; an `!` at the end stands by them.
 
-use sponson_proto::event::v1::{DateMark, Lot};
+use sponson_proto::event::v1::{DateMark, ItemCount, Lot};
 use sponson_readiness::dates::{Day, Impossible, impossible};
 use sponson_readiness::event::DateMark as ReadMark;
 use sponson_show::units::print;
@@ -50,6 +50,25 @@ pub(super) fn lots(place: &str, line: &CountLine, read: Read) -> Result<Vec<Lot>
         });
     }
     Ok(lots)
+}
+
+/// A count of spares of one item, with its dates.
+///
+/// # Errors
+/// As [`lots`].
+pub(crate) fn spares_counted(
+    place: &str,
+    (item, line): (&str, &CountLine),
+    life_months: Option<u32>,
+    on: Day,
+) -> Result<ItemCount, CheckFileError> {
+    Ok(ItemCount {
+        item: item.to_owned(),
+        count: line.count,
+        unserviceable: line.unserviceable,
+        lots: lots(place, line, Read { life_months, on })?,
+        ..ItemCount::default()
+    })
 }
 
 fn at_most(place: &str, value: u32, limit: u32) -> Result<(), CheckFileError> {
