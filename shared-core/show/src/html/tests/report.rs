@@ -33,7 +33,11 @@ fn the_page_of_the_server_has_no_style_within() {
 #[test]
 fn it_says_the_caution_the_moment_and_what_it_rests_on() {
     let note = "The county came back from a backup.".to_owned();
-    let page = report_file(&sample::county(), &sample::context(), &[note.clone()]);
+    let page = report_file(
+        &sample::county(),
+        &sample::context(),
+        std::slice::from_ref(&note),
+    );
     for words in [
         crate::caution(),
         "2026-03-14 08:30",
