@@ -255,3 +255,6 @@ fn shown(value: &Value) -> String {
     };
     clean(&text.chars().take(60).collect::<String>())
 }
+
+#[cfg(test)]
+mod tests;

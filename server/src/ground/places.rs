@@ -11,7 +11,7 @@ const E7: f64 = 1e7;
 /// One place.
 pub(super) fn place(at: &str, given: &Given, room: &mut usize) -> Result<Position, GroundError> {
     let [lon, lat, ..] = given.as_slice() else {
-        let count = format!("{} numbers", given.len());
+        let count = format!("a list of {}", given.len());
         return Err(wrong(at, count, "it must be longitude and latitude"));
     };
     let Some(left) = room.checked_sub(1) else {
@@ -61,7 +61,7 @@ pub(super) fn line(
     room: &mut usize,
 ) -> Result<Vec<Position>, GroundError> {
     if given.len() < 2 {
-        let count = format!("{} positions", given.len());
+        let count = format!("a list of {}", given.len());
         return Err(wrong(at, count, "a line has two or more: leave it out"));
     }
     places(at, given, room)
@@ -81,7 +81,7 @@ pub(super) fn area(
 
 fn ring(at: &str, given: &[Given], room: &mut usize) -> Result<Vec<Position>, GroundError> {
     if given.len() < 4 {
-        let count = format!("{} positions", given.len());
+        let count = format!("a list of {}", given.len());
         let limit = "a ring has four or more, the last being the first: close it";
         return Err(wrong(at, count, limit));
     }
