@@ -192,7 +192,10 @@ impl<'a> Search<'a> {
         };
         let good = kit::aboard::good_for_all(&facts, &self.sheets);
         let mut left: BTreeMap<LineId, u32> = good.clone();
-        for mission in self.keeps_for(&facts, holder) {
+        let mut missions = self.keeps_for(&facts, holder);
+        // Whatever the order, the least is left: the mission that needs the most is asked first.
+        missions.sort_by_key(|mission| std::cmp::Reverse(self.needed(&facts, *mission)));
+        for mission in missions {
             // A further mission only ever leaves less.
             if left.values().all(|units| *units == 0) {
                 break;
@@ -214,6 +217,17 @@ impl<'a> Search<'a> {
                 (line, (good, left))
             })
             .collect()
+    }
+
+    /// Units of the lines that the sheet of a craft asks for in a mission.
+    fn needed(&self, facts: &Facts<'_>, mission: Option<&MissionId>) -> u32 {
+        let items = facts.standard.items.iter();
+        let lines = items.filter(|item| self.sheets.contains_key(&item.id));
+        let counts = lines.map(|item| {
+            let of_mission = mission.and_then(|id| item.count_for.get(id));
+            of_mission.copied().unwrap_or(item.count)
+        });
+        counts.fold(0, u32::saturating_add)
     }
 
     /// Missions of which a craft keeps what it needs.
