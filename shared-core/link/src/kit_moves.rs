@@ -12,6 +12,7 @@ mod plan;
 mod solve;
 #[cfg(test)]
 mod tests;
+mod work;
 
 pub use plan::{Planned, plan};
 pub use solve::{NODES_MAX, solve};

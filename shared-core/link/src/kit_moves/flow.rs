@@ -1,12 +1,16 @@
 //! Which stock fills which lack, once it is decided which craft are made ready: by the least way, and
 //! of plans of one way by the one that takes most from the givers that come first.
 //!
-//! In whole numbers and exact: shortest augmenting paths (Jewell 1958), then every cycle that costs
-//! nothing is turned towards the first arc that it is good for.
+//! In whole numbers and exact: shortest augmenting paths (Jewell 1958), searched by what a way costs
+//! beyond the potentials of its ends (Edmonds and Karp 1972).
 
-use std::collections::{BTreeSet, VecDeque};
+use std::cmp::Reverse;
+use std::collections::{BTreeSet, BinaryHeap};
 
 use super::case::Case;
+use super::work::{Work, steps};
+
+mod first;
 
 /// What a way costs.
 type Cost = i128;
@@ -30,6 +34,12 @@ pub(super) struct Flow<'c> {
     cost: Vec<Cost>,
     /// Edges that leave each node: the source, the stocks, the lacks.
     leave: Vec<Vec<usize>>,
+    /// No edge with room costs less than its end lies above its beginning.
+    potential: Vec<Cost>,
+    /// What was sent since the last craft was filled.
+    sent: Vec<(usize, u32)>,
+    /// Nodes that the source has no way to, nor will have: a way never leads through one of them.
+    cut_off: Vec<bool>,
 }
 
 impl<'c> Flow<'c> {
@@ -42,6 +52,9 @@ impl<'c> Flow<'c> {
             room: Vec::new(),
             cost: Vec::new(),
             leave: vec![Vec::new(); nodes],
+            potential: vec![0; nodes],
+            sent: Vec::new(),
+            cut_off: vec![false; nodes],
         };
         for (stock, spare) in case.spare.iter().enumerate() {
             flow.add(SOURCE, stock_node(stock), *spare, 0);
@@ -54,45 +67,38 @@ impl<'c> Flow<'c> {
         flow
     }
 
-    /// The least way that fills all lacks of these craft; none when there is not enough.
-    pub(super) fn of(case: &'c Case, takers: &BTreeSet<usize>) -> Option<Self> {
+    /// The least way that fills all lacks of these craft; none when there is not enough, or when the
+    /// work is spent.
+    pub(super) fn of(case: &'c Case, takers: &BTreeSet<usize>, work: &mut Work) -> Option<Self> {
         let mut flow = Self::none(case);
-        takers.iter().all(|taker| flow.fill(*taker)).then_some(flow)
+        let mut takers = takers.iter();
+        takers.all(|taker| flow.fill(*taker, work)).then_some(flow)
     }
 
-    /// Fills the lacks of one more craft by the least way; says whether there is enough. If not, the
-    /// flow is of no further use.
-    pub(super) fn fill(&mut self, taker: usize) -> bool {
+    /// Fills the lacks of one more craft by the least way. Says whether there is enough, and work, for
+    /// it; if not, nothing is changed.
+    pub(super) fn fill(&mut self, taker: usize, work: &mut Work) -> bool {
         let case = self.case;
-        case.lacks_of(taker).all(|lack| {
+        let before = self.potential.clone();
+        self.sent.clear();
+        let filled = case.lacks_of(taker).all(|lack| {
             let units = case.lacks.get(lack).map_or(0, |lack| lack.units);
-            self.fill_lack(self.lack_node(lack), units)
-        })
+            self.fill_lack(self.lack_node(lack), units, work)
+        });
+        if !filled {
+            self.potential = before;
+            // Last first: a way can lead back over one before it.
+            for (edge, units) in std::mem::take(&mut self.sent).into_iter().rev() {
+                self.send(edge ^ 1, units);
+            }
+        }
+        filled
     }
 
     /// Units of each arc.
     pub(super) fn units(&self) -> Vec<u32> {
         let arcs = 0..self.case.arcs.len();
         arcs.map(|arc| self.room[self.edge(arc) ^ 1]).collect()
-    }
-
-    /// Turns it into the first of those that cost the same.
-    pub(super) fn first(mut self) -> Self {
-        let potential = self.potentials();
-        let mut settled = vec![false; self.to.len()];
-        for arc in 0..self.case.arcs.len() {
-            let edge = self.edge(arc);
-            settled[edge] = true;
-            settled[edge ^ 1] = true;
-            if !self.is_free(edge, &potential) {
-                continue;
-            }
-            while let Some(mut cycle) = self.way_back(edge, &settled, &potential) {
-                cycle.push(edge);
-                self.push(&cycle, u32::MAX);
-            }
-        }
-        self
     }
 
     fn add(&mut self, from: usize, to: usize, room: u32, cost: Cost) {
@@ -112,10 +118,10 @@ impl<'c> Flow<'c> {
         2 * (self.case.stocks.len() + arc)
     }
 
-    fn fill_lack(&mut self, node: usize, units: u32) -> bool {
+    fn fill_lack(&mut self, node: usize, units: u32, work: &mut Work) -> bool {
         let mut lacking = units;
         while lacking > 0 {
-            let Some(path) = self.cheapest(node) else {
+            let Some(path) = self.cheapest(node, work) else {
                 return false;
             };
             lacking -= self.push(&path, lacking);
@@ -128,91 +134,85 @@ impl<'c> Flow<'c> {
         let room = edges.iter().map(|edge| self.room[*edge]);
         let units = room.min().unwrap_or(0).min(most);
         for edge in edges {
-            // What leads anywhere from a stock has room without end.
-            self.room[*edge] = self.room[*edge].saturating_sub(units);
-            self.room[edge ^ 1] = self.room[edge ^ 1].saturating_add(units);
+            self.send(*edge, units);
+            self.sent.push((*edge, units));
         }
         units
     }
 
-    /// The cheapest way from the source to a lack, searched from its end.
-    fn cheapest(&self, lack: usize) -> Option<Vec<usize>> {
+    fn send(&mut self, edge: usize, units: u32) {
+        // What leads anywhere from a stock has room without end.
+        self.room[edge] = self.room[edge].saturating_sub(units);
+        self.room[edge ^ 1] = self.room[edge ^ 1].saturating_add(units);
+    }
+
+    /// The cheapest way from the source to a lack, searched from its end; none when there is none, or
+    /// when the work is spent.
+    fn cheapest(&mut self, lack: usize, work: &mut Work) -> Option<Vec<usize>> {
         let mut cost: Vec<Option<Cost>> = vec![None; self.leave.len()];
         let mut onward = vec![0; self.leave.len()];
-        let mut waits = VecDeque::from([lack]);
+        let mut near: Vec<(usize, Cost)> = Vec::new();
+        let mut waits = BinaryHeap::from([Reverse((0, lack))]);
         cost[lack] = Some(0);
-        while let Some(node) = waits.pop_front() {
-            let Some(here) = cost[node].filter(|_| node != SOURCE) else {
+        if self.cut_off[lack] {
+            return None;
+        }
+        while let Some(Reverse((here, node))) = waits.pop() {
+            if node == SOURCE {
+                self.raise(&near, here);
+                return Some(self.path(lack, &onward));
+            }
+            if cost[node] != Some(here) {
                 continue;
-            };
+            }
+            near.push((node, here));
+            // A step for the node, and one for each edge.
+            if !work.spend(1 + steps(self.leave[node].len())) {
+                return None;
+            }
             for edge in self.leave[node].iter().map(|edge| edge ^ 1) {
                 let from = self.to[edge ^ 1];
-                let there = here + self.cost[edge];
-                if self.room[edge] > 0 && cost[from].is_none_or(|known| there < known) {
+                if self.room[edge] == 0 || self.cut_off[from] {
+                    continue;
+                }
+                let there = here + self.beyond(edge);
+                if cost[from].is_none_or(|known| there < known) {
                     cost[from] = Some(there);
                     onward[from] = edge;
-                    waits.push_back(from);
+                    waits.push(Reverse((there, from)));
                 }
             }
         }
-        cost[SOURCE]?;
+        // What was sent for a craft is taken back when it cannot be filled, and opens ways again.
+        if self.sent.is_empty() {
+            for (node, _) in near {
+                self.cut_off[node] = true;
+            }
+        }
+        None
+    }
+
+    /// The edges from the source to a lack.
+    fn path(&self, lack: usize, onward: &[usize]) -> Vec<usize> {
         let mut path = Vec::new();
         let mut node = SOURCE;
         while node != lack {
             path.push(onward[node]);
             node = self.to[onward[node]];
         }
-        Some(path)
+        path
     }
 
-    /// What each node costs at least: no edge with room leads to one at less than it says.
-    fn potentials(&self) -> Vec<Cost> {
-        let mut cost: Vec<Cost> = vec![0; self.leave.len()];
-        let mut waits: VecDeque<usize> = (0..self.leave.len()).collect();
-        while let Some(node) = waits.pop_front() {
-            for edge in &self.leave[node] {
-                let there = cost[node] + self.cost[*edge];
-                if self.room[*edge] > 0 && there < cost[self.to[*edge]] {
-                    cost[self.to[*edge]] = there;
-                    waits.push_back(self.to[*edge]);
-                }
-            }
+    /// Makes the cheapest way one that costs nothing beyond its potentials.
+    fn raise(&mut self, near: &[(usize, Cost)], to: Cost) {
+        for (node, cost) in near {
+            self.potential[*node] += to - cost;
         }
-        cost
     }
 
-    /// Whether an edge can lie on a cycle that costs nothing.
-    fn is_free(&self, edge: usize, potential: &[Cost]) -> bool {
-        let (from, to) = (self.to[edge ^ 1], self.to[edge]);
-        self.room[edge] > 0 && potential[from] + self.cost[edge] == potential[to]
-    }
-
-    /// A way that costs nothing from the end of an edge to its beginning, past what is settled.
-    fn way_back(&self, edge: usize, settled: &[bool], potential: &[Cost]) -> Option<Vec<usize>> {
-        let (goal, start) = (self.to[edge ^ 1], self.to[edge]);
-        let mut came: Vec<Option<usize>> = vec![None; self.leave.len()];
-        let mut waits = VecDeque::from([start]);
-        while let Some(node) = waits.pop_front() {
-            if node == goal {
-                break;
-            }
-            for edge in &self.leave[node] {
-                let to = self.to[*edge];
-                let is_new = to != start && came[to].is_none();
-                if is_new && !settled[*edge] && self.is_free(*edge, potential) {
-                    came[to] = Some(*edge);
-                    waits.push_back(to);
-                }
-            }
-        }
-        let mut way = Vec::new();
-        let mut node = goal;
-        while node != start {
-            let edge = came[node]?;
-            way.push(edge);
-            node = self.to[edge ^ 1];
-        }
-        Some(way)
+    /// What an edge costs beyond the potentials of its ends.
+    fn beyond(&self, edge: usize) -> Cost {
+        self.cost[edge] + self.potential[self.to[edge ^ 1]] - self.potential[self.to[edge]]
     }
 }
 

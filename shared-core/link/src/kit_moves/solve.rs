@@ -7,24 +7,36 @@ use sponson_readiness::kit_moves::{Move, Plan, Problem, Proven, Solved, Worth};
 use super::case::{Case, cases};
 use super::flow::Flow;
 use super::model::{Found, Goal, Model};
+use super::work::{Work, steps};
 
-/// Nodes that one search of a group may take. Groups met in practice take fewer than ten.
+/// Nodes that one search of a group may take. Small groups take fewer than ten; in large ones the work
+/// is spent first.
 pub const NODES_MAX: u64 = 2_000;
 
-/// Nodes times arcs that one search may take, and searches for the first of equal plans times arcs. In
-/// a county of 500 craft where kit is scarce a group has some 2,500 arcs, and a node or a search takes
-/// about 0.1 s unoptimised: 10 of each, and a few seconds for the plan.
-const WORK_MAX: u64 = 25_000;
+/// Steps of the whole plan, shared out among its groups: edges that the flow looks along, and pivots of
+/// the integer program times its size.
+///
+/// Measured unoptimised, with an optimised solver, on one core of a shared machine: counties of 500 craft
+/// and 60 stations, of 3 to 40 lines and up to 125,000 arcs, took 0.3 to 2.9 s, most of them with all
+/// work spent. A county of 2,000 craft and 1.4 million arcs took 7.7 s: to lay its arcs out is not
+/// counted as work.
+const WORK_MAX: u64 = 40_000_000;
 
 /// Finds the plan; each search of a group takes at most so many nodes.
 #[must_use]
 pub fn solve(problem: &Problem, nodes: u64) -> Solved {
     let mut plan = Plan::default();
     let mut proven = Proven::Yes;
-    for case in cases(problem) {
-        let (ready, how) = Group::new(problem, &case, nodes).solve();
-        proven = proven.max(how);
-        add(&mut plan, &case, &ready);
+    let cases = cases(problem);
+    let arcs: u64 = cases.iter().map(|case| steps(case.arcs.len())).sum();
+    let mut left = 0;
+    for case in &cases {
+        // A group has its share by its size, and what those before it left.
+        let work = WORK_MAX / arcs.max(1) * steps(case.arcs.len()) + left;
+        let mut group = Group::new(problem, case, nodes, Work::new(work));
+        let how = group.solve();
+        proven = proven.max(how).max(group.add_to(&mut plan));
+        left = group.work.left();
     }
     plan.moves.sort_unstable();
     match problem.worth(&plan) {
@@ -45,87 +57,111 @@ pub fn solve(problem: &Problem, nodes: u64) -> Solved {
     }
 }
 
-/// Adds what a group moves to the plan.
-fn add(plan: &mut Plan, case: &Case, ready: &BTreeSet<usize>) {
-    let Some(flow) = Flow::of(case, ready) else {
-        return;
-    };
-    let takers = ready.iter().filter_map(|taker| case.takers.get(*taker));
-    plan.ready.extend(takers);
-    for (arc, units) in case.arcs.iter().zip(flow.first().units()) {
-        let lack = case.lacks[arc.lack];
-        if units > 0 {
-            plan.moves.push(Move {
-                taker: case.takers[lack.taker],
-                want: lack.want,
-                stock: case.stocks[arc.stock],
-                units,
-            });
-        }
-    }
-}
-
-/// How many times the arcs of a group go into the work of one search.
-fn share(case: &Case) -> u64 {
-    let arcs = u64::try_from(case.arcs.len()).unwrap_or(u64::MAX);
-    (WORK_MAX / arcs.max(1)).max(1)
-}
-
 /// One group on its way to the best set of craft.
 struct Group<'c> {
+    problem: &'c Problem,
     case: &'c Case,
-    model: Model<'c>,
     nodes: u64,
+    work: Work,
     /// The best so far, and what it is worth.
     ready: BTreeSet<usize>,
     worth: Worth,
 }
 
 impl<'c> Group<'c> {
-    fn new(problem: &Problem, case: &'c Case, nodes: u64) -> Self {
+    fn new(problem: &'c Problem, case: &'c Case, nodes: u64, work: Work) -> Self {
         Self {
+            problem,
             case,
-            model: Model::new(problem, case),
-            nodes: nodes.min(share(case)),
+            nodes,
+            work,
             ready: BTreeSet::new(),
             worth: Worth::default(),
         }
     }
 
-    fn solve(mut self) -> (BTreeSet<usize>, Proven) {
-        let all: BTreeSet<usize> = (0..self.case.takers.len()).collect();
-        if self.take(&all) {
-            return (self.ready, Proven::Yes);
+    /// Finds the best set of craft, and says whether it is.
+    fn solve(&mut self) -> Proven {
+        if self.take_all() {
+            return Proven::Yes;
         }
         self.one_by_one();
+        let model = Model::new(self.problem, self.case);
         let mut proven = Proven::Yes;
         for goal in [Goal::Craft, Goal::Units, Goal::NotKnown, Goal::Metres] {
-            proven = proven.max(self.search(goal));
+            proven = proven.max(self.search(&model, goal));
         }
-        proven = proven.max(self.first());
-        (self.ready, proven)
+        match proven {
+            Proven::Yes | Proven::NotFirst => proven.max(self.first(&model)),
+            Proven::No => Proven::No,
+        }
+    }
+
+    /// Adds what the group moves to the plan; says whether it is the first of those that are as good.
+    fn add_to(&mut self, plan: &mut Plan) -> Proven {
+        // What was found is told, spent or not: it takes no more than finding it did.
+        let Some(flow) = Flow::of(self.case, &self.ready, &mut Work::without_end()) else {
+            return Proven::No;
+        };
+        let (flow, is_first) = flow.first(&mut self.work);
+        let takers = self.ready.iter();
+        let takers = takers.filter_map(|taker| self.case.takers.get(*taker));
+        plan.ready.extend(takers);
+        for (arc, units) in self.case.arcs.iter().zip(flow.units()) {
+            let lack = self.case.lacks[arc.lack];
+            if units > 0 {
+                plan.moves.push(Move {
+                    taker: self.case.takers[lack.taker],
+                    want: lack.want,
+                    stock: self.case.stocks[arc.stock],
+                    units,
+                });
+            }
+        }
+        if is_first {
+            Proven::Yes
+        } else {
+            Proven::NotFirst
+        }
     }
 
     /// Takes a set of craft when it can be filled and is better.
     fn take(&mut self, ready: &BTreeSet<usize>) -> bool {
-        match self.worth_of(ready).filter(|worth| *worth > self.worth) {
-            Some(worth) => {
-                self.ready = ready.clone();
-                self.worth = worth;
-                true
-            }
-            None => false,
+        let worth = self.worth_of(ready);
+        worth.is_some_and(|worth| self.take_at(ready, worth))
+    }
+
+    fn take_at(&mut self, ready: &BTreeSet<usize>, worth: Worth) -> bool {
+        let is_better = worth > self.worth;
+        if is_better {
+            self.ready = ready.clone();
+            self.worth = worth;
         }
+        is_better
+    }
+
+    /// Takes all craft when there is enough for all.
+    fn take_all(&mut self) -> bool {
+        let all: BTreeSet<usize> = (0..self.case.takers.len()).collect();
+        let part = self.work.part(4);
+        let mut work = part;
+        let flow = Flow::of(self.case, &all, &mut work);
+        self.work.spend(part.left() - work.left());
+        flow.is_some_and(|flow| self.take_at(&all, self.worth_by(&flow, &all)))
     }
 
     /// What a set of craft is worth, by the least way; none when it cannot be filled.
-    fn worth_of(&self, ready: &BTreeSet<usize>) -> Option<Worth> {
-        let units = Flow::of(self.case, ready)?.units();
+    fn worth_of(&mut self, ready: &BTreeSet<usize>) -> Option<Worth> {
+        let flow = Flow::of(self.case, ready, &mut self.work)?;
+        Some(self.worth_by(&flow, ready))
+    }
+
+    fn worth_by(&self, flow: &Flow<'_>, ready: &BTreeSet<usize>) -> Worth {
         let mut worth = Worth {
-            craft: u32::try_from(ready.len()).ok()?,
+            craft: u32::try_from(ready.len()).unwrap_or(u32::MAX),
             ..Worth::default()
         };
-        for (arc, units) in self.case.arcs.iter().zip(units) {
+        for (arc, units) in self.case.arcs.iter().zip(flow.units()) {
             let units = u64::from(units);
             worth.units += units;
             match arc.way {
@@ -133,7 +169,7 @@ impl<'c> Group<'c> {
                 None => worth.way_not_known += units,
             }
         }
-        Some(worth)
+        worth
     }
 
     /// A set to begin with: the craft that lack least first, each that there is still enough for.
@@ -143,23 +179,21 @@ impl<'c> Group<'c> {
         let mut ready = BTreeSet::new();
         let mut flow = Flow::none(self.case);
         for taker in order {
-            let mut with = flow.clone();
-            if with.fill(taker) {
-                flow = with;
+            if flow.fill(taker, &mut self.work) {
                 ready.insert(taker);
             }
         }
-        self.take(&ready);
+        let worth = self.worth_by(&flow, &ready);
+        self.take_at(&ready, worth);
     }
 
-    fn search(&mut self, goal: Goal) -> Proven {
+    fn search(&mut self, model: &Model<'_>, goal: Goal) -> Proven {
         if goal == Goal::NotKnown && self.worth.way_not_known == 0 {
             return Proven::Yes;
         }
         let at_hand = (self.worth, &self.ready);
-        let (found, _) = self
-            .model
-            .search(goal, at_hand, &BTreeMap::new(), self.nodes);
+        let limit = (self.nodes, &mut self.work);
+        let found = model.search(goal, at_hand, &BTreeMap::new(), limit);
         match found {
             Found::Best(ready) => {
                 let worth = self.worth_of(&ready);
@@ -194,21 +228,20 @@ impl<'c> Group<'c> {
     }
 
     /// Of the sets that are as good, the one with the craft that come first.
-    fn first(&mut self) -> Proven {
+    fn first(&mut self, model: &Model<'_>) -> Proven {
         let mut settled: BTreeMap<usize, bool> = BTreeMap::new();
         let mut proven = Proven::Yes;
-        let mut searches = share(self.case);
         for taker in 0..self.case.takers.len() {
             settled.insert(taker, true);
             if self.ready.contains(&taker) {
                 continue;
             }
-            if searches == 0 {
+            if self.work.is_spent() {
                 return Proven::NotFirst;
             }
-            searches -= 1;
             let at_hand = (self.worth, &self.ready);
-            let (found, _) = self.model.search(Goal::Any, at_hand, &settled, self.nodes);
+            let limit = (self.nodes, &mut self.work);
+            let found = model.search(Goal::Any, at_hand, &settled, limit);
             let ready = match found {
                 Found::Best(ready) | Found::Some(ready) => Some(ready),
                 Found::None => None,

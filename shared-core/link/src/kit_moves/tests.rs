@@ -11,7 +11,9 @@ use sponson_readiness::kit_moves::{
 use super::solve::solve;
 
 mod every;
+mod one_by_one;
 mod scenes;
+mod size;
 
 const fn id(number: u8) -> SubjectId {
     SubjectId::from_bytes([number; 16])

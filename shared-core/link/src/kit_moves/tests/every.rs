@@ -130,7 +130,7 @@ fn any_taker() -> impl Strategy<Value = (u8, Vec<(usize, u32, bool)>)> {
 
 /// Up to four craft that lack up to two lines, five stocks, three stations, ways that are short,
 /// equal, or not known; a giver may be a taker.
-fn any_problem() -> impl Strategy<Value = Problem> {
+pub(super) fn any_problem() -> impl Strategy<Value = Problem> {
     let takers = prop::collection::vec(any_taker(), 0..=4);
     let stocks = prop::collection::vec((0..6_u8, 0..3_u8, 0..LINES.len(), 0..=3_u32), 0..=5);
     let ways = prop::array::uniform3(prop::option::weighted(0.8, 0..4_u32));
