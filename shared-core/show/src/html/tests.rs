@@ -3,6 +3,7 @@
 mod checks;
 mod county;
 mod craft;
+mod kit_moves;
 mod report;
 mod size;
 

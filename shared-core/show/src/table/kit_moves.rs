@@ -62,14 +62,15 @@ pub fn kit_moves_summary(moves: &KitMoves) -> String {
         return format!("{already}. No kit that there is makes another one go.");
     }
     let units = print::count(i64::try_from(worth.units).unwrap_or(i64::MAX), "unit");
+    let are = if worth.units == 1 { "is" } else { "are" };
     let best = match moves.solved.proven {
-        Proven::Yes | Proven::NotFirst => "no plan makes more of them go, or moves less for it",
+        Proven::Yes | Proven::NotFirst => "no plan makes more of them go, nor moves less for it",
         Proven::No => {
             "the best that was found before the limit of the search: a better one may exist"
         }
     };
     format!(
-        "{already}; {} more with {units} moved: {best}.",
+        "{already}; {} more can once {units} {are} moved: {best}.",
         worth.craft
     )
 }
@@ -80,8 +81,8 @@ pub fn kit_moves_notes(moves: &KitMoves) -> Vec<String> {
     let mut notes = Vec::new();
     if moves.solved.worth.way_not_known > 0 {
         notes.push(
-            "Where the way is not known, a station's position is not registered: such givers come \
-             last."
+            "Way not known: the position of one of the two stations is not registered. Such givers \
+             come last."
                 .to_owned(),
         );
     }
@@ -95,9 +96,8 @@ pub fn kit_moves_notes(moves: &KitMoves) -> Vec<String> {
         .to_owned(),
     );
     notes.push(
-        "This is a plan by day and nothing is recorded by it: 'move' records a bag or numbered gear \
-         that went, and a check or a count at both ends what else was moved. Until then each counts \
-         where it was."
+        "This plan records nothing. Once kit has gone, record it: 'move' for a bag or numbered gear, a \
+         check or a count at both ends for all else. Until then it counts where it was."
             .to_owned(),
     );
     notes
@@ -162,7 +162,7 @@ fn holder(stock: &Stock, ctx: &Context) -> String {
         Holder::Bag => format!("bag {number} at {station}"),
         Holder::Station => format!("the store of {station}"),
         Holder::Craft => format!("{number} at {station}"),
-        Holder::Condemned => format!("{number} at {station}, which is condemned"),
+        Holder::Condemned => format!("the condemned craft {number} at {station}"),
     }
 }
 
@@ -272,3 +272,6 @@ pub fn givers(moves: &KitMoves) -> Vec<(&Stock, u64)> {
         .filter_map(|(at, given)| Some((stocks.get(at)?, given)))
         .collect()
 }
+
+#[cfg(test)]
+mod tests;
