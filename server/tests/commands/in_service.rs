@@ -7,6 +7,11 @@ use sponson_show::terminal::Exit;
 
 use crate::world::World;
 
+/// A full check of Boat 3 without a throw bag.
+pub(crate) fn check_without_throw_bags() -> String {
+    check(&sheet(), 0)
+}
+
 fn sheet() -> Standard {
     let (_, text) = built_in()
         .into_iter()
@@ -15,8 +20,9 @@ fn sheet() -> Standard {
     Standard::parse(text).expect("it parses")
 }
 
-/// Everything that a full check asks, as it should be; gauges read in the bay, long after inflating.
-fn check(sheet: &Standard) -> String {
+/// Everything that a full check asks, as it should be, with so many throw bags; gauges read in the bay,
+/// long after inflating.
+fn check(sheet: &Standard, throw_bags: u32) -> String {
     let mut text = String::from(
         "craft = \"Boat 3\"\nmember = \"104\"\nextent = \"full\"\nair = \"15 C\"\n\
          stood = \"10 h\"\nelevation = \"0 m\"\nstowage = \"rigged\"\naboard = [\"M3\"]\n\n",
@@ -31,7 +37,10 @@ fn check(sheet: &Standard) -> String {
     }
     for item in &sheet.items {
         let count = item.count_for.values().copied().max().unwrap_or(0);
-        let count = count.max(item.count).max(6);
+        let count = match item.id.as_str() {
+            "throw-bag" => throw_bags,
+            _ => count.max(item.count).max(6),
+        };
         line(format!("[counts.{}]\ncount = {count}", item.id));
         if item.dated.is_some() {
             line(format!("dates = [\"{count} x 2027-12\"]"));
@@ -47,9 +56,8 @@ fn check(sheet: &Standard) -> String {
     text
 }
 
-#[tokio::test(flavor = "multi_thread")]
-async fn from_delivered_to_ready() {
-    let (world, serving) = World::up().await;
+/// Takes Boat 3 from delivered to ready, and syncs.
+pub(crate) async fn place_in_service(world: &World) {
     let sheet = sheet();
     let list = "place-in-service 'Boat 3'";
     let delivered = world.check("station", list, Exit::Judged, "[ ]").await;
@@ -70,7 +78,7 @@ async fn from_delivered_to_ready() {
     }
     let motor = "move M3 'Boat 3'";
     world.check("station", motor, Exit::Fine, "fitted").await;
-    let file = world.file("check.toml", &check(&sheet));
+    let file = world.file("check.toml", &check(&sheet, 6));
     let full = format!("check 'Boat 3' --from {file}");
     world
         .check("station", &full, Exit::Fine, "full check")
@@ -97,6 +105,13 @@ async fn from_delivered_to_ready() {
         .check("station", crews, Exit::Fine, "North Landing: 1 crew until")
         .await;
     world.check("station", "sync", Exit::Fine, "").await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn from_delivered_to_ready() {
+    let (world, serving) = World::up().await;
+    place_in_service(&world).await;
+    let list = "place-in-service 'Boat 3'";
     let done = world.check("station", list, Exit::Fine, "[x]").await;
     assert!(!done.contains("[ ]"), "{done}");
     world

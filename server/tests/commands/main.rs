@@ -15,6 +15,7 @@ mod failures;
 mod founding;
 mod holds;
 mod in_service;
+mod kit_moves;
 mod redact;
 mod what_if;
 mod words;
