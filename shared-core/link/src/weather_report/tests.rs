@@ -418,7 +418,7 @@ proptest! {
         let plain = of(&groups.join(" "));
         groups.insert(at.min(5), &odd);
         let report = of(&groups.join(" "));
-        prop_assert_eq!(&report.not_understood, &[odd.clone()]);
+        prop_assert_eq!(&report.not_understood, std::slice::from_ref(&odd));
         let same = WeatherReport {
             text: plain.text.clone(),
             not_understood: Vec::new(),
