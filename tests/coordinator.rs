@@ -94,7 +94,7 @@ impl County {
 }
 
 /// The flooded street of the first line: four people, one of them a toddler, 6 °C, soon dark.
-const QUESTION: &str = "/?launch=Ferry+Steps&mission=flood&air=4C&water=6C\
+const QUESTION: &str = "/?place=Ferry+Steps&mission=flood&air=4C&water=6C\
      &people=adult%3A3%2Cchild%3A1%4028lb&duration=3h";
 
 #[test]

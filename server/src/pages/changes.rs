@@ -67,7 +67,7 @@ async fn listen(
                 Ok(()) => news(*changes.borrow_and_update()),
                 Err(_) => return,
             },
-            () = tokio::time::sleep(HEARTBEAT) => Event::default().comment("here"),
+            () = tokio::time::sleep(HEARTBEAT) => Event::default().event("still").data("here"),
             _ = told.changed() => return,
             () = sender.closed() => return,
         };

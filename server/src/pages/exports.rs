@@ -85,6 +85,11 @@ pub(super) async fn style(State(pages): State<Arc<Pages>>, headers: HeaderMap) -
     pages.style.serve(&headers)
 }
 
+/// The picture.
+pub(super) async fn icon(State(pages): State<Arc<Pages>>, headers: HeaderMap) -> Response {
+    pages.icon.serve(&headers)
+}
+
 /// The script.
 pub(super) async fn script(State(pages): State<Arc<Pages>>, headers: HeaderMap) -> Response {
     pages.script.serve(&headers)

@@ -1,4 +1,4 @@
-//! The style sheet and the script, each under a name that holds the hash of its content: a browser
+//! The style sheet, the script and the picture, each under a name that holds the hash of its content: a browser
 //! may keep it for ever, and never has an old one.
 
 use axum::http::StatusCode;
@@ -32,6 +32,12 @@ impl File {
     #[must_use]
     pub(super) fn script() -> Self {
         Self::of("live", "js", "text/javascript; charset=utf-8", html::SCRIPT)
+    }
+
+    /// The picture.
+    #[must_use]
+    pub(super) fn icon() -> Self {
+        Self::of("hull", "svg", "image/svg+xml", html::ICON)
     }
 
     fn of(name: &str, end: &str, kind: &'static str, text: &'static str) -> Self {

@@ -54,11 +54,13 @@ pub enum Route {
     Style,
     /// The script.
     Script,
+    /// The picture.
+    Icon,
 }
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::County,
         Self::Craft,
         Self::KitMoves,
@@ -73,6 +75,7 @@ impl Route {
         Self::Release,
         Self::Style,
         Self::Script,
+        Self::Icon,
     ];
 
     /// Who may go through it.
@@ -86,7 +89,7 @@ impl Route {
             | Self::AnswerJson
             | Self::Csv
             | Self::Changes => Gate::Reads,
-            Self::Enter | Self::Light | Self::Style | Self::Script => Gate::Open,
+            Self::Enter | Self::Light | Self::Style | Self::Script | Self::Icon => Gate::Open,
             Self::Leave => Gate::SignedIn,
             Self::Assign | Self::Release => Gate::Has(PageRole::Coordinator),
         }
@@ -110,6 +113,7 @@ impl Route {
             Self::Release => "/craft/{id}/release",
             Self::Style => return File::style().path,
             Self::Script => return File::script().path,
+            Self::Icon => return File::icon().path,
         }
         .to_owned()
     }
@@ -139,6 +143,7 @@ impl Route {
             Self::Release => post(record::release),
             Self::Style => get(exports::style),
             Self::Script => get(exports::script),
+            Self::Icon => get(exports::icon),
         }
     }
 }

@@ -43,6 +43,8 @@ pub(super) struct Pages {
     pub style: File,
     /// The script.
     pub script: File,
+    /// The picture.
+    pub icon: File,
     /// Wrong codes.
     pub tries: Mutex<Tries>,
     /// Room for pages that listen.
@@ -95,6 +97,7 @@ impl Pages {
             ground,
             style: File::style(),
             script: File::script(),
+            icon: File::icon(),
             tries: Mutex::new(Tries::default()),
             listeners: Arc::new(Semaphore::new(LISTENERS_MAX)),
             in_flight: Arc::new(Semaphore::new(IN_FLIGHT_MAX)),
@@ -141,6 +144,7 @@ impl Pages {
             light: visit.light,
             style_href: self.style.path.clone(),
             script_href: self.script.path.clone(),
+            icon_href: self.icon.path.clone(),
             map: None,
             notes: Vec::new(),
         }

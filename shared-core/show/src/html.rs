@@ -55,6 +55,9 @@ pub const STYLE: &str = concat!(
     include_str!("svg/drawing.css")
 );
 
+/// The picture of every page, for the browser's own marks: a hull from above, as SVG.
+pub const ICON: &str = include_str!("html/hull.svg");
+
 /// The script of every page: live updates, and nothing that a page needs to work.
 pub const SCRIPT: &str = include_str!("html/live.js");
 

@@ -31,6 +31,8 @@ pub struct PageFacts {
     pub style_href: String,
     /// Where the script is.
     pub script_href: String,
+    /// Where the picture is.
+    pub icon_href: String,
     /// The map of the county; none when no position is known.
     pub map: Option<Markup>,
     /// What the answer rests on beside its inputs, each a sentence: clocks, a county that came back.

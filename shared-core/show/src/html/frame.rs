@@ -44,7 +44,7 @@ fn head(title: &str, facts: &PageFacts) -> Markup {
             }
             title { (clean(title)) " - Sponson" }
             link rel="stylesheet" href=(facts.style_href);
-            link rel="icon" href="data:,";
+            link rel="icon" type="image/svg+xml" href=(facts.icon_href);
             script src=(facts.script_href) defer {}
         }
     }

@@ -176,7 +176,8 @@
   const listen = () => {
     source = new EventSource("/changes");
     source.addEventListener("open", () => {
-      if (lostAt !== null) look(true, false);
+      // Also what changed between this page and the first word of the county.
+      look(lostAt !== null, false);
     });
     source.addEventListener("message", change);
     source.addEventListener("change", change);

@@ -35,6 +35,7 @@ pub(super) fn facts() -> PageFacts {
         light: LightStyle::System,
         style_href: "/style-1.css".to_owned(),
         script_href: "/live-1.js".to_owned(),
+        icon_href: "/hull-1.svg".to_owned(),
         map: None,
         notes: Vec::new(),
     }
