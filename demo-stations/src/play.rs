@@ -51,6 +51,10 @@ pub const SCENARIOS: &[Scenario] = &[
         "04-at-the-pond",
         include_str!("../scenarios/04-at-the-pond.txt"),
     ),
+    (
+        "05-on-a-car-roof",
+        include_str!("../scenarios/05-on-a-car-roof.txt"),
+    ),
 ];
 
 /// Why the play stopped.

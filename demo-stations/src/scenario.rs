@@ -5,7 +5,8 @@
 //! = A line that is shown as it stands.
 //! @time 2026-02-02 07:00          moves the clock (local time)
 //! @founded NAME                   founds the county and starts its service
-//! @station Millrace at=44.1,-93.2 admits it, joins it, starts its service; `at` may be left out
+//! @station Millrace at=44.1,-93.2 call=Mill   admits it, joins it, starts its service; position and
+//!                                 radio call may be left out
 //! @older Otter-Bend out-of-service   its device does not know this kind of event
 //! @craft-in-order FILE            what is really so: every craft of the list is as its sheet asks
 //! @fit-motors                     each station fits the motors to its craft

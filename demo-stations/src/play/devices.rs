@@ -24,6 +24,9 @@ use crate::sim_clock::SimClock;
 /// The invented county's water, roads and boundary.
 const MAP: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/county/county.geojson");
 
+/// The county's launch places, with its travel times.
+const PLACES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/county/places.csv");
+
 /// How far a station's clock runs ahead of true time: the n-th by n times 7 seconds, as cheap
 /// clocks do.
 const FAST_MS: i64 = 7_000;
@@ -203,12 +206,13 @@ impl Player {
         Ok(())
     }
 
-    /// Admits a station with a code, as the lead and the crew would, and starts its local service.
-    pub(super) async fn admit(&mut self, token: &str, at: Option<&str>) -> Result<(), LineError> {
+    /// Admits a station with a code, as the lead and the crew would, and starts its local service;
+    /// `facts` are its position and its radio call as the command takes them.
+    pub(super) async fn admit(&mut self, token: &str, facts: &[&str]) -> Result<(), LineError> {
         let name = token.replace('-', " ");
         let words = ["admit", &name, "--role", "crew", "--role", "maintenance"];
         let mut words = words.map(str::to_owned).to_vec();
-        words.extend(at.map(|at| format!("--at={at}")));
+        words.extend(facts.iter().map(|fact| format!("--{fact}")));
         let admitted = self.typed("county", &words).await?;
         admitted.expect(0)?;
         let code = code_in(&admitted.out)?;
@@ -273,13 +277,17 @@ async fn open(
     clock: &Clock,
     entropy: &Entropy,
 ) -> Result<Host, LineError> {
+    let places = match side {
+        Side::County => Some(PLACES.into()),
+        Side::Station(_) => None,
+    };
     let opening = Opening {
         folder: folder.to_owned(),
         side,
         clock: clock.clone(),
         entropy: entropy.clone(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
-        places: None,
+        places,
     };
     opening
         .host()

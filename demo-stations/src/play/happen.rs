@@ -20,8 +20,7 @@ impl Player {
         match words.as_slice() {
             ["time", day, time] => self.move_clock(day, time),
             ["founded", name] => self.found(name).await,
-            ["station", name] => self.admit(name, None).await,
-            ["station", name, at] => self.admit(name, at.strip_prefix("at=")).await,
+            ["station", name, facts @ ..] => self.admit(name, facts).await,
             ["older", station, kind] => self.make_older(station, kind).await,
             ["craft-in-order", file] => self.put_in_order(file),
             ["fit-motors"] => self.fit_motors().await,
