@@ -136,6 +136,7 @@ fn declared(story: &mut Story) {
             incident: "26-0117".to_owned(),
             mission: "flood-evacuation".to_owned(),
             shown_sha256: vec![0x3c; 32].into(),
+            ..Assigned::default()
         },
         craft(),
     );
