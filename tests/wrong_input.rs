@@ -674,7 +674,7 @@ fn folders_and_codes_that_do_not_fit_are_told_apart() {
     for args in [
         &["answer"][..],
         &["admit", "South"],
-        &["serve", "--listen", "127.0.0.1:0"],
+        &["serve", "--listen", "127.0.0.1:0", "--pages", "none"],
     ] {
         refused(&as_county.run(args), args, USE, said);
     }

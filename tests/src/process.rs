@@ -222,7 +222,7 @@ impl Device {
     /// When it does not come up in time.
     #[must_use]
     pub fn serve_county(&self) -> (Running, SocketAddr) {
-        let mut up = self.start(&["serve", "--listen", "127.0.0.1:0"]);
+        let mut up = self.start(&["serve", "--listen", "127.0.0.1:0", "--pages", "none"]);
         let address = wait_for("the county's address", || {
             up.assert_up();
             up.out()

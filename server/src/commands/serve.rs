@@ -15,7 +15,7 @@ use tokio::sync::watch;
 
 use crate::clock_check::ClockCheck;
 use crate::error::CountyError;
-use crate::pages::{PagesUp, Wanted};
+use crate::pages::{PagesError, PagesUp, Wanted};
 
 /// Keep the county up for its stations, until told to end.
 #[derive(Args, Debug)]
@@ -52,9 +52,11 @@ pub async fn run(
     let pages = Wanted::of(args.pages.as_deref(), settings, places)?;
     let up = CountyUp::begin(places, address.unwrap_or(LISTEN), surroundings).await?;
     let up = up.with_places(settings.launch_places(places));
-    let up = match &pages {
-        Some(wanted) => up.with_pages(wanted, settings).await?,
-        None => up,
+    let named = args.pages.is_some() || settings.pages.is_some();
+    let mut up = up;
+    let without_pages = match &pages {
+        Some(wanted) => up.add_pages(wanted, settings, named).await?,
+        None => None,
     };
     let now = surroundings.clock.now().unix_ms;
     let (newest, notes) = up.stands(now).await?;
@@ -68,6 +70,9 @@ pub async fn run(
     }
     let line = format!("listening on {}", up.address());
     surroundings.terminal().result(&line)?;
+    if let Some(why) = without_pages {
+        surroundings.terminal().talk(&format!("no pages: {why}"))?;
+    }
     for line in up.pages.iter().flat_map(PagesUp::said) {
         surroundings.terminal().result(&line)?;
     }
@@ -137,6 +142,24 @@ impl CountyUp {
         let pages = PagesUp::begin(wanted, self.host.clone(), settings).await;
         self.pages = Some(pages?);
         Ok(self)
+    }
+
+    /// Binds the address of the pages too; tells why not where nobody named it and another program
+    /// has it: stations can sync all the same.
+    async fn add_pages(
+        &mut self,
+        wanted: &Wanted,
+        settings: &Settings,
+        named: bool,
+    ) -> Result<Option<PagesError>, CountyError> {
+        match PagesUp::begin(wanted, self.host.clone(), settings).await {
+            Ok(pages) => {
+                self.pages = Some(pages);
+                Ok(None)
+            }
+            Err(why @ PagesError::Listen { .. }) if !named => Ok(Some(why)),
+            Err(error) => Err(error.into()),
+        }
     }
 
     /// The pages; none when they are not served.
