@@ -41,7 +41,7 @@ async fn the_place_is_one_of_the_list_by_its_name_or_close_by() {
     county(
         "call-out --place 44.9,-103.2",
         Exit::Fine,
-        "is 111 m from Mill Street ramp in the list of launch places, and is taken as it",
+        "is 111 m from Mill Street ramp, and is taken as it",
     )
     .await;
     county(

@@ -83,7 +83,7 @@ pub(crate) fn launch(
 fn said_near(position: Position, place: &Place, away_m: u32) -> Option<String> {
     (away_m > 0).then(|| {
         format!(
-            "{} is {away_m} m from {} in the list of launch places, and is taken as it",
+            "{} is {away_m} m from {}, and is taken as it",
             print::position(position),
             clean(&place.name)
         )
@@ -135,11 +135,8 @@ fn not_known(name: &str, list: &LaunchPlaces) -> Refusal {
     Refusal::new(
         Code::NotFound,
         "PLACE_NOT_KNOWN",
-        format!(
-            "no launch place of the list here is named '{}'",
-            clean(name)
-        ),
-        format!("{to_do} Latitude and longitude do too"),
+        format!("no launch place is named '{}'", clean(name)),
+        to_do,
     )
 }
 
