@@ -122,7 +122,9 @@ pub fn admitted(county: &Device, name: &str) -> String {
 /// When the command fails.
 #[must_use]
 pub fn admitted_at(county: &Device, name: &str, at: &str) -> String {
-    code_of(name, &county.fine(&["admit", name, "--at", at]))
+    let roles = ["--role", "crew", "--role", "maintenance"];
+    let args = [["admit", name, "--at", at].as_slice(), &roles].concat();
+    code_of(name, &county.fine(&args))
 }
 
 fn code_of(name: &str, said: &str) -> String {
@@ -234,17 +236,33 @@ fn differ(at: &str, one: &Value, other: &Value, found: &mut Vec<String>) {
     }
 }
 
+/// Every inspection of the built-in inflatable that is no matter of a check.
+///
+/// # Panics
+/// When the built-in sheet cannot be read.
+#[must_use]
+pub fn inspections() -> Vec<String> {
+    let lines = inflatable().inspections;
+    lines
+        .iter()
+        .map(|line| line.id.as_str().to_owned())
+        .collect()
+}
+
+fn inflatable() -> Standard {
+    let sheets = built_in();
+    let sheet = sheets.iter().find(|(model, _)| *model == "inflatable-14");
+    let (_, sheet) = sheet.expect("the sheet is built in");
+    Standard::parse(sheet).expect("the sheet can be read")
+}
+
 /// Writes the file of a full check of a built-in inflatable that is in order.
 ///
 /// # Panics
 /// When the built-in sheet cannot be read, or the file not be written.
 #[must_use]
 pub fn check_in_order(world: &World, number: &str) -> PathBuf {
-    let sheets = built_in();
-    let sheet = sheets.iter().find(|(model, _)| *model == "inflatable-14");
-    let (_, sheet) = sheet.expect("the sheet is built in");
-    let sheet = Standard::parse(sheet).expect("the sheet can be read");
-    let mut craft = Craft::in_order(sheet, "", "", now_unix_ms());
+    let mut craft = Craft::in_order(inflatable(), "", "", now_unix_ms());
     checked_file(world, &mut craft, number)
 }
 
