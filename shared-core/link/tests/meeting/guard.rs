@@ -64,6 +64,7 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/About", Door::OwnMachine),
         ("/sponson.service.v1.Local/MakeCode", Door::OwnMachine),
         ("/sponson.service.v1.Local/LetIn", Door::OwnMachine),
+        ("/sponson.service.v1.Local/PlanKitMoves", Door::OwnMachine),
         ("/sponson.service.v1.Local/SignedIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/Devices", Door::OwnMachine),
         ("/sponson.service.v1.Local/Chain", Door::OwnMachine),
