@@ -216,11 +216,14 @@ impl Shown {
             _ => {}
         }
         let keeps_back = |effect: &str| matches!(effect, "not_ready" | "unproven");
-        let doubtful =
-            |rule: &str| matches!(rule, "station_silent" | "out_of_service" | "assigned");
+        let declared = |rule: &str| matches!(rule, "out_of_service" | "assigned");
+        let silent = |rule: &str| rule == "station_silent";
         let mut why: Vec<String> = Vec::new();
-        for finding in &craft.why {
-            let told = keeps_back(&finding.effect) || doubtful(&finding.rule);
+        // What people declared stands first: whoever has the craft now has to be told.
+        let (first, others): (Vec<_>, Vec<_>) = craft.why.iter().partition(|it| declared(&it.rule));
+        for finding in first.into_iter().chain(others) {
+            let told =
+                keeps_back(&finding.effect) || declared(&finding.rule) || silent(&finding.rule);
             let text = clean(&finding.text);
             if told && !why.contains(&text) {
                 why.push(text);

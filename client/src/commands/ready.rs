@@ -148,7 +148,8 @@ pub async fn run(args: &ReadyArgs, session: &mut Session<'_>) -> Result<Exit, Co
     }
     let craft = reply.answer.map(|answer| answer.craft).unwrap_or_default();
     let fit = |readiness: &str| matches!(readiness, "ready" | "ready_with_limits");
-    let judged = args.craft.is_some() && !craft.iter().all(|craft| fit(&craft.readiness));
+    let all_fit = !craft.is_empty() && craft.iter().all(|craft| fit(&craft.readiness));
+    let judged = args.craft.is_some() && !all_fit;
     Ok(if judged { Exit::Judged } else { Exit::Fine })
 }
 

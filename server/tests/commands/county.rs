@@ -120,11 +120,23 @@ async fn help_is_a_result() {
       out               Declare a craft out of service
       back              Declare a craft back in service. Ends the statements that
                         are known here, and no others
+      count             Record the spares counted at a station, on a shelf or in a
+                        bag that is on no craft
       crews             Say what crews this station can raise, and until when
+      assign            Assign a craft to an incident. Shows its report first and
+                        what speaks against going, keeps both with who sent it and
+                        why, and never refuses
+      release           Release a craft from the assignments that are known here, or
+                        from one. A full check is owed once it is free
+      sent              Show again what was shown when a craft was sent to an
+                        incident: who sent it, when and why, and the report as it
+                        was read then, held against its SHA-256
       withdraw          Withdraw an earlier entry, as if it had not been recorded.
                         It stays in the log. To restate it instead, record it again
                         with --corrects
       ready             Show which craft can go, or the report of one
+      call-out          Show who can get to a place, when and with what, and what
+                        would make the others go
       place-in-service  Show the steps that take a craft from delivered to ready, in
                         the order in which they are done, each ticked off by the
                         entry that proves it
@@ -169,7 +181,7 @@ async fn help_of_the_county_is_a_result() {
     let world = World::new();
     let (exit, county) = world.run("county", "-h").await;
     assert_eq!(exit, Exit::Fine);
-    insta::assert_snapshot!(county, @r#"
+    insta::assert_snapshot!(county, @"
     The county's log of rescue craft: lets stations in, sets the standards, says
     what can go
 
@@ -185,14 +197,24 @@ async fn help_of_the_county_is_a_result() {
                         wrong are refused one by one
       answer            Show what can go across the county, what is short and what
                         is overdue
-      assign            Assign a craft to an incident. Shows its report first, keeps
-                        which report that was, and never refuses
-      release           Release a craft from the assignments that are known here. A
-                        full check is owed then
+      call-out          Show who can get to a place, when and with what, and what
+                        would make the others go
+      kit-moves         Plan by day which spare kit to take from where, so that the
+                        most craft can go
+      assign            Assign a craft to an incident. Shows its report first and
+                        what speaks against going, keeps both with who sent it and
+                        why, and never refuses
+      release           Release a craft from the assignments that are known here, or
+                        from one. A full check is owed once it is free
+      sent              Show again what was shown when a craft was sent to an
+                        incident: who sent it, when and why, and the report as it
+                        was read then, held against its SHA-256
       waive             Permit a craft to go with restrictive faults, for named
                         missions and until a time
       redact            Remove text or pictures beside an entry, at every copy of
                         the log
+      count             Record the spares counted at a station, on a shelf or in a
+                        bag that is on no craft
       crews             Say what crews this station can raise, and until when
       level             Record a level that a member holds, by member number: no
                         name stands in the log
@@ -206,6 +228,9 @@ async fn help_of_the_county_is_a_result() {
       number            Record the number that is now painted on a craft, gear, a
                         bag or a shelf
       sign-off          State that named faults are over. Closes only what it names
+      let-in            Make a link that lets a member in to the county's pages,
+                        once
+      signed-in         List who is signed in at the county's pages, or end sessions
       devices           Show the devices that stations record with: since when, with
                         which roles, when last heard, and how far what they recorded
                         counts
@@ -257,5 +282,5 @@ async fn help_of_the_county_is_a_result() {
                              the county's newest entry
       -h, --help             Print help (see more with '--help')
       -V, --version          Print version
-    "#);
+    ");
 }

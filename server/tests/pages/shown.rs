@@ -41,7 +41,7 @@ async fn a_value_that_cannot_be_is_told_beside_its_field_and_the_others_stay() {
     for (query, said) in [
         ("air=warm&wind=25kn", "warm"),
         ("mission=swimwater&wind=25kn", "swimwater"),
-        ("crew=0&wind=25kn", "--crew is 0"),
+        ("crew=0&wind=25kn", "crew is 0"),
         ("missoin=flood&wind=25kn", "missoin"),
         ("known-by=999999&wind=25kn", "known-by"),
     ] {

@@ -118,7 +118,7 @@ fn a_hard_month() {
       Landing 1 h ago, Otter Bend 1 h ago, Sedge Ford 1 h ago
     Crew not known: no station has said what it can raise
 
-    Rests on 226 entries of the county log. Rules version 2.
+    Rests on 226 entries of the county log. Rules version 3.
 
     Advice only: local procedure, the maker's manual and the person in charge
     decide.

@@ -25,7 +25,7 @@ const REPORT_STYLE: &str = include_str!("report.css");
 /// Craft with a line of their own, fit ones and others: 72 lines of 8.5 point fill a sheet of
 /// letter paper, of which these take 16 times 2 and 12.
 const FIT_MAX: usize = 16;
-const OTHERS_MAX: usize = 12;
+const OTHERS_MAX: usize = 10;
 
 /// Lines of each list.
 const LINES_MAX: usize = 6;

@@ -317,7 +317,7 @@ fn every_disagreement_in_words() {
     let text = disagreements_report(&answer, &sample::context());
     assert!(check(&text).is_ok());
     insta::assert_snapshot!(text, @"
-    As of 2026-03-14 08:30 (UTC-04:00), 6 open disagreements are known here.
+    As of 2026-03-14 08:30 (UTC-04:00), 9 open disagreements are known here.
 
       Raft 2      a fault, and a sign-off that had not seen it
           - Mill Race, 17, 2026-03-13 23:30: leak (entry c1c1c1c1c1c1)
@@ -338,6 +338,33 @@ fn every_disagreement_in_words() {
           - Otter Ferry, 17, 2026-03-13 23:30: back in service (entry c2c2c2c2c2c2)
           until then: it is out of service
           to settle it: when it is fit, return it to service: sponson back 'Boat 3'
+      Raft 2      assigned to more than one incident by coordinators who did not
+                  know of each other
+          - Mill Race, 17, 2026-03-13 23:30: assigned to Flood 12 (entry
+            c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: assigned to Fire 7 (entry
+            c2c2c2c2c2c2)
+          until then: assigned to each, so not free: find out which of them it goes
+                      to
+          to settle it: release it from where it does not go: sponson release 'Boat
+                        3' --from INCIDENT
+      Raft 2      assigned to an incident, and declared out of service: neither had
+                  seen the other
+          - Mill Race, 17, 2026-03-13 23:30: assigned to Flood 12 (entry
+            c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: out of service, mechanical (entry
+            c2c2c2c2c2c2)
+          until then: it is out of service
+          to settle it: release it from where it does not go: sponson release 'Boat
+                        3' --from INCIDENT
+      Raft 2      assigned to an incident, and released from it: neither had seen
+                  the other
+          - Mill Race, 17, 2026-03-13 23:30: assigned to Flood 12 (entry
+            c1c1c1c1c1c1)
+          - Otter Ferry, 17, 2026-03-13 23:30: released from it (entry c2c2c2c2c2c2)
+          until then: it is assigned, so not free
+          to settle it: assign it anew to where it goes, which ends the others:
+                        sponson assign 'Boat 3' INCIDENT
       Raft 2      counted without having seen that a bag of it was moved away
           - Mill Race, 17, 2026-03-13 23:30: 4 (entry c1c1c1c1c1c1)
           - Otter Ferry, 17, 2026-03-13 23:30: 3 moved away (entry c2c2c2c2c2c2)
