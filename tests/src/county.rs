@@ -25,6 +25,12 @@ fn now_unix_ms() -> i64 {
     i64::try_from(since.as_millis()).expect("within the calendar")
 }
 
+/// Craft of two stations, as `bring-in --craft` reads them.
+pub const CRAFT: &str = "call sign,model,station,persons,total (lb),hp\n\
+     11,inflatable-14,Millrace,10,2200,40\n\
+     12,inflatable-14,Millrace,10,2200,40\n\
+     21,inflatable-14,Weir,10,2200,40\n";
+
 /// Folders of one county and its stations; gone with the value.
 #[derive(Debug)]
 pub struct World {
@@ -38,12 +44,7 @@ impl World {
     /// When a command of it fails.
     #[must_use]
     pub fn founded() -> Self {
-        Self::founded_with(
-            "call sign,model,station,persons,total (lb),hp\n\
-             11,inflatable-14,Millrace,10,2200,40\n\
-             12,inflatable-14,Millrace,10,2200,40\n\
-             21,inflatable-14,Weir,10,2200,40\n",
-        )
+        Self::founded_with(CRAFT)
     }
 
     /// The same with the craft of a list, as `bring-in --craft` reads it.
@@ -52,15 +53,26 @@ impl World {
     /// When a command of it fails.
     #[must_use]
     pub fn founded_with(craft: &str) -> Self {
+        let world = Self::founded_empty();
+        let craft = world.file("craft.csv", craft);
+        let args = ["bring-in", "--craft", text(&craft), "--register-stations"];
+        world.county().fine(&args);
+        world
+    }
+
+    /// A county with the built-in inflatable in force, and neither stations nor craft.
+    ///
+    /// # Panics
+    /// When a command of it fails.
+    #[must_use]
+    pub fn founded_empty() -> Self {
         let world = Self {
             folder: tempfile::tempdir().expect("a folder"),
         };
         let county = world.county();
         let root = world.path("root.key");
-        let craft = world.file("craft.csv", craft);
         county.fine(&["init", "--name", "Reed County", "--root-key", text(&root)]);
         county.fine(&["adopt", "inflatable-14"]);
-        county.fine(&["bring-in", "--craft", text(&craft), "--register-stations"]);
         world
     }
 

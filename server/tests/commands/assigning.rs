@@ -103,7 +103,7 @@ async fn assigning_never_refuses_and_releasing_says_from_where() {
             "Boat 3: released from Fire 7",
         ),
         ("release 'Boat 3'", Exit::Refused, "it is not assigned"),
-        ("log 'Boat 3'", Exit::Fine, "(out of water)"),
+        ("log 'Boat 3'", Exit::Fine, "Boat 3: released"),
     ] {
         world.check("county", line, exit, said).await;
     }
