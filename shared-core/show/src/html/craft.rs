@@ -149,6 +149,9 @@ fn minutes(craft: &CraftAnswer) -> String {
     use sponson_readiness::answer::Readiness;
     match (craft.readiness, craft.minutes_to_ready) {
         (Readiness::Ready, _) => "Nothing is to be done before it goes.".to_owned(),
+        (Readiness::ReadyWithLimits, Some(0)) => {
+            "It can go as it is, with the limits below.".to_owned()
+        }
         (_, Some(minutes)) => {
             format!("What is to be done before it goes takes {minutes} min of work.")
         }
