@@ -154,7 +154,7 @@ fn from_two_stations_that_sync_to_an_assignment() {
     }
     browser.press("#question button.main");
     browser.wait_for_text("main", "Ferry Steps");
-    assert_eq!(browser.count("section.map svg"), 1, "the county's own map");
+    assert_eq!(browser.count("section.land svg"), 1, "the county's own map");
     let who = browser.text("section.who");
     assert!(who.contains("11"), "{who}");
     browser.picture("call-out-desk");

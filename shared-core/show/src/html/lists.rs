@@ -35,7 +35,7 @@ pub(super) fn short(answer: &CountyAnswer, ctx: &Context) -> Markup {
                     thead { tr { th scope="col" { "Item" } th scope="col" { "Craft: counts of needed" } } }
                     tbody {
                         @for item in &items {
-                            tr { th scope="row" { (item_label(item)) } td { (list(item, lacks)) } }
+                            tr { th scope="row" { (item_label(item)) } td { (by_words(item, |it| (&it.number, lacks(it)))) } }
                         }
                     }
                 }
@@ -50,12 +50,7 @@ fn item_label(item: &[&MissingKit]) -> String {
 }
 
 fn lacks(one: &MissingKit) -> String {
-    format!(
-        "{}: {} of {}",
-        short_number(&one.number),
-        one.have,
-        one.need
-    )
+    format!("{} of {}", one.have, one.need)
 }
 
 /// What is overdue, by inspection and by what that does.
@@ -76,7 +71,7 @@ pub(super) fn overdue(answer: &CountyAnswer, ctx: &Context) -> Markup {
                         @for line in &lines {
                             tr {
                                 th scope="row" { (inspection(line, ctx)) }
-                                td { (list(line, late)) }
+                                td { (by_words(line, |it| (&it.number, how_late(it)))) }
                             }
                         }
                     }
@@ -102,10 +97,6 @@ fn inspection(line: &[&Overdue], ctx: &Context) -> Markup {
     }
 }
 
-fn late(one: &Overdue) -> String {
-    format!("{}: {}", short_number(&one.number), how_late(one))
-}
-
 /// What belongs together, in the order of the first of each.
 fn together<T>(all: &[T], same: impl Fn(&T, &T) -> bool) -> Vec<Vec<&T>> {
     let mut groups: Vec<Vec<&T>> = Vec::new();
@@ -119,9 +110,20 @@ fn together<T>(all: &[T], same: impl Fn(&T, &T) -> bool) -> Vec<Vec<&T>> {
     groups
 }
 
-fn list<T>(group: &[&T], text: impl Fn(&T) -> String) -> String {
-    let texts: Vec<String> = group.iter().map(|one| text(one)).collect();
-    texts.join("; ")
+/// Craft of which the same is said, together before it: "11, 12: never done; 21: 3 days over".
+fn by_words<T>(group: &[&T], said: impl Fn(&T) -> (&String, String)) -> String {
+    let mut lines: Vec<(String, Vec<String>)> = Vec::new();
+    for (number, words) in group.iter().map(|one| said(one)) {
+        let number = short_number(number);
+        match lines.iter_mut().find(|(held, _)| *held == words) {
+            Some((_, numbers)) => numbers.push(number),
+            None => lines.push((words, vec![number])),
+        }
+    }
+    let lines = lines
+        .iter()
+        .map(|(words, numbers)| format!("{}: {words}", numbers.join(", ")));
+    lines.collect::<Vec<_>>().join("; ")
 }
 
 /// Where stations differ: each side with who says so, what counts until then, what settles it.

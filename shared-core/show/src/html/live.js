@@ -176,8 +176,7 @@
   const listen = () => {
     source = new EventSource("/changes");
     source.addEventListener("open", () => {
-      // Also what changed between this page and the first word of the county.
-      look(lostAt !== null, false);
+      if (lostAt !== null) look(true, false);
     });
     source.addEventListener("message", change);
     source.addEventListener("change", change);
