@@ -7,7 +7,7 @@
 use std::net::SocketAddr;
 
 use end_to_end::browser::{self, Browser, DESK, Medium, NARROW, PHONE, Script};
-use end_to_end::county::{CRAFT, World, admitted_at, fault, text};
+use end_to_end::county::{World, admitted_at, fault, text};
 use end_to_end::process::{Device, Running};
 use serde_json::json;
 
@@ -34,7 +34,7 @@ const MAP: &str = r#"{"type":"FeatureCollection","features":[
 
 impl County {
     fn up() -> Self {
-        let world = World::founded_empty();
+        let world = World::founded();
         let county = world.county();
         let (up, address) = county.serve_county();
         let join = |name: &str, at: &str| {
@@ -48,8 +48,6 @@ impl County {
             join("Millrace", "47.11,-121.95"),
             join("Weir", "47.02,-121.80"),
         );
-        let craft = world.file("craft.csv", CRAFT);
-        county.fine(&["bring-in", "--craft", text(&craft)]);
         for station in [&mill, &weir] {
             station.fine(&["sync"]);
         }

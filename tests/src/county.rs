@@ -26,7 +26,7 @@ fn now_unix_ms() -> i64 {
 }
 
 /// Craft of two stations, as `bring-in --craft` reads them.
-pub const CRAFT: &str = "call sign,model,station,persons,total (lb),hp\n\
+const CRAFT: &str = "call sign,model,station,persons,total (lb),hp\n\
      11,inflatable-14,Millrace,10,2200,40\n\
      12,inflatable-14,Millrace,10,2200,40\n\
      21,inflatable-14,Weir,10,2200,40\n";

@@ -30,13 +30,13 @@ pub struct AdmitArgs {
     /// Hours for which the code works.
     #[arg(long, default_value_t = 48, value_parser = clap::value_parser!(u32).range(1..=720))]
     hours: u32,
-    /// Where a new station is, as LATITUDE,LONGITUDE in degrees, for example 44.5012,-92.1034.
+    /// Where the station is, as LATITUDE,LONGITUDE in degrees, for example 44.5012,-92.1034.
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
     at: Option<String>,
-    /// Elevation of a new station, for example 820ft.
+    /// Elevation of the station, for example 820ft.
     #[arg(long, value_name = "HEIGHT", allow_hyphen_values = true)]
     elevation: Option<String>,
-    /// Radio call of a new station.
+    /// Radio call of the station.
     #[arg(long, default_value = "")]
     call: String,
 }

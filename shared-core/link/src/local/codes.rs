@@ -2,6 +2,7 @@
 
 use prost::Message as _;
 use sponson_log::ids::{Key, SubjectId};
+use sponson_log::registry::StationFacts;
 use sponson_proto::event::v1::{Kind, Role, StationRegistered, SubjectType};
 use sponson_proto::service::v1::{MakeCodeReply, MakeCodeRequest};
 use sponson_replica::{AppendError, NewEvent, Now, Replica};
@@ -105,7 +106,8 @@ fn roles(asked: &[i32]) -> Result<Vec<Role>, Refusal> {
     Ok(roles)
 }
 
-/// The station of a name, registered now when there was none.
+/// The station of a name, registered now when there was none; registered anew when more is said of
+/// where it is: the newest registration stands.
 fn station(
     replica: &mut Replica,
     request: MakeCodeRequest,
@@ -123,27 +125,42 @@ fn station(
         ));
     }
     let mut known = replica.registry().stations().iter();
-    if let Some((id, _)) = known.find(|(_, facts)| facts.name == name) {
-        return Ok(*id);
+    let known = known.find(|(_, facts)| facts.name == name);
+    let id = known.map_or(new_id, |(id, _)| *id);
+    let held = known.map(|(_, facts)| facts);
+    let position = request.latitude_e7.zip(request.longitude_e7);
+    let facts = StationFacts {
+        name: name.to_owned(),
+        position_e7: position.or(held.and_then(|held| held.position_e7)),
+        elevation_mm: request
+            .elevation_mm
+            .or(held.and_then(|held| held.elevation_mm)),
+        call: match request.call.trim() {
+            "" => held.map(|held| held.call.clone()).unwrap_or_default(),
+            call => call.to_owned(),
+        },
+    };
+    if held == Some(&facts) {
+        return Ok(id);
     }
     let registered = StationRegistered {
-        name: name.to_owned(),
-        latitude_e7: request.latitude_e7,
-        longitude_e7: request.longitude_e7,
-        elevation_mm: request.elevation_mm,
-        call: request.call,
+        name: facts.name,
+        latitude_e7: facts.position_e7.map(|(latitude, _)| latitude),
+        longitude_e7: facts.position_e7.map(|(_, longitude)| longitude),
+        elevation_mm: facts.elevation_mm,
+        call: facts.call,
     };
     let event = NewEvent {
         kind: Kind::StationRegistered,
         kind_version: 1,
         payload: registered.encode_to_vec(),
-        subjects: vec![(new_id, SubjectType::Station)],
+        subjects: vec![(id, SubjectType::Station)],
         observed: None,
         member: String::new(),
         texts: Vec::new(),
     };
     replica.append(event, now).map_err(append_refused)?;
-    Ok(new_id)
+    Ok(id)
 }
 
 /// A device takes over from one of its own station. Looked at before anything is registered.
