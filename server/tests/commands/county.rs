@@ -177,7 +177,10 @@ async fn help_is_a_result() {
 }
 
 #[tokio::test]
-#[expect(clippy::too_many_lines, reason = "the whole help, as a person reads it")]
+#[expect(
+    clippy::too_many_lines,
+    reason = "the whole help, as a person reads it"
+)]
 async fn help_of_the_county_is_a_result() {
     let world = World::new();
     let (exit, county) = world.run("county", "-h").await;
