@@ -44,6 +44,15 @@ pub enum Script {
     Off,
 }
 
+/// Whether the browser reaches anybody.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Network {
+    /// It does.
+    There,
+    /// It does not.
+    Gone,
+}
+
 /// What the page is shown on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Medium {
@@ -151,6 +160,42 @@ impl Browser {
             "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false,
         });
         self.devtools("Emulation.setDeviceMetricsOverride", metrics);
+    }
+
+    /// A phone: its size, its finger instead of a pointer.
+    pub fn phone(&self) {
+        let (width, height) = PHONE;
+        let metrics = json!({
+            "width": width, "height": height, "deviceScaleFactor": 1, "mobile": true,
+        });
+        self.devtools("Emulation.setDeviceMetricsOverride", metrics);
+        let touch = json!({ "enabled": true, "maxTouchPoints": 1 });
+        self.devtools("Emulation.setTouchEmulationEnabled", touch);
+    }
+
+    /// Touches the middle of the first element that matches, with one finger.
+    pub fn tap(&self, css: &str) {
+        let element = self.element(css);
+        self.block(css, element.scroll_into_view());
+        let middle = self.run(&format!(
+            "const box = document.querySelector({css:?}).getBoundingClientRect();
+             return [box.x + box.width / 2, box.y + box.height / 2]"
+        ));
+        let point = json!({ "x": middle[0], "y": middle[1] });
+        for (kind, points) in [("touchStart", json!([point])), ("touchEnd", json!([]))] {
+            let params = json!({ "type": kind, "touchPoints": points });
+            self.devtools("Input.dispatchTouchEvent", params);
+        }
+    }
+
+    /// Takes the network away from the browser, or gives it back.
+    pub fn network(&self, network: Network) {
+        let params = json!({
+            "offline": network == Network::Gone,
+            "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        self.devtools("Network.enable", json!({}));
+        self.devtools("Network.emulateNetworkConditions", params);
     }
 
     /// What the page is shown on.
