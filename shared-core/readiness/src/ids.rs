@@ -104,3 +104,7 @@ word_id!(
     /// A mission, for example `swiftwater`.
     MissionId
 );
+word_id!(
+    /// A stop of the walk round a craft, for example `bow`, `port-side`, `bag-b3`.
+    StopId
+);

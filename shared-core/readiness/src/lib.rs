@@ -6,6 +6,7 @@
 
 pub mod air;
 pub mod answer;
+pub mod asked_back;
 pub mod conditions;
 pub mod dates;
 pub mod engine;
@@ -19,5 +20,6 @@ pub mod plate;
 pub mod pressure;
 pub mod record;
 pub mod standard;
+pub mod walk;
 pub mod weather_report;
 pub mod without;
