@@ -33,6 +33,7 @@ mod lists;
 mod marks;
 mod message;
 mod report;
+pub mod station;
 mod top;
 mod who;
 

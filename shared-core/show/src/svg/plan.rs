@@ -15,6 +15,7 @@ use crate::units::print;
 mod hull;
 mod notes;
 mod numbers;
+mod pick;
 mod place;
 mod shape;
 mod state;
@@ -22,6 +23,7 @@ mod tubes;
 
 use hull::Hull;
 use numbers::Numbers;
+pub(crate) use pick::{Pointed, pick};
 use shape::Drawn;
 use state::State;
 pub(crate) use state::{between, number};

@@ -105,7 +105,12 @@ fn spot(
 
 /// Where somebody said that a fault is; none when neither side nor distance was said. What was not said
 /// is the part's own.
-fn exact(part: &Drawn<'_>, place: PartPlace, length_mm: Option<u32>, hull: Hull) -> Option<Point> {
+pub(super) fn exact(
+    part: &Drawn<'_>,
+    place: PartPlace,
+    length_mm: Option<u32>,
+    hull: Hull,
+) -> Option<Point> {
     let length = length_mm.filter(|mm| *mm > 0).map(f64::from);
     let along = place.from_transom_mm.zip(length).map(|(mm, length)| {
         // Beyond the bow is a slip of the pen: the list has the figure as it was said.

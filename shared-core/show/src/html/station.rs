@@ -1,0 +1,5 @@
+//! The station's pages as HTML.
+
+pub mod entry;
+pub mod place;
+pub mod work;
