@@ -26,6 +26,7 @@ pub mod settings;
 pub mod surroundings;
 mod text_beside;
 pub mod tracing_setup;
+pub mod under_way;
 
 use std::ffi::OsString;
 

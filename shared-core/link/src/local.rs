@@ -28,6 +28,7 @@ mod scrub;
 mod serve;
 mod service;
 mod syncing;
+pub mod under_way;
 mod visitors;
 
 pub use notes::of as notes;

@@ -10,6 +10,7 @@ use sponson_replica::{Held, Replica};
 use tokio::sync::watch;
 
 use crate::clock::{Clock, Entropy};
+use crate::local::under_way::UnderWay;
 
 /// A replica with the clocks and the random bytes of its device.
 #[derive(Clone, Debug)]
@@ -19,6 +20,7 @@ pub struct Shared {
     entropy: Entropy,
     held: Arc<watch::Sender<Held>>,
     places: Option<PathBuf>,
+    under_way: Option<UnderWay>,
 }
 
 /// The replica can no longer be called.
@@ -42,6 +44,7 @@ impl Shared {
             clock,
             entropy,
             places: None,
+            under_way: None,
         }
     }
 
@@ -62,6 +65,18 @@ impl Shared {
     #[must_use]
     pub fn places(&self) -> Option<&Path> {
         self.places.as_deref()
+    }
+
+    /// With the checks under way of this device.
+    #[must_use]
+    pub fn with_under_way(self, under_way: Option<UnderWay>) -> Self {
+        Self { under_way, ..self }
+    }
+
+    /// The checks under way; none at the county.
+    #[must_use]
+    pub const fn under_way(&self) -> Option<&UnderWay> {
+        self.under_way.as_ref()
     }
 
     /// The device's clocks.
@@ -99,7 +114,12 @@ impl Shared {
     /// Closes the replica: its folder is free when this returns, whoever still holds a copy.
     pub async fn close(&self) {
         let replica = Arc::clone(&self.replica);
+        let under_way = self.under_way.clone();
         let closing = tokio::task::spawn_blocking(move || {
+            // First: whoever opens the store next opens these too.
+            if let Some(under_way) = under_way {
+                under_way.close();
+            }
             let held = replica
                 .lock()
                 .unwrap_or_else(PoisonError::into_inner)

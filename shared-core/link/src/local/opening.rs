@@ -11,6 +11,7 @@ use tokio::net::UnixStream;
 use tokio::sync::Mutex;
 use tonic::transport::{Channel, Endpoint};
 
+use super::under_way::{UnderWay, UnderWayError};
 use super::{Host, HostRole, SOCKET, serve};
 use crate::clock::{Clock, Entropy};
 use crate::county::codes::{Codes, CodesError};
@@ -73,6 +74,9 @@ pub enum ConnectError {
     /// Who may use the pages could not be read.
     #[error(transparent)]
     Visitors(#[from] VisitorsError),
+    /// Checks under way could not be opened.
+    #[error(transparent)]
+    UnderWay(#[from] UnderWayError),
     /// The folder is the other side's.
     #[error("folder {} is {whose}: use its own program, or give another --folder", folder.display())]
     OtherSide {
@@ -179,6 +183,10 @@ impl Opening {
             (Side::County, false) => return Err(other_side("a station's")),
             (Side::Station(_), true) => return Err(other_side("the county's")),
         }
+        let under_way = match self.side {
+            Side::County => None,
+            Side::Station(_) => Some(UnderWay::open(&self.folder)?),
+        };
         let role = match self.side {
             Side::County => HostRole::County {
                 codes: Arc::new(Mutex::new(Codes::load(&self.folder)?)),
@@ -187,7 +195,9 @@ impl Opening {
             Side::Station(county) => HostRole::Station { county },
         };
         Ok(Host {
-            shared: Shared::new(replica, self.clock, self.entropy).with_places(self.places),
+            shared: Shared::new(replica, self.clock, self.entropy)
+                .with_places(self.places)
+                .with_under_way(under_way),
             identity: Arc::new(identity),
             role,
             version: self.version,

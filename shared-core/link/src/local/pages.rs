@@ -11,7 +11,11 @@ use std::sync::{Arc, Mutex, PoisonError};
 use prost::Message as _;
 use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
-use sponson_proto::service::v1::{CatalogueReply, LogReply, PlanKitMovesRequest};
+use sponson_proto::service::v1::{
+    BeginReply, BeginRequest, CatalogueReply, EndUnderWayReply, EndUnderWayRequest, EnterReply,
+    EnterRequest, LogReply, PlanKitMovesRequest, RecordUnderWayReply, RecordUnderWayRequest,
+    UnderWayReply, UnderWayRequest,
+};
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Position;
 use sponson_readiness::ids::SubjectId as StationId;
@@ -21,7 +25,7 @@ use sponson_replica::{Held, Now, Page};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
 
-use super::{ConnectError, Host, HostRole, Local, notes, read, within};
+use super::{ConnectError, Host, HostRole, Local, notes, read, under_way, within};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
@@ -147,6 +151,61 @@ impl Door {
     pub async fn catalogue(&self) -> Result<CatalogueReply, Refusal> {
         let known = self.host.shared.call(sponson_replica::Replica::catalogue);
         Ok(catalogue::to_wire(known.await?))
+    }
+
+    /// Checks under way, as [`Local`]'s method of that name.
+    ///
+    /// # Errors
+    /// When there is none of the id that is asked for, or the log is closed.
+    pub async fn under_way(&self, request: UnderWayRequest) -> Result<UnderWayReply, Refusal> {
+        under_way::list(&self.host.shared, request).await
+    }
+
+    /// Begins a check.
+    ///
+    /// # Errors
+    /// When a field cannot be, there are too many, or the disk does not take it.
+    pub async fn begin(&self, request: BeginRequest) -> Result<BeginReply, Refusal> {
+        under_way::begin(&self.host.shared, request).await
+    }
+
+    /// Enters fields of a check under way; they are durable when this returns.
+    ///
+    /// # Errors
+    /// When the check is not open, a field cannot be, or the disk does not take it.
+    pub async fn enter(&self, request: EnterRequest) -> Result<EnterReply, Refusal> {
+        under_way::enter(&self.host.shared, request).await
+    }
+
+    /// Records the events of a check under way and ends it.
+    ///
+    /// # Errors
+    /// When the check is not open, somebody entered something meanwhile, the log refuses an event,
+    /// or the disk does not take it.
+    pub async fn record_under_way(
+        &self,
+        request: RecordUnderWayRequest,
+    ) -> Result<RecordUnderWayReply, Refusal> {
+        under_way::record(&self.host.shared, request).await
+    }
+
+    /// Drops a check under way.
+    ///
+    /// # Errors
+    /// When the check is not open, or the disk does not take it.
+    pub async fn end_under_way(
+        &self,
+        request: EndUnderWayRequest,
+    ) -> Result<EndUnderWayReply, Refusal> {
+        under_way::drop_it(&self.host.shared, request).await
+    }
+
+    /// Changes as soon as anything about checks under way does.
+    ///
+    /// # Errors
+    /// Where none are kept: at the county.
+    pub fn watch_under_way(&self) -> Result<watch::Receiver<u64>, Refusal> {
+        under_way::changes(&self.host.shared)
     }
 
     /// Changes as soon as more is held: a station synced, an event was recorded.

@@ -7,18 +7,19 @@ use sponson_proto::service::v1 as wire;
 use sponson_readiness::answer::ENGINE_VERSION;
 use sponson_replica::{About, CarryScope};
 use tokio::sync::mpsc;
-use tokio_stream::Stream;
-use tokio_stream::wrappers::ReceiverStream;
+use tokio_stream::wrappers::{ReceiverStream, WatchStream};
+use tokio_stream::{Stream, StreamExt as _};
 use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
 use super::{
     Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, scrub, syncing,
-    visitors,
+    under_way, visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
 use crate::refusal::{Refusal, append_refused};
+use crate::shared::Shared;
 use crate::station::{self, Progress};
 use crate::stubs::service::local_server::Local;
 
@@ -50,29 +51,14 @@ impl Local for LocalService {
     type VerifyStream = Replies<wire::VerifyReply>;
     type SyncNowStream = Replies<wire::SyncNowReply>;
     type CarryOutStream = Replies<wire::CarryOutReply>;
+    type WatchUnderWayStream = Replies<wire::WatchUnderWayReply>;
 
     async fn append(
         &self,
         request: Request<wire::AppendRequest>,
     ) -> Result<Response<wire::AppendReply>, Status> {
-        let shared = &self.host.shared;
-        let event = read::event(request.into_inner(), shared.entropy())?;
-        let now = shared.clock().now();
-        let (appended, clock) = shared
-            .call(move |replica| {
-                let clock = clock_doubt(replica, &now);
-                replica
-                    .append(event, &now)
-                    .map(|appended| (appended, clock))
-            })
-            .await
-            .map_err(Refusal::from)?
-            .map_err(append_refused)?;
-        Ok(Response::new(wire::AppendReply {
-            event_id: appended.id.to_bytes(),
-            seq: appended.seq,
-            clock,
-        }))
+        let reply = append(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
     }
 
     async fn ask(
@@ -348,6 +334,79 @@ impl Local for LocalService {
         let reply = visitors::signed_in(&self.host, &request.into_inner()).await?;
         Ok(Response::new(reply))
     }
+
+    async fn under_way(
+        &self,
+        request: Request<wire::UnderWayRequest>,
+    ) -> Result<Response<wire::UnderWayReply>, Status> {
+        let reply = under_way::list(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn begin(
+        &self,
+        request: Request<wire::BeginRequest>,
+    ) -> Result<Response<wire::BeginReply>, Status> {
+        let reply = under_way::begin(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn enter(
+        &self,
+        request: Request<wire::EnterRequest>,
+    ) -> Result<Response<wire::EnterReply>, Status> {
+        let reply = under_way::enter(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn record_under_way(
+        &self,
+        request: Request<wire::RecordUnderWayRequest>,
+    ) -> Result<Response<wire::RecordUnderWayReply>, Status> {
+        let reply = under_way::record(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn end_under_way(
+        &self,
+        request: Request<wire::EndUnderWayRequest>,
+    ) -> Result<Response<wire::EndUnderWayReply>, Status> {
+        let reply = under_way::drop_it(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn watch_under_way(
+        &self,
+        _request: Request<wire::WatchUnderWayRequest>,
+    ) -> Result<Response<Self::WatchUnderWayStream>, Status> {
+        let changes = under_way::changes(&self.host.shared)?;
+        let told =
+            WatchStream::new(changes).map(|changes| Ok(wire::WatchUnderWayReply { changes }));
+        Ok(Response::new(Box::pin(told)))
+    }
+}
+
+/// Signs and keeps one event.
+pub(super) async fn append(
+    shared: &Shared,
+    request: wire::AppendRequest,
+) -> Result<wire::AppendReply, Refusal> {
+    let event = read::event(request, shared.entropy())?;
+    let now = shared.clock().now();
+    let (appended, clock) = shared
+        .call(move |replica| {
+            let clock = clock_doubt(replica, &now);
+            replica
+                .append(event, &now)
+                .map(|appended| (appended, clock))
+        })
+        .await?
+        .map_err(append_refused)?;
+    Ok(wire::AppendReply {
+        event_id: appended.id.to_bytes(),
+        seq: appended.seq,
+        clock,
+    })
 }
 
 fn about_reply(about: About, host: &Host) -> wire::AboutReply {
