@@ -12,10 +12,12 @@ mod label;
 pub mod map;
 pub mod plan;
 mod project;
+pub mod qr;
 mod simplify;
 
 pub use ground::{Form, Ground, Kind, Shape};
 pub use map::{Map, MapPlace, MapStation, map};
+pub use qr::qr;
 
 /// A place on a drawing: to the right, and down.
 #[derive(Clone, Copy, Debug, PartialEq)]
