@@ -18,6 +18,7 @@ mod people;
 mod policy;
 mod quantity;
 mod sheet;
+mod stops;
 
 pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
@@ -32,6 +33,7 @@ pub use policy::{
     MadeMonth, MadeReady, MarkDay, MarkPolicy, PressurePolicy, SparesPolicy, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
+pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
 
 /// The lead's sheet for one model of craft.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -80,6 +82,8 @@ pub struct Standard {
     pub fuel: Option<FuelRule>,
     /// How it goes into the water; none when the sheet does not say.
     pub launch: Option<LaunchRule>,
+    /// Stops of the walk round it, in order; empty when the sheet names none.
+    pub stops: Vec<SheetStop>,
     /// The revision in which each line first stood, as far as earlier revisions are known.
     pub first_in: BTreeMap<LineId, u32>,
 }

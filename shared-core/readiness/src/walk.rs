@@ -4,6 +4,8 @@
 //! at a last one. Says ids and places; the words of a line are those of its sheet, and the words of
 //! a stop that no sheet names are made elsewhere. Nothing here judges anything.
 
+mod at_stop;
+mod bags;
 mod between;
 mod stops;
 

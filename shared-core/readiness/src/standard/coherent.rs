@@ -1,6 +1,7 @@
 //! What must agree between the lines of a sheet: ids, references, ranges.
 
 mod carried;
+mod stops;
 
 use std::collections::BTreeSet;
 
@@ -47,7 +48,8 @@ pub(super) fn check(standard: &Standard) -> Result<(), StandardError> {
     standard
         .parts
         .iter()
-        .try_for_each(|part| joined(standard, part))
+        .try_for_each(|part| joined(standard, part))?;
+    stops::check(standard)
 }
 
 fn head(standard: &Standard) -> Result<(), StandardError> {

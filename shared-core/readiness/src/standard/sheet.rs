@@ -10,15 +10,15 @@ use chrono::NaiveDate;
 
 use raw::{
     RawAfterUse, RawCheck, RawDated, RawInspection, RawItem, RawLaunch, RawLimits, RawLoadRule,
-    RawMission, RawPart, RawPressure, RawQuestion, RawSheet, RawWearer,
+    RawMission, RawPart, RawPressure, RawQuestion, RawSheet, RawStop, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
     AfterUse, CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LaunchRule,
-    LimitRule, Limits, LoadRule, Mission, Part, PressureRule, Question, Standard, StandardError,
-    Towing,
+    LimitRule, Limits, LoadRule, Mission, Part, PressureRule, Question, SheetStop, Standard,
+    StandardError, Towing,
 };
 use crate::ids::MissionId;
 use crate::load::{Bound, Wearer};
@@ -91,7 +91,18 @@ fn from_raw(raw: RawSheet) -> Result<Standard, StandardError> {
         waters: raw.waters,
         signals: raw.signals.map(carried::signals).transpose()?,
         fuel: raw.fuel.map(carried::fuel).transpose()?,
+        stops: raw.stop.into_iter().map(stop).collect(),
     })
+}
+
+fn stop(raw: RawStop) -> SheetStop {
+    SheetStop {
+        id: raw.id,
+        label: raw.label,
+        parts: raw.parts,
+        lines: raw.lines,
+        also: raw.also,
+    }
 }
 
 /// Longest launch, minutes: four hours, with a craft carried piece by piece.

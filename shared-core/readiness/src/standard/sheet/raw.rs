@@ -6,11 +6,11 @@ use serde::Deserialize;
 
 use crate::answer::Basis;
 use crate::event::{Severity, WaterType};
-use crate::ids::{LineId, MissionId, ModelId, PartId};
+use crate::ids::{LineId, MissionId, ModelId, PartId, StopId};
 use crate::load::PlateCounts;
 use crate::standard::{
-    AtBank, CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule, Towing,
-    Waters, WeighsAs,
+    Also, AtBank, CraftClass, CrewJackets, HardUse, HoldSort, Propulsion, RuleEffect, SoftRule,
+    Towing, Waters, WeighsAs,
 };
 
 use super::carried::{RawFits, RawFuel, RawSignal, RawSignals};
@@ -47,6 +47,22 @@ pub(super) struct RawSheet {
     pub(super) question: Vec<RawQuestion>,
     #[serde(default)]
     pub(super) after_use: Vec<RawAfterUse>,
+    #[serde(default)]
+    pub(super) stop: Vec<RawStop>,
+}
+
+/// A stop of the walk; an older sheet has none.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawStop {
+    pub(super) id: StopId,
+    pub(super) label: String,
+    #[serde(default)]
+    pub(super) parts: Vec<PartId>,
+    #[serde(default)]
+    pub(super) lines: Vec<LineId>,
+    #[serde(default)]
+    pub(super) also: Vec<Also>,
 }
 
 /// How a craft goes into the water; an older sheet has none of it.
