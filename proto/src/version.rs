@@ -13,9 +13,11 @@ use crate::event::v1::{
 /// The newest version of a kind that this program knows.
 #[must_use]
 pub fn newest(kind: Kind) -> u32 {
+    if kind == Kind::Check {
+        return 3;
+    }
     let second = [
         Kind::GearRegistered,
-        Kind::Check,
         Kind::AirChanged,
         Kind::CrewsAvailable,
         Kind::InspectionDone,
@@ -27,10 +29,11 @@ pub fn newest(kind: Kind) -> u32 {
 /// the first: whoever reads it says why it cannot be.
 #[must_use]
 pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
+    if kind == Kind::Check {
+        return Check::decode(payload).map_or(1, |check| check_needs(&check));
+    }
     let second = if kind == Kind::GearRegistered {
         holds(payload, gear_needs_second)
-    } else if kind == Kind::Check {
-        holds(payload, |check: &Check| !check.cylinders.is_empty())
     } else if kind == Kind::AirChanged {
         holds(payload, |air: &AirChanged| air.source_after_kpa.is_some())
     } else if kind == Kind::CrewsAvailable {
@@ -45,6 +48,17 @@ pub fn needed(kind: Kind, payload: &[u8]) -> u32 {
         false
     };
     if second { 2 } else { 1 }
+}
+
+/// Who checked, where it is entered from paper by somebody else, changes no fitness.
+const fn check_needs(check: &Check) -> u32 {
+    if !check.seals.is_empty() {
+        3
+    } else if !check.cylinders.is_empty() {
+        2
+    } else {
+        1
+    }
 }
 
 fn gear_needs_second(gear: &GearRegistered) -> bool {
@@ -64,7 +78,7 @@ fn holds<M: Message + Default>(payload: &[u8], needs: impl Fn(&M) -> bool) -> bo
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::event::v1::HoldTest;
+    use crate::event::v1::{BagSeal, CylinderReading, HoldTest};
 
     #[test]
     fn a_message_without_new_fields_stays_as_it_was() {
@@ -137,6 +151,21 @@ mod tests {
         assert_eq!(needed(Kind::InspectionDone, &held.encode_to_vec()), 2);
         let stated = InspectionDone::default();
         assert_eq!(needed(Kind::InspectionDone, &stated.encode_to_vec()), 1);
+        let check = |cylinders, seals| {
+            let check = Check {
+                cylinders,
+                seals,
+                checked_by: "212".to_owned(),
+                ..Check::default()
+            };
+            needed(Kind::Check, &check.encode_to_vec())
+        };
+        let (gauge, seal) = (CylinderReading::default(), BagSeal::default());
+        assert_eq!(check(vec![], vec![]), 1);
+        assert_eq!(check(vec![gauge.clone()], vec![]), 2);
+        assert_eq!(check(vec![], vec![seal.clone()]), 3);
+        assert_eq!(check(vec![gauge], vec![seal]), 3);
+        assert_eq!(newest(Kind::Check), 3);
         assert_eq!(newest(Kind::AirChanged), 2);
         assert_eq!(newest(Kind::Note), 1);
     }

@@ -94,6 +94,7 @@ impl Builder<'_> {
                 Some(StowageWord::Rolled) => Stowage::Rolled,
             } as i32,
             cylinders: self.cylinders()?,
+            checked_by: String::new(),
         };
         let left_out = match self.file.extent {
             Extent::Full => left_out(&self.adopted.standard, &check),

@@ -8,9 +8,9 @@ mod registered;
 mod work;
 
 pub use check::{
-    AnswerValue, Check, CylinderReading, Extent, Face, FaultFound, Fuel, ItemCount, LineAnswer,
-    Lot, Meter, NotApplicable, PartPlace, PlaceSide, Reading, ReadingMoment, Severity, Stowage,
-    ValveState,
+    AnswerValue, BagSeal, Check, CylinderReading, Extent, Face, FaultFound, Fuel, ItemCount,
+    LineAnswer, Lot, Meter, NotApplicable, PartPlace, PlaceSide, Reading, ReadingMoment, Severity,
+    Stowage, ValveState,
 };
 pub use registered::{
     CraftRegistered, CylinderMarks, GearKind, GearRegistered, Plate, PumpMarks, PumpPower,

@@ -9,6 +9,7 @@ use crate::answer::Basis;
 use crate::ids::{LineId, MissionId, ModelId};
 use crate::load::PlateCounts;
 
+mod between_runs;
 mod built_in;
 mod carried;
 mod coherent;
@@ -20,6 +21,7 @@ mod quantity;
 mod sheet;
 mod stops;
 
+pub use between_runs::BetweenRuns;
 pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
 pub use fault_policy::{Cure, FaultPolicy, Reporting};

@@ -1,6 +1,7 @@
 //! Built-in sheets, and what a sheet is refused for.
 
 use sponson_readiness::answer::Basis;
+use sponson_readiness::ids::LineId;
 use sponson_readiness::standard::{
     Cited, FUEL, Policy, SIGNALS, Standard, StandardError, built_in,
 };
@@ -84,6 +85,44 @@ fn what_is_common_practice_says_so_in_one_way() {
             "{line}"
         );
     }
+}
+
+#[test]
+fn the_short_check_is_what_a_sheet_marks_else_pressure_jackets_lights_damage_and_fuel() {
+    let check = |text: &str, parts: usize, lines: &[&str]| {
+        let between = Standard::parse(text).expect("parses").between_runs();
+        let found: Vec<&str> = between.lines.iter().map(LineId::as_str).collect();
+        assert_eq!(between.parts.len(), parts, "{:?}", between.parts);
+        assert_eq!(found, lines);
+    };
+    let jackets = ["child-life-jacket", "infant-life-jacket", "life-jacket"];
+    let own = |first: &[&'static str], last: &[&'static str]| {
+        let mut lines: Vec<&str> = [first, &jackets, last].concat();
+        lines.push("youth-life-jacket");
+        lines.sort_unstable();
+        lines
+    };
+    let marked = sheet("inflatable-14");
+    check(
+        marked,
+        7,
+        &own(&["fuel", "fuel-leak"], &["hull", "nav-lights"]),
+    );
+    let unmarked = marked.replace("between_runs = true\n", "");
+    check(&unmarked, 7, &own(&["fuel"], &["hull", "nav-lights"]));
+    let raft = sheet("raft-13");
+    check(raft, 7, &own(&["inflatable-life-jacket"], &["hull"]));
+    check(
+        &raft.replace("between_runs = true\n", ""),
+        7,
+        &own(&["inflatable-life-jacket"], &["hull"]),
+    );
+    let one = unmarked.replace("id = \"keel\"\n", "id = \"keel\"\nbetween_runs = true\n");
+    check(&one, 1, &["fuel"]);
+    insta::assert_snapshot!(
+        refused("id = \"transom\"\n", "id = \"transom\"\nbetween_runs = true\n"),
+        @"transom: between_runs is true; only a part that holds air is read between runs: drop it, or mark a question"
+    );
 }
 
 #[test]

@@ -163,6 +163,34 @@ fn events_read_as_what_was_written() {
     }
 }
 
+/// Events in later versions of their kind, after all others.
+fn in_later_versions() -> Vec<Written> {
+    let mut story = Story {
+        written: story(),
+        version: None,
+    };
+    let before = story.written.len();
+    work::check::write_third(&mut story);
+    story.written.split_off(before)
+}
+
+#[test]
+fn events_in_later_versions_read_as_what_was_written() {
+    for written in in_later_versions() {
+        let (kind, header) = (written.kind, written.event.header());
+        let version = header.kind_version;
+        let name = format!("event-{}-version-{version}.bin", kind_name(kind));
+        let today = written.event.to_wire().encode_to_vec();
+        let golden = checked_in(&name, &today);
+        assert_eq!(golden, today, "{kind:?}");
+        let event = Event::decode(golden.as_slice()).expect("an event");
+        let opened = SignedEvent::open(event).expect("signed by the key that it names");
+        assert!((written.reads_back)(opened.payload()), "{kind:?}");
+        let needed = sponson_proto::version::needed(kind, opened.payload());
+        assert_eq!(needed, version, "{kind:?}");
+    }
+}
+
 #[test]
 fn events_are_written_as_they_were() {
     for written in story() {

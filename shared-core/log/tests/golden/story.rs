@@ -65,6 +65,10 @@ pub(crate) const PUMP: SubjectId = subject_id(10);
 pub(crate) const FLOOR: SubjectId = subject_id(11);
 /// A gauge that was registered twice.
 pub(crate) const GAUGE_AGAIN: SubjectId = subject_id(12);
+/// A bag beside it.
+pub(crate) const SPARE_BAG: SubjectId = subject_id(13);
+/// A cylinder.
+pub(crate) const CYLINDER: SubjectId = subject_id(14);
 /// The county as a subject.
 pub(crate) const COUNTY: SubjectId = subject_id(9);
 
@@ -105,6 +109,8 @@ pub(crate) struct Written {
 pub(crate) struct Story {
     /// In the order in which they were signed.
     pub(crate) written: Vec<Written>,
+    /// Version in which the next events are written; none for the first.
+    pub(crate) version: Option<u32>,
 }
 
 impl Story {
@@ -202,7 +208,7 @@ impl Story {
             seq: before.map_or(1, |it| it.event.header().seq + 1),
             previous: before.map(|it| it.event.id()),
             kind: kind as i32,
-            kind_version: 1,
+            kind_version: self.version.unwrap_or(1),
             if_not_understood: IfNotUnderstood::Hold,
             subjects,
             clock: Clock {

@@ -1,6 +1,6 @@
 //! The kinds of work on craft.
 
-mod check;
+pub(crate) mod check;
 
 use prost::Message as _;
 use sponson_proto::event::v1::{

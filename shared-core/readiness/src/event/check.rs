@@ -38,6 +38,19 @@ pub struct Check {
     pub stowage: Option<Stowage>,
     /// Gauges of cylinders.
     pub cylinders: Vec<CylinderReading>,
+    /// Seals of bags.
+    pub seals: Vec<BagSeal>,
+}
+/// The seal of a bag: what it was checked by instead of by counting, or, beside counts in the bag,
+/// what was put on it afterwards.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BagSeal {
+    /// The bag.
+    pub bag: SubjectId,
+    /// Number of the seal; none when it is broken or gone.
+    pub number: Option<String>,
+    /// Earliest date on its tag.
+    pub earliest: Option<DateMark>,
 }
 /// How far a check went.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]

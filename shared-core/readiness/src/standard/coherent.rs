@@ -138,6 +138,10 @@ fn part(standard: &Standard, part: &Part) -> Result<(), StandardError> {
         pressure(place, rule)?;
         relief(standard, place, rule)?;
     }
+    if part.between_runs && part.pressure.is_none() {
+        let limit = "only a part that holds air is read between runs: drop it, or mark a question";
+        return Err(at("between_runs").refuse("true", limit));
+    }
     if let Some(gear) = &part.gear {
         no_mission_effect(at("missing"), gear.effect)?;
     }

@@ -20,6 +20,8 @@ pub struct Part {
     /// Chambers beside it, with only a baffle between: where one falls and the other rises, that
     /// leaks.
     pub joined_to: BTreeSet<PartId>,
+    /// Whether the sheet marks it as one of the short check between runs.
+    pub between_runs: bool,
     /// Source.
     pub cited: Cited,
 }
@@ -128,6 +130,8 @@ pub struct Item {
     pub without: Option<RuleEffect>,
     /// Missions for which it counts nothing, nor stands in for anything.
     pub not_for: BTreeSet<MissionId>,
+    /// Whether the sheet marks it as one of the short check between runs.
+    pub between_runs: bool,
     /// Source.
     pub cited: Cited,
 }
@@ -262,6 +266,8 @@ pub struct Question {
     pub no_is_fault: bool,
     /// Not answered within the check's interval does this.
     pub unanswered: RuleEffect,
+    /// Whether the sheet marks it as one of the short check between runs.
+    pub between_runs: bool,
     /// Minutes to look.
     pub minutes: Option<u32>,
     /// Day from which it is asked.

@@ -236,6 +236,7 @@ fn part(raw: RawPart) -> Result<Part, StandardError> {
         id: raw.id,
         label: raw.label,
         joined_to: raw.joined_to,
+        between_runs: raw.between_runs,
         pressure,
         gear: raw.gear.map(|gear| GearRule {
             effect: gear.missing,
@@ -308,6 +309,7 @@ fn item(raw: RawItem) -> Result<Item, StandardError> {
         needs: raw.needs,
         without: raw.without,
         not_for: raw.not_for,
+        between_runs: raw.between_runs,
         cited: Cited {
             basis: raw.basis,
             source: raw.source,
@@ -404,6 +406,7 @@ fn question(raw: RawQuestion) -> Result<Question, StandardError> {
         severity: raw.severity,
         no_is_fault: raw.no_is_fault,
         unanswered: raw.unanswered,
+        between_runs: raw.between_runs,
         minutes: raw.minutes,
         cited: Cited {
             basis: raw.basis,

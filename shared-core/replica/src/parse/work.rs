@@ -3,9 +3,10 @@
 use bytes::Bytes;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{
-    AirChanged, AirDirection, AirSource, AnswerValue, Check, CylinderReading, Extent, Face,
-    FaultFound, Fuel, HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload, PlaceSide,
-    Reading, ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState, WaterType,
+    AirChanged, AirDirection, AirSource, AnswerValue, BagSeal, Check, CylinderReading, Extent,
+    Face, FaultFound, Fuel, HoldKind, LineAnswer, Meter, NotApplicable, PartPlace, Payload,
+    PlaceSide, Reading, ReadingMoment, Repair, RepairHold, Severity, Stowage, Use, ValveState,
+    WaterType,
 };
 use sponson_readiness::ids::{LineId, PartId};
 
@@ -18,11 +19,7 @@ use super::{Context, ParseError, decode};
 
 pub(super) fn check(payload: &Bytes, context: &Context<'_>) -> Result<Payload, ParseError> {
     let message: wire::Check = decode("check", payload)?;
-    list("seals", message.seals, |seal| {
-        subject("seal bag", &seal.bag)?;
-        word_or_empty("seal", seal.seal)?;
-        date("seal date", seal.earliest)
-    })?;
+    word_or_empty("checked_by", message.checked_by)?;
     let standard = if message.standard.is_empty() {
         None
     } else {
@@ -42,7 +39,16 @@ pub(super) fn check(payload: &Bytes, context: &Context<'_>) -> Result<Payload, P
         faults: list("faults", message.faults, fault)?,
         stowage: stowage(message.stowage)?,
         cylinders: list("cylinders", message.cylinders, cylinder)?,
+        seals: list("seals", message.seals, seal)?,
     }))
+}
+
+fn seal(message: wire::BagSeal) -> Result<BagSeal, ParseError> {
+    Ok(BagSeal {
+        bag: subject("seal bag", &message.bag)?,
+        number: Some(word_or_empty("seal", message.seal)?).filter(|number| !number.is_empty()),
+        earliest: date("seal date", message.earliest)?,
+    })
 }
 
 const fn extent(extent: wire::CheckExtent) -> Option<Extent> {

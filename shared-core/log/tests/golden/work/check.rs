@@ -1,13 +1,13 @@
 //! The boat check.
 
 use sponson_proto::event::v1::{
-    Answer, AnswerValue, BagSeal, Check, CheckExtent, Face, FaultFound, FoundAboard, FuelAboard,
-    Kind, MeterReading, NotApplicableReason, PartPlace, Reading, ReadingMoment, Severity, Side,
-    Stowage, SubjectType, ValveState,
+    Answer, AnswerValue, BagSeal, Check, CheckExtent, CylinderReading, Face, FaultFound,
+    FoundAboard, FuelAboard, Kind, MeterReading, NotApplicableReason, PartPlace, Reading,
+    ReadingMoment, Severity, Side, Stowage, SubjectType, ValveState,
 };
 
 use super::tear;
-use crate::story::{BAG, CRAFT, GAUGE, MOTOR, Story, TANK, about, date};
+use crate::story::{BAG, CRAFT, CYLINDER, GAUGE, MOTOR, SPARE_BAG, Story, TANK, about, date};
 use crate::subjects::flares;
 
 /// Writes it.
@@ -49,6 +49,41 @@ pub(crate) fn write(story: &mut Story) {
             about(CRAFT, SubjectType::Craft),
             about(BAG, SubjectType::Bag),
             about(MOTOR, SubjectType::Gear),
+        ],
+    );
+}
+
+/// A check that reads a cylinder and a bag by its seal, entered from paper by somebody else.
+pub(crate) fn write_third(story: &mut Story) {
+    story.version = Some(3);
+    story.station(
+        Kind::Check,
+        Check {
+            extent: CheckExtent::Part as i32,
+            seals: vec![
+                BagSeal {
+                    bag: BAG.to_bytes(),
+                    seal: "0098813".to_owned(),
+                    earliest: date(2026, 9, 0),
+                },
+                BagSeal {
+                    bag: SPARE_BAG.to_bytes(),
+                    ..BagSeal::default()
+                },
+            ],
+            cylinders: vec![CylinderReading {
+                subject: CYLINDER.to_bytes(),
+                gauge_kpa: 20_600,
+                temperature_mc: Some(-4_000),
+            }],
+            checked_by: "M-215".to_owned(),
+            ..Check::default()
+        },
+        vec![
+            about(CRAFT, SubjectType::Craft),
+            about(BAG, SubjectType::Bag),
+            about(SPARE_BAG, SubjectType::Bag),
+            about(CYLINDER, SubjectType::Gear),
         ],
     );
 }

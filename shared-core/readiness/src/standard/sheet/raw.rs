@@ -157,6 +157,8 @@ pub(super) struct RawPart {
     pub(super) gear: Option<RawGear>,
     #[serde(default)]
     pub(super) joined_to: BTreeSet<PartId>,
+    #[serde(default)]
+    pub(super) between_runs: bool,
     pub(super) basis: Basis,
     pub(super) source: String,
 }
@@ -230,6 +232,8 @@ pub(super) struct RawItem {
     pub(super) without: Option<RuleEffect>,
     #[serde(default)]
     pub(super) not_for: BTreeSet<MissionId>,
+    #[serde(default)]
+    pub(super) between_runs: bool,
     pub(super) basis: Basis,
     pub(super) source: String,
 }
@@ -284,6 +288,8 @@ pub(super) struct RawQuestion {
     #[serde(default)]
     pub(super) no_is_fault: bool,
     pub(super) unanswered: RuleEffect,
+    #[serde(default)]
+    pub(super) between_runs: bool,
     pub(super) minutes: Option<u32>,
     pub(super) asked_from: Option<String>,
     pub(super) basis: Basis,
