@@ -20,6 +20,7 @@ pub mod describe;
 pub mod device;
 mod error;
 pub mod near;
+pub mod pages;
 mod progress;
 pub mod session;
 pub mod settings;
@@ -27,6 +28,7 @@ pub mod surroundings;
 mod text_beside;
 pub mod tracing_setup;
 pub mod under_way;
+pub mod web;
 
 use std::ffi::OsString;
 

@@ -16,6 +16,7 @@ use sponson_show::terminal::Exit;
 
 use crate::backup::BackupError;
 use crate::pages::PagesError;
+use sponson_client::web::at::AtError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -155,13 +156,16 @@ impl CountyError {
             | Self::Begun(_)
             | Self::Append(_) => Exit::Store,
             Self::Pages(error) => match error {
-                PagesError::Listen { .. } => Exit::Network,
-                PagesError::File { .. } | PagesError::Tls(_) | PagesError::Map(_) => Exit::Refused,
-                PagesError::Address(_)
-                | PagesError::NoName(_)
-                | PagesError::Name(_)
-                | PagesError::OneFile { .. }
-                | PagesError::NoCounty => Exit::WrongUse,
+                PagesError::At(AtError::Listen { .. }) => Exit::Network,
+                PagesError::At(AtError::File { .. } | AtError::Tls(_)) | PagesError::Map(_) => {
+                    Exit::Refused
+                }
+                PagesError::At(
+                    AtError::Address { .. }
+                    | AtError::NoName { .. }
+                    | AtError::Name(_)
+                    | AtError::OneFile { .. },
+                ) => Exit::WrongUse,
             },
             Self::Listen { .. } | Self::Serve(_) => Exit::Network,
         }

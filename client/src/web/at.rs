@@ -7,31 +7,33 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rustls::ServerConfig;
-use sponson_client::settings::{Places, Settings};
 use sponson_link::Identity;
 use sponson_link::tls;
 use sponson_show::clean;
-use sponson_show::svg::Ground;
 
-use crate::ground::{self, GroundError};
-
-/// Where the pages are when nothing else is said: this machine alone.
-pub const PAGES: &str = "127.0.0.1:7342";
-
-/// Its port.
-const USUAL_PORT: u16 = 7342;
+use crate::settings::{Places, Settings};
 
 /// Why the pages are not served as was asked.
 #[derive(Debug, thiserror::Error)]
-pub enum PagesError {
+pub enum AtError {
     /// No address.
-    #[error("--pages is {0}; give ADDRESS:PORT, for example {PAGES}, or none")]
-    Address(String),
+    #[error("--pages is {said}; give ADDRESS:PORT, for example {usual}, or none")]
+    Address {
+        /// What was given.
+        said: String,
+        /// The usual address.
+        usual: SocketAddr,
+    },
     /// Beyond this machine a name is needed.
     #[error(
-        "--pages is {0}, which can be reached from elsewhere: set pages_name = \"NAME\" in settings.toml, the name or address by which browsers come, or serve at {PAGES}"
+        "--pages is {address}, which can be reached from elsewhere: set pages_name = \"NAME\" in settings.toml, the name or address by which browsers come, or serve at {usual}"
     )]
-    NoName(SocketAddr),
+    NoName {
+        /// What was given.
+        address: SocketAddr,
+        /// The usual address.
+        usual: SocketAddr,
+    },
     /// A name that cannot be one.
     #[error("pages_name is {0}; give a host name or an address, without a port")]
     Name(String),
@@ -56,9 +58,6 @@ pub enum PagesError {
     /// A certificate that is none.
     #[error("pages_certificate, pages_key: {0}")]
     Tls(#[from] tls::TlsError),
-    /// The map file cannot be what it says.
-    #[error("map: {0}")]
-    Map(#[from] GroundError),
     /// The address cannot be listened at.
     #[error("cannot listen at {address}: {source}; choose another with --pages")]
     Listen {
@@ -67,9 +66,6 @@ pub enum PagesError {
         /// Why.
         source: std::io::Error,
     },
-    /// The folder is no county's.
-    #[error("this is a station: the pages are the county's")]
-    NoCounty,
 }
 
 /// Where the pages are to be served, as the settings and the command line say.
@@ -79,10 +75,9 @@ pub struct Wanted {
     pub address: SocketAddr,
     name: Option<String>,
     files: Option<(PathBuf, PathBuf)>,
-    map: Option<PathBuf>,
 }
 
-/// Who can reach the pages.
+/// Who can reach the front.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Reach {
     /// This machine alone: reading needs no sign-in.
@@ -119,7 +114,7 @@ impl std::fmt::Debug for Encryption {
 }
 
 impl Wanted {
-    /// Reads what was asked; none when no pages are wanted.
+    /// Reads what was asked, else `usual`; none when no pages are wanted.
     ///
     /// # Errors
     /// When it cannot be, or would be readable from elsewhere without TLS.
@@ -127,15 +122,19 @@ impl Wanted {
         said: Option<&str>,
         settings: &Settings,
         places: &Places,
-    ) -> Result<Option<Self>, PagesError> {
-        let text = said.or(settings.pages.as_deref()).unwrap_or(PAGES).trim();
-        if text == "none" {
-            return Ok(None);
-        }
-        let address: SocketAddr = text.parse().map_err(|_| PagesError::Address(clean(text)))?;
+        usual: SocketAddr,
+    ) -> Result<Option<Self>, AtError> {
+        let address = match said.or(settings.pages.as_deref()).map(str::trim) {
+            None => usual,
+            Some("none") => return Ok(None),
+            Some(text) => text.parse().map_err(|_| AtError::Address {
+                said: clean(text),
+                usual,
+            })?,
+        };
         let name = settings.pages_name.as_deref().map(host_name).transpose()?;
         if !address.ip().is_loopback() && address.ip().is_unspecified() && name.is_none() {
-            return Err(PagesError::NoName(address));
+            return Err(AtError::NoName { address, usual });
         }
         let files = match (&settings.pages_certificate, &settings.pages_key) {
             (None, None) => None,
@@ -149,44 +148,17 @@ impl Wanted {
             address,
             name,
             files,
-            map: settings.map.as_ref().map(|map| places.beside(map)),
         }))
     }
 
-    /// This machine alone, at the usual port.
+    /// This machine alone; port 0 is any that is free.
     #[must_use]
-    pub fn usual() -> Self {
-        Self::here(USUAL_PORT)
-    }
-
-    /// This machine alone, at any port that is free.
-    #[must_use]
-    pub fn any_port() -> Self {
-        Self::here(0)
-    }
-
-    fn here(port: u16) -> Self {
+    pub fn here(port: u16) -> Self {
         Self {
             address: SocketAddr::from(([127, 0, 0, 1], port)),
             name: None,
             files: None,
-            map: None,
         }
-    }
-
-    /// The same with a map file beneath the stations.
-    #[must_use]
-    pub fn with_map(self, file: PathBuf) -> Self {
-        Self {
-            map: Some(file),
-            ..self
-        }
-    }
-
-    /// The county's own water, roads and boundary; nothing where no file is set.
-    pub(super) fn ground(&self) -> Result<Ground, PagesError> {
-        let read = self.map.as_deref().map(ground::read).transpose()?;
-        Ok(read.unwrap_or_default())
     }
 
     /// The address of the pages as a browser writes it, once they are served here.
@@ -204,11 +176,14 @@ impl Wanted {
     }
 
     /// What it is once it listens at `bound`; files are read, or a certificate is made.
-    pub(super) fn settle(
+    ///
+    /// # Errors
+    /// When a file cannot be read or is no certificate or key.
+    pub fn settle(
         &self,
         bound: SocketAddr,
         identity: &Identity,
-    ) -> Result<(At, Option<Encryption>), PagesError> {
+    ) -> Result<(At, Option<Encryption>), AtError> {
         let reach = if bound.ip().is_loopback() {
             Reach::Machine
         } else {
@@ -242,7 +217,7 @@ impl Wanted {
         reach: Reach,
         names: &[String],
         identity: &Identity,
-    ) -> Result<Option<Encryption>, PagesError> {
+    ) -> Result<Option<Encryption>, AtError> {
         if let Some((certificate, key)) = &self.files {
             let certificate = read("pages_certificate", certificate)?;
             let key = read("pages_key", key)?;
@@ -288,14 +263,14 @@ impl At {
 }
 
 /// A host name as a browser sends it.
-fn host_name(text: &str) -> Result<String, PagesError> {
+fn host_name(text: &str) -> Result<String, AtError> {
     let name = text.trim().to_lowercase();
     if let Ok(ip) = name.parse::<IpAddr>() {
         return Ok(bracketed(ip));
     }
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '.';
     if name.is_empty() || name.len() > 253 || !name.chars().all(plain) {
-        return Err(PagesError::Name(clean(text)));
+        return Err(AtError::Name(clean(text)));
     }
     Ok(name)
 }
@@ -307,12 +282,12 @@ fn bracketed(ip: IpAddr) -> String {
     }
 }
 
-const fn one_file(there: &'static str, missing: &'static str) -> PagesError {
-    PagesError::OneFile { there, missing }
+const fn one_file(there: &'static str, missing: &'static str) -> AtError {
+    AtError::OneFile { there, missing }
 }
 
-fn read(what: &'static str, file: &Path) -> Result<Vec<u8>, PagesError> {
-    std::fs::read(file).map_err(|source| PagesError::File {
+fn read(what: &'static str, file: &Path) -> Result<Vec<u8>, AtError> {
+    std::fs::read(file).map_err(|source| AtError::File {
         what,
         file: file.to_owned(),
         source,
@@ -340,6 +315,10 @@ mod tests {
         Places::of("sponson-county", Some(Path::new("county"))).expect("a folder was given")
     }
 
+    fn usual() -> SocketAddr {
+        SocketAddr::from(([127, 0, 0, 1], 7342))
+    }
+
     fn settings(name: Option<&str>) -> Settings {
         Settings {
             pages_name: name.map(str::to_owned),
@@ -364,7 +343,7 @@ mod tests {
             ("7342", None, "ADDRESS:PORT"),
             ("localhost:7342", None, "ADDRESS:PORT"),
         ] {
-            let wanted = Wanted::of(Some(said), &settings(name), &places());
+            let wanted = Wanted::of(Some(said), &settings(name), &places(), usual());
             match wanted {
                 Ok(wanted) => assert!(refused.is_empty() && wanted.is_some(), "{said}"),
                 Err(error) => {
@@ -373,7 +352,7 @@ mod tests {
                 }
             }
         }
-        let none = Wanted::of(Some("none"), &settings(None), &places());
+        let none = Wanted::of(Some("none"), &settings(None), &places(), usual());
         assert!(none.expect("no pages").is_none());
     }
 
@@ -386,7 +365,8 @@ mod tests {
             ("192.0.2.7:7342", true, "https://192.0.2.7:7342"),
         ] {
             let bound: SocketAddr = bound.parse().expect("an address");
-            let wanted = Wanted::of(Some(&bound.to_string()), &settings(None), &places());
+            let said = bound.to_string();
+            let wanted = Wanted::of(Some(&said), &settings(None), &places(), usual());
             let wanted = wanted.expect("can be").expect("pages");
             let (at, encryption) = wanted.settle(bound, &identity).expect("settles");
             assert_eq!((at.encrypted, at.url.as_str()), (encrypted, url));

@@ -5,7 +5,7 @@
 use std::convert::Infallible;
 use std::sync::Arc;
 
-use axum::extract::{Extension, State};
+use axum::extract::Extension;
 use axum::http::HeaderMap;
 use axum::response::sse::{Event, Sse};
 use axum::response::{IntoResponse as _, Response};
@@ -13,10 +13,10 @@ use sponson_replica::Held;
 use tokio::sync::{OwnedSemaphorePermit, mpsc};
 use tokio_stream::wrappers::ReceiverStream;
 
+use super::Front;
 use super::at::Reach;
 use super::guard::busy;
 use super::limits::{HEARTBEAT, TOLD_EVERY};
-use super::state::Pages;
 use super::visit::Visit;
 
 /// How long a browser waits before it comes again, milliseconds.
@@ -25,30 +25,30 @@ const AGAIN_MS: u64 = 3000;
 type Told = mpsc::Sender<Result<Event, Infallible>>;
 
 /// Tells of changes until the page goes, the session ends, or the server does.
-pub(super) async fn tell(
-    State(pages): State<Arc<Pages>>,
+pub async fn tell(
+    Extension(front): Extension<Arc<Front>>,
     Extension(visit): Extension<Visit>,
     headers: HeaderMap,
 ) -> Response {
-    let Ok(room) = Arc::clone(&pages.listeners).try_acquire_owned() else {
-        return busy();
+    let Ok(room) = Arc::clone(&front.listeners).try_acquire_owned() else {
+        return busy(&front);
     };
     let last = headers.get("last-event-id");
     let last = last.and_then(|it| it.to_str().ok()).map(str::to_owned);
     let (sender, receiver) = mpsc::channel(1);
-    tokio::spawn(listen(pages, visit, last, sender, room));
+    tokio::spawn(listen(front, visit, last, sender, room));
     Sse::new(ReceiverStream::new(receiver)).into_response()
 }
 
 async fn listen(
-    pages: Arc<Pages>,
+    front: Arc<Front>,
     visit: Visit,
     last: Option<String>,
     sender: Told,
     _room: OwnedSemaphorePermit,
 ) {
-    let mut changes = pages.door.changes();
-    let mut told = pages.told.clone();
+    let mut changes = front.door.changes();
+    let mut told = front.told.clone();
     let held = *changes.borrow_and_update();
     let begin = Event::default().retry(std::time::Duration::from_millis(AGAIN_MS));
     // Whoever comes again and missed something hears it at once.
@@ -71,7 +71,7 @@ async fn listen(
             _ = told.changed() => return,
             () = sender.closed() => return,
         };
-        if !still(&pages, &visit).await || sender.send(Ok(event)).await.is_err() {
+        if !still(&front, &visit).await || sender.send(Ok(event)).await.is_err() {
             return;
         }
         // What comes meanwhile is told as one.
@@ -80,12 +80,12 @@ async fn listen(
 }
 
 /// Whether the session that listens goes on.
-async fn still(pages: &Pages, visit: &Visit) -> bool {
+async fn still(front: &Front, visit: &Visit) -> bool {
     let Some(session) = &visit.session else {
         return visit.reach == Reach::Machine;
     };
-    let now = pages.door.now().unix_ms;
-    let visitors = pages.door.visitors().lock().await;
+    let now = front.door.now().unix_ms;
+    let visitors = front.door.visitors().lock().await;
     visitors.who(session, now).is_some()
 }
 

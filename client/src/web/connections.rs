@@ -31,7 +31,7 @@ use super::limits::{
 const PAUSE_AFTER_FAILURE: Duration = Duration::from_millis(100);
 
 /// Serves until `told` says to end, then lets requests in progress end for at most [`DRAIN`].
-pub(super) async fn serve(
+pub async fn serve(
     listener: TcpListener,
     encryption: Option<Arc<ServerConfig>>,
     router: Router,

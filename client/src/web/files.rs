@@ -1,4 +1,4 @@
-//! The style sheet, the script and the picture, each under a name that holds the hash of its content: a browser
+//! Style sheets, scripts and the picture, each under a name that holds the hash of its content: a browser
 //! may keep it for ever, and never has an old one.
 
 use axum::http::StatusCode;
@@ -13,7 +13,7 @@ const DIGITS: usize = 16;
 
 /// A file that is served as it is.
 #[derive(Clone, Debug)]
-pub(super) struct File {
+pub struct File {
     /// Its path.
     pub path: String,
     kind: &'static str,
@@ -22,21 +22,21 @@ pub(super) struct File {
 }
 
 impl File {
-    /// The style sheet.
+    /// A style sheet.
     #[must_use]
-    pub(super) fn style() -> Self {
-        Self::of("style", "css", "text/css; charset=utf-8", html::STYLE)
+    pub fn style(name: &str, text: &'static str) -> Self {
+        Self::of(name, "css", "text/css; charset=utf-8", text)
     }
 
-    /// The script.
+    /// A script.
     #[must_use]
-    pub(super) fn script() -> Self {
-        Self::of("live", "js", "text/javascript; charset=utf-8", html::SCRIPT)
+    pub fn script(name: &str, text: &'static str) -> Self {
+        Self::of(name, "js", "text/javascript; charset=utf-8", text)
     }
 
     /// The picture.
     #[must_use]
-    pub(super) fn icon() -> Self {
+    pub fn icon() -> Self {
         Self::of("hull", "svg", "image/svg+xml", html::ICON)
     }
 
@@ -56,7 +56,7 @@ impl File {
 
     /// The file, or that the browser has it already.
     #[must_use]
-    pub(super) fn serve(&self, headers: &HeaderMap) -> Response {
+    pub fn serve(&self, headers: &HeaderMap) -> Response {
         let held = headers.get(IF_NONE_MATCH).and_then(|it| it.to_str().ok());
         let same = held.is_some_and(|held| {
             let mut tags = held.split(',');

@@ -12,98 +12,98 @@ use axum::extract::{MatchedPath, Request, State};
 use axum::http::header::{HOST, HeaderMap, ORIGIN};
 use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
-use axum::response::{Html, IntoResponse as _, Response};
-use sponson_show::html::not_signed_in_page;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use sponson_show::html::not_signed_in_body;
 
+use super::at::Reach;
 use super::headers;
 use super::limits::{PATH_BYTES_MAX, REQUEST_TIMEOUT};
-use super::routes::{Gate, gate_of};
-use super::state::Pages;
-use super::visit::{Visit, form_token, light_of, session_of};
+use super::visit::{Visit, form_token, light_of, member_of, session_of};
+use super::{Front, Gate};
 
 /// Where a connection comes from.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct From(pub(super) IpAddr);
+pub struct From(
+    /// The address.
+    pub IpAddr,
+);
 
 /// How long to wait when there is no room.
 const WAIT: Duration = Duration::from_secs(2);
 
 /// Room and time for a request; outside of everything else.
-pub(super) async fn bounded(
-    State(pages): State<Arc<Pages>>,
-    request: Request,
-    next: Next,
-) -> Response {
-    let Ok(_room) = Arc::clone(&pages.in_flight).try_acquire_owned() else {
-        return busy();
+pub async fn bounded(State(front): State<Arc<Front>>, request: Request, next: Next) -> Response {
+    let Ok(_room) = Arc::clone(&front.in_flight).try_acquire_owned() else {
+        return busy(&front);
     };
     let answered = tokio::time::timeout(REQUEST_TIMEOUT, next.run(request)).await;
-    answered.unwrap_or_else(|_| busy())
+    answered.unwrap_or_else(|_| busy(&front))
 }
 
 /// Says to come again.
-pub(super) fn busy() -> Response {
-    let text = "The county is busy: try again in a moment.\n";
+pub fn busy(front: &Front) -> Response {
+    let whose = front.house.words().whose;
+    let text = format!(
+        "{}: try again in a moment.\n",
+        capital(&format!("{whose} is busy"))
+    );
     let mut response = (StatusCode::SERVICE_UNAVAILABLE, text).into_response();
     headers::retry_after(&mut response, WAIT);
     response
 }
 
 /// Lets a request through, or refuses it.
-pub(super) async fn guard(
-    State(pages): State<Arc<Pages>>,
-    mut request: Request,
-    next: Next,
-) -> Response {
-    let Some(host) = named(&request, &pages) else {
+pub async fn guard(State(front): State<Arc<Front>>, mut request: Request, next: Next) -> Response {
+    let Some(host) = named(&request, &front) else {
         let text = "These pages are not served under this name.\n";
         return (StatusCode::MISDIRECTED_REQUEST, text).into_response();
     };
-    let visit = visit(request.headers(), &pages).await;
+    let visit = visit(request.headers(), &front).await;
     let uri = request.uri();
     if uri.path_and_query().map_or(0, |it| it.as_str().len()) > PATH_BYTES_MAX {
         let text = format!("The address is longer than {PATH_BYTES_MAX} bytes: ask for less.");
-        return pages.say(&visit, StatusCode::URI_TOO_LONG, "Too long", &[&text]);
+        return front.say(&visit, StatusCode::URI_TOO_LONG, "Too long", &[&text]);
     }
     let matched = request.extensions().get::<MatchedPath>();
-    let gate = gate_of(matched.map(MatchedPath::as_str));
+    let gate = front.house.gate_of(matched.map(MatchedPath::as_str));
     if !may_pass(gate, &visit) {
-        return refused(gate, &visit, &pages);
+        return refused(gate, &visit, &front);
     }
     match *request.method() {
         Method::GET | Method::HEAD => {}
-        Method::POST if is_ours(request.headers(), &host, &pages) => {}
+        Method::POST if is_ours(request.headers(), &host, &front) => {}
         Method::POST => {
             let text = "It came from elsewhere: nothing was changed. Use the form on the page.";
-            return pages.say(&visit, StatusCode::FORBIDDEN, "Not from this page", &[text]);
+            return front.say(&visit, StatusCode::FORBIDDEN, "Not from this page", &[text]);
         }
         _ => return StatusCode::METHOD_NOT_ALLOWED.into_response(),
     }
     request.extensions_mut().insert(visit);
+    request.extensions_mut().insert(Arc::clone(&front));
     next.run(request).await
 }
 
 /// The one `Host` of a request, when it names us. A page of another name that leads here would
 /// otherwise be one of ours to a browser.
-fn named(request: &Request, pages: &Pages) -> Option<String> {
+fn named(request: &Request, front: &Front) -> Option<String> {
     let mut hosts = request.headers().get_all(HOST).iter();
     let host = hosts.next()?.to_str().ok()?.to_owned();
     let same = request
         .uri()
         .authority()
         .is_none_or(|authority| authority.as_str().eq_ignore_ascii_case(&host));
-    (hosts.next().is_none() && same && pages.at.is_named(&host)).then_some(host)
+    (hosts.next().is_none() && same && front.at.is_named(&host)).then_some(host)
 }
 
 /// Whether a form came from a page of ours: as the browser says itself, and where it says it.
 /// Without either nothing says so.
-fn is_ours(headers: &HeaderMap, host: &str, pages: &Pages) -> bool {
+fn is_ours(headers: &HeaderMap, host: &str, front: &Front) -> bool {
     let of = |name: &str| headers.get(name).map(|value| value.to_str().unwrap_or(""));
     let site = of("sec-fetch-site");
     let origin = of(ORIGIN.as_str());
     // A page that tells nobody where it was sends `null`; then the site has to say it.
     let origin = origin.filter(|origin| *origin != "null");
-    let same_origin = origin.map(|origin| pages.at.is_origin(origin, host));
+    let same_origin = origin.map(|origin| front.at.is_origin(origin, host));
     match (site, same_origin) {
         (Some(site), same_origin) => site == "same-origin" && same_origin.unwrap_or(true),
         (None, Some(same)) => same,
@@ -112,10 +112,10 @@ fn is_ours(headers: &HeaderMap, host: &str, pages: &Pages) -> bool {
 }
 
 /// Who it is. Looking through is use of a session; what a page does by itself is none.
-async fn visit(headers: &HeaderMap, pages: &Pages) -> Visit {
-    let now = pages.door.now().unix_ms;
-    let session = session_of(headers, &pages.at);
-    let mut visitors = pages.door.visitors().lock().await;
+async fn visit(headers: &HeaderMap, front: &Front) -> Visit {
+    let now = front.door.now().unix_ms;
+    let session = session_of(headers, &front.at);
+    let mut visitors = front.door.visitors().lock().await;
     let visitor = session.as_ref().and_then(|it| visitors.who(it, now));
     let session = session.filter(|_| visitor.is_some());
     if let Some(session) = &session
@@ -126,10 +126,18 @@ async fn visit(headers: &HeaderMap, pages: &Pages) -> Visit {
     }
     Visit {
         visitor,
-        form_token: session.as_deref().map(form_token),
+        form_token: match session.as_deref() {
+            Some(session) => Some(form_token(session)),
+            None if front.at.reach == Reach::Machine => front.machine_token.clone(),
+            None => None,
+        },
+        said_member: match front.at.reach {
+            Reach::Machine => member_of(headers),
+            Reach::Network => None,
+        },
         session,
         light: light_of(headers),
-        reach: pages.at.reach,
+        reach: front.at.reach,
     }
 }
 
@@ -143,20 +151,32 @@ fn may_pass(gate: Gate, visit: &Visit) -> bool {
     match gate {
         Gate::Open => true,
         Gate::Reads => visit.may_read(),
+        Gate::Records => visit.member().is_some(),
         Gate::SignedIn => visit.visitor.is_some(),
         Gate::Has(role) => visit.has(role),
     }
 }
 
-fn refused(gate: Gate, visit: &Visit, pages: &Pages) -> Response {
+fn refused(gate: Gate, visit: &Visit, front: &Front) -> Response {
+    let words = front.house.words();
+    if let (Gate::Records, true, Some(who)) = (gate, visit.may_read(), words.who) {
+        return Redirect::to(who).into_response();
+    }
     if visit.visitor.is_none() {
-        let page = not_signed_in_page(&pages.facts(visit, ""));
-        return (StatusCode::UNAUTHORIZED, Html(page)).into_response();
+        let body = not_signed_in_body(words.let_in);
+        return front.page(visit, StatusCode::UNAUTHORIZED, "Not signed in", &body);
     }
     let needs = match gate {
         Gate::Has(role) => super::visit::role_word(role),
-        Gate::Open | Gate::Reads | Gate::SignedIn => "another role",
+        Gate::Open | Gate::Reads | Gate::Records | Gate::SignedIn => "another role",
     };
     let text = format!("This needs the role of {needs}: ask the lead for a link with it.");
-    pages.say(visit, StatusCode::FORBIDDEN, "Not with your role", &[&text])
+    front.say(visit, StatusCode::FORBIDDEN, "Not with your role", &[&text])
+}
+
+/// The same with a capital letter.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|first| first.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
 }

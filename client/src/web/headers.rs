@@ -37,7 +37,7 @@ pub const ALWAYS: [(HeaderName, &str); 7] = [
 ];
 
 /// Adds them. What does not say how long it may be kept is not kept at all.
-pub(super) async fn add(request: Request, next: Next) -> Response {
+pub async fn add(request: Request, next: Next) -> Response {
     let mut response = next.run(request).await;
     let headers = response.headers_mut();
     for (name, value) in ALWAYS {
@@ -49,7 +49,7 @@ pub(super) async fn add(request: Request, next: Next) -> Response {
 }
 
 /// Says when to come again.
-pub(super) fn retry_after(response: &mut Response, wait: Duration) {
+pub fn retry_after(response: &mut Response, wait: Duration) {
     let seconds = HeaderValue::from(wait.as_secs().max(1));
     response.headers_mut().insert(RETRY_AFTER, seconds);
 }

@@ -1,20 +1,20 @@
-//! Day or night, kept in a cookie: works without script, changes nothing at the county.
+//! Day or night, kept in a cookie: works without script, changes nothing in the log.
 
 use std::sync::Arc;
 
-use axum::extract::{Form, State};
+use axum::extract::{Extension, Form};
 use axum::http::StatusCode;
 use axum::http::header::{LOCATION, SET_COOKIE};
 use axum::response::{IntoResponse as _, Response};
 use serde::Deserialize;
 use sponson_show::html::LightStyle;
 
-use super::state::Pages;
+use super::Front;
 use super::visit::keep_light;
 
 /// What was chosen, and where it was.
 #[derive(Debug, Deserialize)]
-pub(super) struct Chosen {
+pub struct Chosen {
     #[serde(default)]
     light: String,
     #[serde(default)]
@@ -22,13 +22,13 @@ pub(super) struct Chosen {
 }
 
 /// Keeps it and goes back.
-pub(super) async fn keep(State(pages): State<Arc<Pages>>, Form(chosen): Form<Chosen>) -> Response {
-    let cookie = keep_light(LightStyle::of(&chosen.light), &pages.at);
+pub async fn keep(Extension(front): Extension<Arc<Front>>, Form(chosen): Form<Chosen>) -> Response {
+    let cookie = keep_light(LightStyle::of(&chosen.light), &front.at);
     let headers = [(LOCATION, back(&chosen.back)), (SET_COOKIE, &cookie)];
     (StatusCode::SEE_OTHER, headers).into_response()
 }
 
-/// A path of ours; the county's page when it would lead elsewhere.
+/// A path of ours; the first page when it would lead elsewhere.
 fn back(path: &str) -> &str {
     let ours = path.starts_with('/') && !path.starts_with("//") && !path.contains('\\');
     let plain = path.bytes().all(|byte| byte.is_ascii_graphic());

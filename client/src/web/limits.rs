@@ -24,9 +24,6 @@ pub const HEAD_BYTES_MAX: usize = 16 * 1024;
 /// Greatest path with its query: a question has some dozens of values of some dozens of bytes.
 pub const PATH_BYTES_MAX: usize = 6 * 1024;
 
-/// Greatest body: an incident, why, and a question.
-pub const BODY_BYTES_MAX: usize = 16 * 1024;
-
 /// Requests being answered at a time; each waits for the log or holds one page of 300 KB.
 pub const IN_FLIGHT_MAX: usize = 64;
 

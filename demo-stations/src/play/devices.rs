@@ -7,6 +7,7 @@ use std::sync::Arc;
 
 use sponson_client::CommandError;
 use sponson_client::settings::{Places, Settings};
+use sponson_client::web::at::AtError;
 use sponson_link::county::CountyServer;
 use sponson_link::local::{self, Host, HostRole, Opening, Side};
 use sponson_link::{Clock, Entropy};
@@ -107,7 +108,7 @@ impl CountyRunning {
         let host = &self.serving.host;
         let usual = Wanted::usual().with_map(MAP.into());
         let up = match PagesUp::begin(&usual, host.clone(), &settings).await {
-            Err(PagesError::Listen { .. }) => {
+            Err(PagesError::At(AtError::Listen { .. })) => {
                 let other = Wanted::any_port().with_map(MAP.into());
                 PagesUp::begin(&other, host.clone(), &settings).await?
             }

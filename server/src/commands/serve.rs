@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 use sponson_client::device::{opening, socket, told_to_end};
 use sponson_client::settings::{Places, Settings};
+use sponson_client::web::at::AtError;
 use sponson_client::{CommandError, Surroundings};
 use sponson_link::CountyServer;
 use sponson_link::local::{self, Host, HostRole, Listening, Side};
@@ -157,7 +158,7 @@ impl CountyUp {
                 self.pages = Some(pages);
                 Ok(None)
             }
-            Err(why @ PagesError::Listen { .. }) if !named => Ok(Some(why)),
+            Err(why @ PagesError::At(AtError::Listen { .. })) if !named => Ok(Some(why)),
             Err(error) => Err(error.into()),
         }
     }

@@ -12,7 +12,7 @@ use sponson_show::svg::{Map, map};
 
 use super::query::{self, Asked};
 use super::state::{NotShown, Pages};
-use super::visit::Visit;
+use sponson_client::web::visit::Visit;
 
 /// Seconds within which a page without script may be loaded anew by itself.
 const AGAIN_S: std::ops::RangeInclusive<u32> = 30..=3600;

@@ -17,7 +17,7 @@ use sponson_show::html::{CraftFacts, Entry, Proofs, Standing, craft_page};
 
 use super::county::{Answered, answered, made};
 use super::state::{Known, NotShown, Pages};
-use super::visit::Visit;
+use sponson_client::web::visit::Visit;
 
 /// Lines of the log on a craft's page.
 const LINES: usize = 60;

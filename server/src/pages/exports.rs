@@ -10,7 +10,7 @@ use axum::response::{IntoResponse as _, Response};
 
 use super::county::{Answered, answered, made};
 use super::state::Pages;
-use super::visit::Visit;
+use sponson_client::web::visit::Visit;
 
 /// The answer as JSON.
 pub(super) async fn json(

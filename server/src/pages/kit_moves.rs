@@ -12,7 +12,7 @@ use sponson_show::html::{FormValues, PageFacts, kit_moves_page};
 use super::county::made;
 use super::query::{self, Pair};
 use super::state::{NotShown, Pages};
-use super::visit::Visit;
+use sponson_client::web::visit::Visit;
 
 /// Givers keep only what they need for the missions that are asked for.
 const KEEP: &str = "keep-chosen-only";

@@ -20,11 +20,11 @@ use sponson_proto::event::v1::Kind;
 use sponson_show::terminal::{Attended, Terminal};
 
 use super::craft::id_of;
-use super::enter::not_proven;
 use super::query::{self, Pair};
 use super::state::Pages;
-use super::visit::Visit;
 use crate::error::CountyError;
+use sponson_client::web::enter::not_proven;
+use sponson_client::web::visit::Visit;
 
 /// Longest name of an incident.
 const INCIDENT_BYTES_MAX: usize = 200;
@@ -44,7 +44,7 @@ pub(super) async fn assign(
     Form(form): Form<Vec<Pair>>,
 ) -> Response {
     let Some(said) = said(&visit, &craft, &form) else {
-        return not_proven(&pages, &visit);
+        return not_proven(&pages.front, &visit);
     };
     let done = command(&pages, &said, async |session| sent(&said, session).await).await;
     ended(&pages, &visit, &craft, &form, done)
@@ -58,7 +58,7 @@ pub(super) async fn release(
     Form(form): Form<Vec<Pair>>,
 ) -> Response {
     let Some(said) = said(&visit, &craft, &form) else {
-        return not_proven(&pages, &visit);
+        return not_proven(&pages.front, &visit);
     };
     let why = value(&form, "note").trim();
     let args = ReleaseArgs {

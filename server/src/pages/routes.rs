@@ -4,24 +4,13 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::routing::{MethodRouter, get, post};
+pub use sponson_client::web::Gate;
+use sponson_client::web::files::File;
+use sponson_client::web::{changes, enter, light};
 use sponson_link::county::visitors::PageRole;
 
-use super::files::File;
 use super::state::Pages;
-use super::{changes, county, craft, enter, exports, kit_moves, light, record};
-
-/// Who may go through a route.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Gate {
-    /// Anybody: nothing of the county's data is behind it.
-    Open,
-    /// Whoever may read: at the county's own machine anybody, else whoever is signed in.
-    Reads,
-    /// Whoever is signed in.
-    SignedIn,
-    /// Whoever is signed in with this role or a higher one.
-    Has(PageRole),
-}
+use super::{county, craft, exports, kit_moves, record, state};
 
 /// A route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -111,8 +100,8 @@ impl Route {
             Self::Light => "/light",
             Self::Assign => "/craft/{id}/assign",
             Self::Release => "/craft/{id}/release",
-            Self::Style => return File::style().path,
-            Self::Script => return File::script().path,
+            Self::Style => return state::style().path,
+            Self::Script => return state::script().path,
             Self::Icon => return File::icon().path,
         }
         .to_owned()

@@ -4,9 +4,13 @@ use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::http::StatusCode;
-use axum::response::{Html, IntoResponse as _, Response};
+use axum::response::Response;
+use maud::Markup;
 use sponson_client::CommandError;
 use sponson_client::catalogue::Catalogue;
+use sponson_client::web::files::File;
+use sponson_client::web::visit::Visit;
+use sponson_client::web::{Bound, Front, Gate, House, Words};
 use sponson_link::county::visitors::PageRole;
 use sponson_link::local::pages::Door;
 use sponson_link::places::LaunchPlaces;
@@ -14,27 +18,22 @@ use sponson_link::refusal::Refusal;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 use sponson_replica::Held;
-use sponson_show::html::{Message, Offers, PageFacts, message_page};
+use sponson_show::html::{self, Offers, PageFacts};
 use sponson_show::svg::Ground;
 use sponson_show::terminal::Exit;
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::watch;
 
-use super::at::At;
-use super::files::File;
-use super::limits::{IN_FLIGHT_MAX, LISTENERS_MAX};
-use super::tries::Tries;
-use super::visit::Visit;
+use super::routes;
 use crate::clock_check::ClockCheck;
 
 /// What all requests share.
 #[derive(Debug)]
 pub(super) struct Pages {
+    /// What stands before them.
+    pub front: Arc<Front>,
     /// Answers, the log, who is signed in.
     pub door: Door,
-    /// Where the pages are served.
-    pub at: At,
-    /// Name of the county.
-    pub county: String,
+    look: Look,
     /// What the map shows beneath the stations.
     pub ground: Ground,
     /// How its clock is looked at before anything is recorded.
@@ -45,15 +44,68 @@ pub(super) struct Pages {
     pub script: File,
     /// The picture.
     pub icon: File,
-    /// Wrong codes.
-    pub tries: Mutex<Tries>,
-    /// Room for pages that listen.
-    pub listeners: Arc<Semaphore>,
-    /// Room for requests.
-    pub in_flight: Arc<Semaphore>,
-    /// Its sender is gone once the server is to end.
-    pub told: watch::Receiver<()>,
     known: Mutex<Option<(Held, Arc<Known>)>>,
+}
+
+/// How every page of the county looks.
+#[derive(Clone, Debug)]
+struct Look {
+    county: String,
+    door: Door,
+    /// Of the style sheet, the script and the picture.
+    hrefs: [String; 3],
+}
+
+impl Look {
+    fn facts(&self, visit: &Visit, path: &str) -> PageFacts {
+        let [style_href, script_href, icon_href] = self.hrefs.clone();
+        PageFacts {
+            county: self.county.clone(),
+            viewer: visit.viewer(),
+            token: visit.form_token.clone(),
+            offers: Offers::default(),
+            rendered: Moment(self.door.now().unix_ms),
+            utc_offset_min: 0,
+            query: String::new(),
+            path: path.to_owned(),
+            again_s: None,
+            light: visit.light,
+            style_href,
+            script_href,
+            icon_href,
+            map: None,
+            notes: Vec::new(),
+        }
+    }
+}
+
+impl House for Look {
+    fn gate_of(&self, matched: Option<&str>) -> Gate {
+        routes::gate_of(matched)
+    }
+
+    fn framed(&self, visit: &Visit, title: &str, body: &Markup) -> String {
+        html::frame(title, &self.facts(visit, ""), body)
+    }
+
+    fn words(&self) -> Words {
+        Words {
+            whose: "the county",
+            home: "To the county's page",
+            let_in: "sponson-county let-in",
+            who: None,
+        }
+    }
+}
+
+/// The style sheet.
+pub(super) fn style() -> File {
+    File::style("style", html::STYLE)
+}
+
+/// The script.
+pub(super) fn script() -> File {
+    File::script("live", html::SCRIPT)
 }
 
 /// What has a name at this county, and what of it a form offers.
@@ -84,24 +136,32 @@ impl From<Refusal> for NotShown {
 
 impl Pages {
     pub(super) fn new(
-        door: Door,
-        at: At,
+        bound: &Bound,
         (county, clock, ground): (String, ClockCheck, Ground),
         told: watch::Receiver<()>,
     ) -> Self {
-        Self {
-            door,
-            at,
+        let look = Look {
             county,
+            door: bound.door().clone(),
+            hrefs: [style().path, script().path, File::icon().path],
+        };
+        let house = Box::new(look.clone());
+        let door = bound.door().clone();
+        Self {
+            front: Arc::new(Front::new(
+                door.clone(),
+                bound.at().clone(),
+                house,
+                None,
+                told,
+            )),
+            door,
+            look,
             clock,
             ground,
-            style: File::style(),
-            script: File::script(),
+            style: style(),
+            script: script(),
             icon: File::icon(),
-            tries: Mutex::new(Tries::default()),
-            listeners: Arc::new(Semaphore::new(LISTENERS_MAX)),
-            in_flight: Arc::new(Semaphore::new(IN_FLIGHT_MAX)),
-            told,
             known: Mutex::new(None),
         }
     }
@@ -131,23 +191,7 @@ impl Pages {
     /// The facts of a visit to a path.
     #[must_use]
     pub(super) fn facts(&self, visit: &Visit, path: &str) -> PageFacts {
-        PageFacts {
-            county: self.county.clone(),
-            viewer: visit.viewer(),
-            token: visit.form_token.clone(),
-            offers: Offers::default(),
-            rendered: Moment(self.door.now().unix_ms),
-            utc_offset_min: 0,
-            query: String::new(),
-            path: path.to_owned(),
-            again_s: None,
-            light: visit.light,
-            style_href: self.style.path.clone(),
-            script_href: self.script.path.clone(),
-            icon_href: self.icon.path.clone(),
-            map: None,
-            notes: Vec::new(),
-        }
+        self.look.facts(visit, path)
     }
 
     /// The same with what the county offers whoever looks.
@@ -181,18 +225,7 @@ impl Pages {
         title: &str,
         text: &[&str],
     ) -> Response {
-        let links = if visit.may_read() {
-            vec![("/".to_owned(), "To the county's page".to_owned())]
-        } else {
-            Vec::new()
-        };
-        let message = Message {
-            title: title.to_owned(),
-            text: text.iter().map(|text| (*text).to_owned()).collect(),
-            links,
-        };
-        let page = message_page(&message, &self.facts(visit, ""));
-        (status, Html(page)).into_response()
+        self.front.say(visit, status, title, text)
     }
 
     /// The page of what went wrong.

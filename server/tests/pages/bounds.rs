@@ -70,7 +70,7 @@ async fn pages_that_listen_are_bounded() {
     let world = World::up().await;
     let mut room = Vec::new();
     // One connection less than one address may have, for the one that asks.
-    for _ in 0..sponson_server::pages::limits::LISTENERS_MAX - 1 {
+    for _ in 0..sponson_client::web::limits::LISTENERS_MAX - 1 {
         let mut listening = world.caller().listen(&[]).await;
         listening.hear(": listening", 1).await;
         room.push(listening);

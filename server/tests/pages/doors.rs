@@ -49,7 +49,7 @@ async fn every_route_asks_for_what_it_needs() {
         for (caller, role) in callers {
             let wanted = match route.gate() {
                 Gate::Open | Gate::Reads => true,
-                Gate::SignedIn => role.is_some(),
+                Gate::Records | Gate::SignedIn => role.is_some(),
                 Gate::Has(least) => role.is_some_and(|role| role >= least),
             };
             for reply in go(caller, route, &craft).await {
@@ -152,7 +152,7 @@ async fn every_answer_carries_the_headers_that_keep_a_browser_in() {
         "/craft/none",
     ] {
         let reply = caller.get(path).await;
-        for (name, value) in sponson_server::pages::headers::ALWAYS {
+        for (name, value) in sponson_client::web::headers::ALWAYS {
             assert_eq!(reply.header(name.as_str()), value, "{path} {name}");
         }
         assert_eq!(reply.header("cache-control"), "no-store", "{path}");

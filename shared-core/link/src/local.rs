@@ -34,6 +34,7 @@ mod visitors;
 pub use notes::of as notes;
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};
 pub use serve::{Listening, ServeError, serve};
+pub use visitors::MEMBER_BYTES_MAX;
 
 /// Name of the socket in a device's folder.
 pub const SOCKET: &str = "socket";
@@ -66,6 +67,16 @@ impl Host {
     }
 }
 
+impl HostRole {
+    /// Who may use the pages.
+    #[must_use]
+    pub const fn visitors(&self) -> &Arc<Mutex<Visitors>> {
+        match self {
+            Self::County { visitors, .. } | Self::Station { visitors, .. } => visitors,
+        }
+    }
+}
+
 /// What differs between the county and a station.
 #[derive(Clone, Debug)]
 pub enum HostRole {
@@ -80,5 +91,7 @@ pub enum HostRole {
     Station {
         /// With this county.
         county: CountyAt,
+        /// Shared with the station's pages.
+        visitors: Arc<Mutex<Visitors>>,
     },
 }

@@ -39,13 +39,13 @@ mod who;
 
 pub use county::{county_page, refused_page};
 pub use craft::{CraftFacts, Entry, Proofs, Standing, craft_page};
-pub use enter::{enter_page, not_signed_in_page};
+pub use enter::{enter_body, not_signed_in_body};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use form::{Fault, FormValues};
 pub use frame::frame;
 pub use kit_moves::kit_moves_page;
 pub use marks::{mark, readiness_mark};
-pub use message::{Message, message_page};
+pub use message::{Message, message_body, message_page};
 pub use report::{report_file, report_page};
 
 /// The style sheet of every page.

@@ -192,7 +192,10 @@ impl Opening {
                 codes: Arc::new(Mutex::new(Codes::load(&self.folder)?)),
                 visitors: Arc::new(Mutex::new(Visitors::load(&self.folder)?)),
             },
-            Side::Station(county) => HostRole::Station { county },
+            Side::Station(county) => HostRole::Station {
+                county,
+                visitors: Arc::new(Mutex::new(Visitors::load(&self.folder)?)),
+            },
         };
         Ok(Host {
             shared: Shared::new(replica, self.clock, self.entropy)

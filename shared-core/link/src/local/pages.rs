@@ -1,4 +1,4 @@
-//! The door of the county's pages: asks in this process and gives the answer as the trade's types.
+//! The door of the pages of a county or a station: asks in this process and gives the answer as the trade's types.
 //!
 //! An answer is kept for as long as it is the same: for one question, one state of what is held and
 //! one minute. Whoever asks for what is being worked out waits for it: however many ask at once, it
@@ -12,9 +12,9 @@ use prost::Message as _;
 use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
-    BeginReply, BeginRequest, CatalogueReply, EndUnderWayReply, EndUnderWayRequest, EnterReply,
-    EnterRequest, LogReply, PlanKitMovesRequest, RecordUnderWayReply, RecordUnderWayRequest,
-    UnderWayReply, UnderWayRequest,
+    AboutReply, BeginReply, BeginRequest, CatalogueReply, EndUnderWayReply, EndUnderWayRequest,
+    EnterReply, EnterRequest, LogReply, PlanKitMovesRequest, RecordUnderWayReply,
+    RecordUnderWayRequest, UnderWayReply, UnderWayRequest,
 };
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Position;
@@ -25,7 +25,7 @@ use sponson_replica::{Held, Now, Page};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
 
-use super::{ConnectError, Host, HostRole, Local, notes, read, under_way, within};
+use super::{ConnectError, Host, Local, notes, read, service, under_way, within};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
@@ -84,17 +84,14 @@ pub struct Planned {
 }
 
 impl Door {
-    /// The door of a county; none at a station.
+    /// The door of a county, or of a station.
     #[must_use]
-    pub fn of(host: Host) -> Option<Self> {
-        let HostRole::County { visitors, .. } = &host.role else {
-            return None;
-        };
-        Some(Self {
-            visitors: Arc::clone(visitors),
+    pub fn of(host: Host) -> Self {
+        Self {
+            visitors: Arc::clone(host.role.visitors()),
             host,
             kept: Arc::default(),
-        })
+        }
     }
 
     /// Answers a question.
@@ -206,6 +203,14 @@ impl Door {
     /// Where none are kept: at the county.
     pub fn watch_under_way(&self) -> Result<watch::Receiver<u64>, Refusal> {
         under_way::changes(&self.host.shared)
+    }
+
+    /// What this replica is, and how its syncs went.
+    ///
+    /// # Errors
+    /// When the log is closed.
+    pub async fn about(&self) -> Result<AboutReply, Refusal> {
+        service::about(&self.host).await
     }
 
     /// Changes as soon as more is held: a station synced, an event was recorded.

@@ -157,7 +157,7 @@ impl Local for LocalService {
         &self,
         _request: Request<wire::SyncNowRequest>,
     ) -> Result<Response<Self::SyncNowStream>, Status> {
-        let HostRole::Station { county } = &self.host.role else {
+        let HostRole::Station { county, .. } = &self.host.role else {
             return Err(Refusal::new(
                 Code::FailedPrecondition,
                 "NOT_A_STATION",
@@ -270,25 +270,7 @@ impl Local for LocalService {
         &self,
         _request: Request<wire::AboutRequest>,
     ) -> Result<Response<wire::AboutReply>, Status> {
-        let shared = &self.host.shared;
-        let now = shared.clock().now();
-        let host = self.host.clone();
-        let reply = shared
-            .call(move |replica| {
-                let (about, told) = registry::about(replica)?;
-                let county = replica.is_county();
-                let told = registry::add(about_reply(about, &host), told);
-                Ok::<_, Refusal>(wire::AboutReply {
-                    begun: begun::of(replica),
-                    clock: clock_doubt(replica, &now),
-                    station_clocks: station_clocks(replica),
-                    newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
-                    notes: notes::of(replica, now.unix_ms),
-                    ..scrub::add(told, replica.upkeep())
-                })
-            })
-            .await
-            .map_err(Refusal::from)??;
+        let reply = about(&self.host).await?;
         Ok(Response::new(reply))
     }
 
@@ -432,4 +414,24 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
         sync_refused: about.sync_refused.map(syncing::refused),
         ..wire::AboutReply::default()
     }
+}
+
+/// What this replica is.
+pub(super) async fn about(host: &Host) -> Result<wire::AboutReply, Refusal> {
+    let now = host.shared.clock().now();
+    let of = host.clone();
+    let reply = host.shared.call(move |replica| {
+        let (about, told) = registry::about(replica)?;
+        let county = replica.is_county();
+        let told = registry::add(about_reply(about, &of), told);
+        Ok::<_, Refusal>(wire::AboutReply {
+            begun: begun::of(replica),
+            clock: clock_doubt(replica, &now),
+            station_clocks: station_clocks(replica),
+            newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
+            notes: notes::of(replica, now.unix_ms),
+            ..scrub::add(told, replica.upkeep())
+        })
+    });
+    reply.await?
 }

@@ -1,15 +1,14 @@
-//! Letting people in to the county's pages, and showing them out.
+//! Letting people in to the pages of a county or a station, and showing them out.
 
 use data_encoding::BASE32_NOPAD;
 use sponson_proto::event::v1::Role;
 use sponson_proto::service::v1::{
     LetInReply, LetInRequest, PageSession, SignedInReply, SignedInRequest,
 };
-use tokio::sync::Mutex;
 use tonic::Code;
 
-use super::{Host, HostRole};
-use crate::county::visitors::{CODE_BYTES, PageRole, Visitor, Visitors, VisitorsError};
+use super::Host;
+use crate::county::visitors::{CODE_BYTES, PageRole, Visitor, VisitorsError};
 use crate::refusal::Refusal;
 
 /// Hours for which a link works when none are given: until the same time tomorrow.
@@ -19,14 +18,14 @@ const HOURS: u32 = 24;
 const HOURS_MAX: u32 = 7 * 24;
 
 /// Longest member number, as an event's header holds it.
-const MEMBER_BYTES_MAX: usize = 64;
+pub const MEMBER_BYTES_MAX: usize = 64;
 
 /// Sessions that one call names.
 const ENDED_MAX: usize = 200;
 
 /// Makes a link.
 pub(super) async fn let_in(host: &Host, request: &LetInRequest) -> Result<LetInReply, Refusal> {
-    let visitors = of_county(host)?;
+    let visitors = host.role.visitors();
     let member = request.member.trim();
     if member.is_empty() || member.len() > MEMBER_BYTES_MAX || sponson_show::clean(member) != member
     {
@@ -61,7 +60,7 @@ pub(super) async fn signed_in(
     host: &Host,
     request: &SignedInRequest,
 ) -> Result<SignedInReply, Refusal> {
-    let visitors = of_county(host)?;
+    let visitors = host.role.visitors();
     if request.end.len() > ENDED_MAX {
         return Err(Refusal::field(
             format!(
@@ -100,18 +99,6 @@ pub(super) async fn signed_in(
         sessions: visitors.signed_in(now).into_iter().map(session).collect(),
         ended: u32::try_from(ended).unwrap_or(u32::MAX),
     })
-}
-
-fn of_county(host: &Host) -> Result<&Mutex<Visitors>, Refusal> {
-    match &host.role {
-        HostRole::County { visitors, .. } => Ok(visitors),
-        HostRole::Station { .. } => Err(Refusal::new(
-            Code::FailedPrecondition,
-            "NOT_A_COUNTY",
-            "this is a station",
-            "the pages are the county's: let people in there",
-        )),
-    }
 }
 
 fn is_named(visitor: &Visitor, name: &str) -> bool {

@@ -275,6 +275,9 @@ impl Station {
             identity: Arc::clone(&self.identity),
             role: HostRole::Station {
                 county: county.clone(),
+                visitors: Arc::new(Mutex::new(
+                    Visitors::load(self.folder.path()).expect("no visitors yet"),
+                )),
             },
             version: "test".to_owned(),
         }

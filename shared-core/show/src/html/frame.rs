@@ -16,7 +16,7 @@ pub fn frame(title: &str, facts: &PageFacts, body: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" data-light=(facts.light.id()) {
-            (head(title, facts))
+            (head(title, facts, &html! {}))
             body {
                 a.skip href="#main" { "Skip to the answer" }
                 (shapes())
@@ -32,7 +32,8 @@ pub fn frame(title: &str, facts: &PageFacts, body: &Markup) -> String {
     page.into_string()
 }
 
-fn head(title: &str, facts: &PageFacts) -> Markup {
+/// `more` is what a page has beside what all have.
+pub(super) fn head(title: &str, facts: &PageFacts, more: &Markup) -> Markup {
     html! {
         head {
             meta charset="utf-8";
@@ -46,6 +47,7 @@ fn head(title: &str, facts: &PageFacts) -> Markup {
             link rel="stylesheet" href=(facts.style_href);
             link rel="icon" type="image/svg+xml" href=(facts.icon_href);
             script src=(facts.script_href) defer {}
+            (more)
         }
     }
 }
@@ -93,7 +95,7 @@ fn links(facts: &PageFacts) -> Markup {
 }
 
 /// Day or night by a form, so that it needs no script and is kept from page to page.
-fn switch(facts: &PageFacts) -> Markup {
+pub(super) fn switch(facts: &PageFacts) -> Markup {
     let styles = [
         (LightStyle::Day, "Day"),
         (LightStyle::Night, "Night"),
@@ -149,7 +151,7 @@ fn without_script(facts: &PageFacts) -> Markup {
     }
 }
 
-fn footer(facts: &PageFacts) -> Markup {
+pub(super) fn footer(facts: &PageFacts) -> Markup {
     html! {
         footer {
             p.caution { (crate::caution()) }

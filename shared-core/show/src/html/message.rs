@@ -20,10 +20,12 @@ pub struct Message {
 /// The page of a message.
 #[must_use]
 pub fn message_page(message: &Message, facts: &PageFacts) -> String {
-    frame(&message.title, facts, &body(message))
+    frame(&message.title, facts, &message_body(message))
 }
 
-fn body(message: &Message) -> Markup {
+/// What stands in the page of a message.
+#[must_use]
+pub fn message_body(message: &Message) -> Markup {
     html! {
         h1 { (clean(&message.title)) }
         @for text in &message.text { p { (clean(text)) } }

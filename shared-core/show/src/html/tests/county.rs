@@ -5,8 +5,8 @@ use sponson_readiness::answer::CountyAnswer;
 
 use super::{facts, in_lines};
 use crate::html::{
-    Fault, FormValues, Message, PageFacts, Viewer, county_page, enter_page, message_page,
-    not_signed_in_page, refused_page,
+    Fault, FormValues, Message, PageFacts, Viewer, county_page, enter_body, frame, message_page,
+    not_signed_in_body, refused_page,
 };
 use crate::sample;
 use crate::sample::callout::called_out;
@@ -86,8 +86,16 @@ fn other_pages() {
     };
     let pages = [
         message_page(&message, &facts()),
-        enter_page("/enter/CODE", "214", "coordinator", 12, &nobody),
-        not_signed_in_page(&nobody),
+        frame(
+            "Enter",
+            &nobody,
+            &enter_body("/enter/CODE", "214", "coordinator", 12),
+        ),
+        frame(
+            "Not signed in",
+            &nobody,
+            &not_signed_in_body("sponson-county let-in"),
+        ),
     ];
     let mains: Vec<&str> = pages
         .iter()

@@ -1,0 +1,72 @@
+//! A station's pages: checks, faults and everything else at the station, for a crew with a browser,
+//! on a listener of their own.
+//!
+//! The door before them is that of all pages (`web`). What is shown is made in `show`; what is true
+//! is asked of the log; what is recorded is recorded as the commands do it.
+
+use std::net::SocketAddr;
+use std::sync::Arc;
+
+use sponson_link::local::Host;
+use tokio::sync::watch;
+
+use crate::settings::Settings;
+use crate::web::at::{AtError, Wanted};
+use crate::web::{self, Bound};
+
+mod files;
+mod home;
+mod record;
+pub mod routes;
+mod state;
+mod sync;
+mod who;
+
+use state::Pages;
+
+/// Where the pages are when nothing else is said: this machine alone.
+pub const USUAL_PORT: u16 = 7343;
+
+/// Greatest body where a route has no limit of its own: a whole check of 300 fields of 200 bytes.
+const BODY_BYTES_MAX: usize = 64 * 1024;
+
+/// The pages of a station, bound to their address: whoever connects from now on waits for them.
+#[derive(Debug)]
+pub struct PagesUp {
+    bound: Bound,
+    county: String,
+}
+
+impl PagesUp {
+    /// Binds the address; port 0 is any that is free.
+    ///
+    /// # Errors
+    /// When the address cannot be listened at, or TLS cannot be set up.
+    pub async fn begin(wanted: &Wanted, host: Host, settings: &Settings) -> Result<Self, AtError> {
+        Ok(Self {
+            bound: Bound::begin(wanted, host).await?,
+            county: settings.name.clone().unwrap_or_else(|| "County".to_owned()),
+        })
+    }
+
+    /// Where they listen.
+    #[must_use]
+    pub const fn address(&self) -> SocketAddr {
+        self.bound.address()
+    }
+
+    /// What to tell whoever started them, a line each.
+    #[must_use]
+    pub fn said(&self) -> Vec<String> {
+        self.bound.said()
+    }
+
+    /// Serves until the sender of `told` is dropped, then drains within a bounded time.
+    pub async fn serve(self, told: watch::Receiver<()>) {
+        let pages = Arc::new(Pages::new(&self.bound, self.county, told.clone()));
+        let front = Arc::clone(&pages.front);
+        let routes = routes::router().fallback(files::nothing);
+        let router = web::behind(&front, routes, BODY_BYTES_MAX, pages);
+        self.bound.serve(front, router, told).await;
+    }
+}

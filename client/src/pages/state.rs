@@ -1,0 +1,298 @@
+//! What all requests of a station's pages share.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::http::StatusCode;
+use axum::response::{Html, IntoResponse as _, Response};
+use data_encoding::HEXLOWER;
+use maud::Markup;
+use sponson_link::local::pages::Door;
+use sponson_link::refusal::Refusal;
+use sponson_proto::service::v1::AboutReply;
+use sponson_readiness::moment::Moment;
+use sponson_replica::Held;
+use sponson_show::html::station::{self, StationFacts, SyncLine, SyncTrying, station_frame};
+use sponson_show::html::{self, Offers, PageFacts};
+use sponson_show::terminal::Exit;
+use tokio::sync::watch;
+
+use super::routes;
+use crate::catalogue::Catalogue;
+use crate::error::CommandError;
+use crate::web::files::File;
+use crate::web::visit::Visit;
+use crate::web::{Bound, Front, Gate, House, Words};
+
+/// Bytes of the secret of which forms carry a sign at the machine itself.
+const SECRET_BYTES: usize = 32;
+
+/// What all requests share.
+#[derive(Debug)]
+pub(super) struct Pages {
+    /// What stands before them.
+    pub front: Arc<Front>,
+    /// Answers, the log, who is signed in.
+    pub door: Door,
+    /// Files that are served as they are.
+    pub files: Files,
+    look: Look,
+    known: Mutex<Option<(Held, Arc<Catalogue>)>>,
+}
+
+/// Files that are served as they are.
+#[derive(Debug)]
+pub(super) struct Files {
+    /// The style sheet of all pages.
+    pub style: File,
+    /// The style sheet of a station's pages.
+    pub station_style: File,
+    /// The script of all pages.
+    pub script: File,
+    /// The picture.
+    pub icon: File,
+}
+
+/// Why a page was not made.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum NotShown {
+    /// The log refused.
+    #[error("{}: {}", .0.what(), .0.to_do())]
+    Refused(Refusal),
+    /// A command would say the same.
+    #[error(transparent)]
+    Command(#[from] CommandError),
+}
+
+impl From<Refusal> for NotShown {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+impl Pages {
+    pub(super) fn new(bound: &Bound, county: String, told: watch::Receiver<()>) -> Self {
+        let door = bound.door().clone();
+        let look = Look {
+            county,
+            door: door.clone(),
+            gates: routes::gates(),
+            hrefs: [
+                style().path,
+                script().path,
+                File::icon().path,
+                station_style().path,
+            ],
+            last: Arc::default(),
+        };
+        let token = HEXLOWER.encode(&door.draw::<SECRET_BYTES>());
+        let house = Box::new(look.clone());
+        Self {
+            front: Arc::new(Front::new(
+                door.clone(),
+                bound.at().clone(),
+                house,
+                Some(token),
+                told,
+            )),
+            door,
+            files: Files {
+                style: style(),
+                station_style: station_style(),
+                script: script(),
+                icon: File::icon(),
+            },
+            look,
+            known: Mutex::new(None),
+        }
+    }
+
+    /// What has a name, as long as nothing more is held made once.
+    ///
+    /// # Errors
+    /// When the log is closed, or the policy cannot be read.
+    pub(super) async fn known(&self) -> Result<Arc<Catalogue>, NotShown> {
+        let held = *self.door.changes().borrow();
+        if let Some((of, known)) = &*self.known.lock().unwrap_or_else(PoisonError::into_inner)
+            && *of == held
+        {
+            return Ok(Arc::clone(known));
+        }
+        let reply = self.door.catalogue().await?;
+        let known = Arc::new(Catalogue::new(reply).map_err(CommandError::from)?);
+        let kept = Some((held, Arc::clone(&known)));
+        *self.known.lock().unwrap_or_else(PoisonError::into_inner) = kept;
+        Ok(known)
+    }
+
+    /// The facts of a visit to a path, with the sync as it stands now.
+    ///
+    /// # Errors
+    /// When the log is closed, or the policy cannot be read.
+    pub(super) async fn facts(&self, visit: &Visit, path: &str) -> Result<StationFacts, NotShown> {
+        let known = self.known().await?;
+        let about = self.door.about().await?;
+        *self
+            .look
+            .last
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner) = Last {
+            station: about.station_name.clone(),
+            utc_offset_min: known.policy().utc_offset_min,
+            sync: sync_line(&about),
+        };
+        Ok(self.look.facts(visit, path))
+    }
+
+    /// A page that says one thing.
+    #[must_use]
+    pub(super) fn say(
+        &self,
+        visit: &Visit,
+        status: StatusCode,
+        title: &str,
+        text: &[&str],
+    ) -> Response {
+        self.front.say(visit, status, title, text)
+    }
+
+    /// A page of a body.
+    #[must_use]
+    pub(super) fn page(&self, facts: &StationFacts, title: &str, body: &Markup) -> Response {
+        Html(station_frame(title, facts, body)).into_response()
+    }
+
+    /// The page of what went wrong.
+    #[must_use]
+    pub(super) fn not_shown(&self, visit: &Visit, why: &NotShown) -> Response {
+        let status = status_of(why);
+        if status.is_server_error() {
+            tracing::error!(error = %why, "a page could not be shown");
+        }
+        let said = why.to_string();
+        self.say(visit, status, "That could not be done", &[&said])
+    }
+}
+
+/// The number that says how a request ended.
+fn status_of(why: &NotShown) -> StatusCode {
+    let exit = match why {
+        NotShown::Refused(refusal) if refusal.is_of_the_request() => Exit::Refused,
+        NotShown::Refused(_) => Exit::Store,
+        NotShown::Command(error) => error.exit(),
+    };
+    match exit {
+        Exit::WrongUse | Exit::Refused => StatusCode::BAD_REQUEST,
+        Exit::Fine | Exit::Judged | Exit::Store | Exit::Network => StatusCode::SERVICE_UNAVAILABLE,
+    }
+}
+
+/// How the sync stands, as the service tells it.
+fn sync_line(about: &AboutReply) -> SyncLine {
+    SyncLine {
+        waiting: about.waiting,
+        last_sync: about.last_sync_unix_ms.map(Moment),
+        clock_offset_ms: about.clock_offset_ms,
+        trying: match &about.sync_refused {
+            _ if about.ended_at.is_some() => SyncTrying::Never,
+            Some(refused) => SyncTrying::Refused(refused.words.clone()),
+            None => SyncTrying::Idle,
+        },
+        heard: Vec::new(),
+    }
+}
+
+/// How every page of the station looks.
+#[derive(Clone, Debug)]
+struct Look {
+    county: String,
+    door: Door,
+    gates: BTreeMap<String, Gate>,
+    /// Of the style sheet, the script, the picture and the station's own style sheet.
+    hrefs: [String; 4],
+    last: Arc<Mutex<Last>>,
+}
+
+/// What was known when a page was last made: for pages that say that something went wrong, which
+/// ask nothing of the log.
+#[derive(Clone, Debug, Default)]
+struct Last {
+    station: String,
+    utc_offset_min: i32,
+    sync: SyncLine,
+}
+
+impl Look {
+    fn facts(&self, visit: &Visit, path: &str) -> StationFacts {
+        let [style_href, script_href, icon_href, station_style_href] = self.hrefs.clone();
+        let last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
+        let last = last.clone();
+        StationFacts {
+            page: PageFacts {
+                county: self.county.clone(),
+                viewer: visit.viewer(),
+                token: visit.form_token.clone(),
+                offers: Offers::default(),
+                rendered: Moment(self.door.now().unix_ms),
+                utc_offset_min: last.utc_offset_min,
+                query: String::new(),
+                path: path.to_owned(),
+                again_s: None,
+                light: visit.light,
+                style_href,
+                script_href,
+                icon_href,
+                map: None,
+                notes: Vec::new(),
+            },
+            station_style_href,
+            station: last.station,
+            member: visit.member(),
+            sync: last.sync,
+        }
+    }
+}
+
+impl House for Look {
+    fn gate_of(&self, matched: Option<&str>) -> Gate {
+        let gate = matched.and_then(|path| self.gates.get(path));
+        // What is no route is read by nobody who may not read.
+        gate.copied().unwrap_or(Gate::Reads)
+    }
+
+    fn framed(&self, visit: &Visit, title: &str, body: &Markup) -> String {
+        if visit.may_read() {
+            return station_frame(title, &self.facts(visit, ""), body);
+        }
+        // Whoever may not read learns nothing of the station but its name.
+        let facts = StationFacts {
+            sync: SyncLine::default(),
+            ..self.facts(visit, "")
+        };
+        station_frame(title, &facts, body)
+    }
+
+    fn words(&self) -> Words {
+        Words {
+            whose: "the station",
+            home: "To the craft at this station",
+            let_in: "sponson let-in",
+            who: Some("/who"),
+        }
+    }
+}
+
+/// The style sheet of all pages.
+pub(super) fn style() -> File {
+    File::style("style", html::STYLE)
+}
+
+/// The style sheet of a station's pages.
+pub(super) fn station_style() -> File {
+    File::style("station", station::STYLE)
+}
+
+/// The script of all pages.
+pub(super) fn script() -> File {
+    File::script("live", html::SCRIPT)
+}
