@@ -19,6 +19,7 @@ use tonic_types::StatusExt as _;
 
 use crate::catalogue::LookupError;
 use crate::check_file::CheckFileError;
+use crate::pages::PagesError;
 use crate::settings::SettingsError;
 
 /// Why a command failed.
@@ -126,6 +127,9 @@ pub enum CommandError {
     /// The local service could not be kept up.
     #[error(transparent)]
     Serve(#[from] ServeError),
+    /// The pages cannot be served as was asked.
+    #[error(transparent)]
+    Pages(#[from] PagesError),
     /// The service refused or failed.
     #[error(transparent)]
     Service(#[from] ServiceError),
@@ -177,6 +181,12 @@ impl CommandError {
                 | JoinError::Tls(_) => Exit::Network,
                 JoinError::OtherCounty { .. } | JoinError::Reply(_) => Exit::Refused,
                 JoinError::Refused(status) => ServiceError::from((**status).clone()).exit(),
+            },
+            Self::Pages(error) => match error {
+                PagesError::At(error) => error.exit(),
+                PagesError::NotAllowed(_) => Exit::WrongUse,
+                PagesError::Policy(_) => Exit::Refused,
+                PagesError::Refused(_) => Exit::Store,
             },
             Self::Service(error) => error.exit(),
             Self::Terminal(error) if error.kind() == io::ErrorKind::BrokenPipe => Exit::Fine,

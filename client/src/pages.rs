@@ -8,8 +8,12 @@ use std::net::SocketAddr;
 use std::sync::Arc;
 
 use sponson_link::local::Host;
+use sponson_link::local::pages::Door;
+use sponson_link::refusal::Refusal;
+use sponson_readiness::standard::StationNetwork;
 use tokio::sync::watch;
 
+use crate::catalogue::{Catalogue, LookupError};
 use crate::settings::Settings;
 use crate::web::at::{AtError, Wanted};
 use crate::web::{self, Bound};
@@ -30,6 +34,25 @@ pub const USUAL_PORT: u16 = 7343;
 /// Greatest body where a route has no limit of its own: a whole check of 300 fields of 200 bytes.
 const BODY_BYTES_MAX: usize = 64 * 1024;
 
+/// Why the pages are not served as was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum PagesError {
+    /// The address, a name or TLS.
+    #[error(transparent)]
+    At(#[from] AtError),
+    /// The policy keeps them to this machine.
+    #[error(
+        "--pages is {0}, which can be reached from elsewhere, and the policy in force says [pages] station_network = \"no\": serve at 127.0.0.1:{USUAL_PORT}, or ask the lead to sign a policy with \"yes\""
+    )]
+    NotAllowed(SocketAddr),
+    /// The policy cannot be read by this version.
+    #[error(transparent)]
+    Policy(#[from] LookupError),
+    /// The log refused.
+    #[error("{}: {}", .0.what(), .0.to_do())]
+    Refused(Refusal),
+}
+
 /// The pages of a station, bound to their address: whoever connects from now on waits for them.
 #[derive(Debug)]
 pub struct PagesUp {
@@ -41,8 +64,16 @@ impl PagesUp {
     /// Binds the address; port 0 is any that is free.
     ///
     /// # Errors
-    /// When the address cannot be listened at, or TLS cannot be set up.
-    pub async fn begin(wanted: &Wanted, host: Host, settings: &Settings) -> Result<Self, AtError> {
+    /// When the policy does not allow it, the address cannot be listened at, or TLS cannot be set
+    /// up.
+    pub async fn begin(
+        wanted: &Wanted,
+        host: Host,
+        settings: &Settings,
+    ) -> Result<Self, PagesError> {
+        if !wanted.address.ip().is_loopback() && !network_allowed(&host).await? {
+            return Err(PagesError::NotAllowed(wanted.address));
+        }
         Ok(Self {
             bound: Bound::begin(wanted, host).await?,
             county: settings.name.clone().unwrap_or_else(|| "County".to_owned()),
@@ -69,4 +100,14 @@ impl PagesUp {
         let router = web::behind(&front, routes, BODY_BYTES_MAX, pages);
         self.bound.serve(front, router, told).await;
     }
+}
+
+/// Whether the policy in force lets a station serve its pages beyond its own machine.
+async fn network_allowed(host: &Host) -> Result<bool, PagesError> {
+    let reply = Door::of(host.clone()).catalogue().await;
+    let catalogue = Catalogue::new(reply.map_err(PagesError::Refused)?)?;
+    Ok(match catalogue.policy().pages.station_network {
+        StationNetwork::Yes => true,
+        StationNetwork::No => false,
+    })
 }

@@ -16,7 +16,6 @@ use sponson_show::terminal::Exit;
 
 use crate::backup::BackupError;
 use crate::pages::PagesError;
-use sponson_client::web::at::AtError;
 
 /// Why a command failed.
 #[derive(Debug, thiserror::Error)]
@@ -156,16 +155,8 @@ impl CountyError {
             | Self::Begun(_)
             | Self::Append(_) => Exit::Store,
             Self::Pages(error) => match error {
-                PagesError::At(AtError::Listen { .. }) => Exit::Network,
-                PagesError::At(AtError::File { .. } | AtError::Tls(_)) | PagesError::Map(_) => {
-                    Exit::Refused
-                }
-                PagesError::At(
-                    AtError::Address { .. }
-                    | AtError::NoName { .. }
-                    | AtError::Name(_)
-                    | AtError::OneFile { .. },
-                ) => Exit::WrongUse,
+                PagesError::At(error) => error.exit(),
+                PagesError::Map(_) => Exit::Refused,
             },
             Self::Listen { .. } | Self::Serve(_) => Exit::Network,
         }

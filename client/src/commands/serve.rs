@@ -1,25 +1,38 @@
-//! `serve`: keeps the local service up.
+//! `serve`: keeps the local service up, and the station's pages.
+
+use std::net::SocketAddr;
 
 use clap::Args;
-use sponson_link::local::{self, Listening};
+use sponson_link::local::{self, Host, Listening};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
+use tokio::sync::watch;
 
 use crate::device::{opening, socket, told_to_end};
 use crate::error::CommandError;
+use crate::pages::{PagesError, PagesUp, USUAL_PORT};
 use crate::settings::{Places, Settings};
 use crate::surroundings::Surroundings;
+use crate::web::at::{AtError, Wanted};
 
-/// Keep the local service up until told to end. Other commands then go through it.
-#[derive(Args, Debug)]
-pub struct ServeArgs {}
+/// Keep the local service and the station's pages up until told to end. Other commands then go
+/// through the service.
+#[derive(Args, Debug, Default)]
+pub struct ServeArgs {
+    /// Where to serve the station's pages, ADDRESS:PORT, or none; 127.0.0.1:7343 when neither this
+    /// nor the settings say. Beyond this machine only where the policy allows it: encrypted, and
+    /// read by whoever let-in let in.
+    #[arg(long, value_name = "ADDRESS:PORT|none")]
+    pages: Option<String>,
+}
 
 /// Serves until SIGTERM or ctrl-c.
 ///
 /// # Errors
-/// When the folder cannot be opened or the socket cannot be made.
+/// When the folder cannot be opened, the socket cannot be made, or the pages cannot be served as
+/// was asked.
 pub async fn run(
-    _args: &ServeArgs,
+    args: &ServeArgs,
     places: &Places,
     settings: &Settings,
     surroundings: &mut Surroundings,
@@ -29,11 +42,151 @@ pub async fn run(
             tracing::error!(%error, "signals cannot be awaited: ending");
         }
     };
-    serve_until(places, settings, surroundings, until).await?;
+    let wanted = wanted(args.pages.as_deref(), places, settings)?;
+    let named = args.pages.is_some() || settings.pages.is_some();
+    let mut up = StationUp::begin(places, settings, surroundings).await?;
+    let without_pages = match &wanted {
+        Some(wanted) => up.add_pages(wanted, settings, named).await,
+        None => Ok(None),
+    };
+    let without_pages = match without_pages {
+        Ok(why) => why,
+        Err(error) => {
+            // Told to end at once, it frees its folder.
+            serve_up(up, std::future::ready(())).await?;
+            return Err(error.into());
+        }
+    };
+    up.tell(surroundings)?;
+    if let Some(why) = without_pages {
+        surroundings.terminal().talk(&format!("no pages: {why}"))?;
+    }
+    serve_up(up, until).await?;
     Ok(Exit::Fine)
 }
 
-/// Serves the folder of a station until `shutdown`.
+/// Where a station's pages are wanted; none when they are not.
+///
+/// # Errors
+/// When they cannot be served as was asked.
+pub fn wanted(
+    said: Option<&str>,
+    places: &Places,
+    settings: &Settings,
+) -> Result<Option<Wanted>, PagesError> {
+    let usual = SocketAddr::from(([127, 0, 0, 1], USUAL_PORT));
+    Ok(Wanted::of(said, settings, places, usual)?)
+}
+
+/// A station that is about to serve: its folder is open, its socket and the address of its pages
+/// are bound, so that whoever connects from now on waits for it.
+#[derive(Debug)]
+pub struct StationUp {
+    host: Host,
+    own: Listening,
+    pages: Option<PagesUp>,
+}
+
+impl StationUp {
+    /// Opens the folder and binds the socket.
+    ///
+    /// # Errors
+    /// When the folder cannot be opened or the socket cannot be made.
+    pub async fn begin(
+        places: &Places,
+        settings: &Settings,
+        surroundings: &Surroundings,
+    ) -> Result<Self, CommandError> {
+        let side = settings.station_side()?;
+        let opening = opening(places, side, surroundings);
+        let opening = opening.with_places(settings.launch_places(places));
+        let host = opening.host().await?;
+        let own = Listening::begin(socket(&places.data))?;
+        Ok(Self {
+            host,
+            own,
+            pages: None,
+        })
+    }
+
+    /// Binds the address of the pages too.
+    ///
+    /// # Errors
+    /// When the policy does not allow it, it cannot be listened at, or TLS cannot be set up.
+    pub async fn with_pages(
+        mut self,
+        wanted: &Wanted,
+        settings: &Settings,
+    ) -> Result<Self, PagesError> {
+        let pages = PagesUp::begin(wanted, self.host.clone(), settings).await?;
+        self.pages = Some(pages);
+        Ok(self)
+    }
+
+    /// Binds the address of the pages too; tells why not where nobody named it and another program
+    /// has it: commands work all the same.
+    async fn add_pages(
+        &mut self,
+        wanted: &Wanted,
+        settings: &Settings,
+        named: bool,
+    ) -> Result<Option<PagesError>, PagesError> {
+        match PagesUp::begin(wanted, self.host.clone(), settings).await {
+            Ok(pages) => {
+                self.pages = Some(pages);
+                Ok(None)
+            }
+            Err(why @ PagesError::At(AtError::Listen { .. })) if !named => Ok(Some(why)),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// The pages; none when they are not served.
+    #[must_use]
+    pub const fn pages(&self) -> Option<&PagesUp> {
+        self.pages.as_ref()
+    }
+
+    fn tell(&self, surroundings: &mut Surroundings) -> Result<(), CommandError> {
+        let socket = self.own.path();
+        let line = format!("serving {}", clean(&socket.display().to_string()));
+        surroundings.terminal().talk(&line)?;
+        for line in self.pages.iter().flat_map(PagesUp::said) {
+            surroundings.terminal().result(&line)?;
+        }
+        tracing::info!(socket.path = %socket.display(), "local service up");
+        Ok(())
+    }
+}
+
+/// Serves this machine's own commands and the pages until `shutdown`, then drains both.
+///
+/// # Errors
+/// When the service ends before it was told to.
+pub async fn serve_up(
+    up: StationUp,
+    shutdown: impl Future<Output = ()> + Send,
+) -> Result<(), CommandError> {
+    let StationUp { host, own, pages } = up;
+    let shared = host.shared.clone();
+    let (tell, told) = watch::channel(());
+    let told_pages = told.clone();
+    let own = local::serve(host, own, ended(told));
+    let pages = async {
+        if let Some(pages) = pages {
+            pages.serve(told_pages).await;
+        }
+    };
+    let telling = async {
+        shutdown.await;
+        drop(tell);
+    };
+    let (own, (), ()) = tokio::join!(own, pages, telling);
+    shared.close().await;
+    Ok(own?)
+}
+
+/// Serves the folder of a station, without pages, until `shutdown`.
 ///
 /// # Errors
 /// When the folder cannot be opened or the socket cannot be made.
@@ -43,16 +196,12 @@ pub async fn serve_until(
     surroundings: &mut Surroundings,
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), CommandError> {
-    let side = settings.station_side()?;
-    let opening = opening(places, side, surroundings).with_places(settings.launch_places(places));
-    let host = opening.host().await?;
-    let shared = host.shared.clone();
-    let socket = socket(&places.data);
-    let listening = Listening::begin(socket.clone())?;
-    let line = format!("serving {}", clean(&socket.display().to_string()));
-    surroundings.terminal().talk(&line)?;
-    tracing::info!(socket.path = %socket.display(), "local service up");
-    let ended = local::serve(host, listening, shutdown).await;
-    shared.close().await;
-    Ok(ended?)
+    let up = StationUp::begin(places, settings, surroundings).await?;
+    up.tell(surroundings)?;
+    serve_up(up, shutdown).await
+}
+
+/// Ends when the sender is dropped.
+async fn ended(mut told: watch::Receiver<()>) {
+    while told.changed().await.is_ok() {}
 }

@@ -10,6 +10,7 @@ use rustls::ServerConfig;
 use sponson_link::Identity;
 use sponson_link::tls;
 use sponson_show::clean;
+use sponson_show::terminal::Exit;
 
 use crate::settings::{Places, Settings};
 
@@ -66,6 +67,20 @@ pub enum AtError {
         /// Why.
         source: std::io::Error,
     },
+}
+
+impl AtError {
+    /// The number that the program ends with.
+    #[must_use]
+    pub const fn exit(&self) -> Exit {
+        match self {
+            Self::Listen { .. } => Exit::Network,
+            Self::File { .. } | Self::Tls(_) => Exit::Refused,
+            Self::Address { .. } | Self::NoName { .. } | Self::Name(_) | Self::OneFile { .. } => {
+                Exit::WrongUse
+            }
+        }
+    }
 }
 
 /// Where the pages are to be served, as the settings and the command line say.

@@ -32,7 +32,8 @@ pub use lines::{
 pub use people::PeoplePolicy;
 pub use policy::{
     AirPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy,
-    MadeMonth, MadeReady, MarkDay, MarkPolicy, PressurePolicy, SparesPolicy, Sun, Undated,
+    MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PressurePolicy, SparesPolicy,
+    StationNetwork, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -249,6 +250,8 @@ pub struct Policy {
     pub callout: CalloutPolicy,
     /// Faults and repairs.
     pub faults: FaultPolicy,
+    /// Pages of stations.
+    pub pages: PagesPolicy,
 }
 
 /// Units shown.

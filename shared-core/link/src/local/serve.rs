@@ -55,6 +55,12 @@ impl Listening {
             }),
         }
     }
+
+    /// The socket.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.socket
+    }
 }
 
 /// Serves on a Unix socket until `shutdown`.

@@ -6,6 +6,7 @@ mod fuel;
 mod leak;
 mod load;
 mod marks;
+mod pages;
 mod pressure;
 mod spares;
 
@@ -17,6 +18,7 @@ pub use fuel::FuelPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
 pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
+pub use pages::{PagesPolicy, StationNetwork};
 pub use pressure::{PressurePolicy, Sun};
 pub use spares::SparesPolicy;
 
@@ -63,6 +65,8 @@ struct Raw {
     spares: spares::RawSpares,
     #[serde(default)]
     callout: callout::RawCallout,
+    #[serde(default)]
+    pages: PagesPolicy,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -134,6 +138,7 @@ impl Policy {
             fuel: raw.fuel.checked()?,
             spares: raw.spares.checked()?,
             callout: raw.callout.checked()?,
+            pages: raw.pages,
         })
     }
 }
