@@ -4,12 +4,16 @@
 //! stood by is not asked again. The engine judges a check alike, asked back or not. Limits stand in
 //! the boat standard and the policy.
 
+mod contents;
+mod gauges;
+mod kit;
+
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::event::{Check, DateMark, ReadingMoment};
+use crate::event::{Check, DateMark, ReadingMoment, Trust};
 use crate::ids::{LineId, PartId, SubjectId};
-use crate::moment::Moment;
-use crate::record::Record;
+use crate::moment::{CLOCK_TOLERANCE_MS, Moment};
+use crate::record::{Record, Side, Sides};
 use crate::standard::{Policy, Standard};
 
 /// One thing that is asked back.
@@ -82,7 +86,7 @@ pub enum AskedWhy {
         /// When it was read.
         last_at: Moment,
     },
-    /// As left is lower than as found, and air was added, or none let out.
+    /// As left is lower than as found, though air was added.
     LeftBelowFound {
         /// As found, pascal.
         found_pa: i64,
@@ -113,21 +117,14 @@ pub enum AskedWhy {
         /// As entered.
         date: DateMark,
     },
-    /// More than was ever counted, by more than is wanted.
+    /// More than were ever known to be carried, and than are wanted, by more than the margin.
     MoreThanEver {
         /// As entered.
         count: u32,
-        /// Last counted.
-        last: u32,
+        /// Last counted; none when nobody counted.
+        last: Option<u32>,
         /// Most that any mission asks for.
         wanted: u32,
-    },
-    /// More of an item that is not serviceable, or in dated lots, than there are.
-    MoreThanCounted {
-        /// Not serviceable, or in lots.
-        part: u32,
-        /// Counted.
-        count: u32,
     },
     /// A meter that shows less than before.
     MeterBack {
@@ -145,12 +142,19 @@ pub enum AskedWhy {
         /// Most that can have passed since, seconds.
         passed_s: u64,
     },
-    /// More fuel than was ever in the tank, by more than the policy's margin.
+    /// More fuel than the tank holds.
     AboveTank {
         /// As entered, millilitres.
         amount_ml: u32,
-        /// Most that the tank holds, as far as it is known.
+        /// Most that it holds, by the sheet, else by the policy.
         most_ml: u32,
+    },
+    /// A cylinder's gauge above its service pressure, by more than the margin.
+    AboveService {
+        /// As entered, kilopascal.
+        gauge_kpa: u32,
+        /// Its service pressure, kilopascal.
+        service_kpa: u32,
     },
     /// Observed at a moment that has not come.
     InTheFuture {
@@ -179,17 +183,15 @@ pub struct Entered<'a> {
     pub observed: Option<Moment>,
     /// Parts into which air was added between found and left.
     pub air_added: &'a BTreeSet<PartId>,
-    /// Fields that somebody stood by.
-    pub affirmed: &'a BTreeSet<FieldRef>,
 }
 
 /// What it is held against.
 #[derive(Clone, Copy, Debug)]
 pub struct Before<'a> {
-    /// The craft's record.
-    pub craft: &'a Record,
-    /// Records of everything else: motors, tanks, cylinders, bags.
+    /// Records of the county, the craft's among them.
     pub records: &'a BTreeMap<SubjectId, Record>,
+    /// The craft.
+    pub craft: SubjectId,
     /// The craft's sheet.
     pub standard: &'a Standard,
     /// The county's settings.
@@ -198,12 +200,68 @@ pub struct Before<'a> {
     pub now: Moment,
 }
 
-/// What is asked back of a check, in the order of its fields.
+/// What is asked back of a check, in the order of its fields. A field that `is_affirmed` says
+/// somebody stood by is not asked.
 #[must_use]
-pub fn asked_back(entered: &Entered<'_>, before: &Before<'_>) -> Vec<AskedBack> {
-    let _ = before;
-    let mut asked: Vec<AskedBack> = Vec::new();
-    asked.retain(|asked| !entered.affirmed.contains(&asked.field));
+pub fn asked_back(
+    entered: &Entered<'_>,
+    before: &Before<'_>,
+    is_affirmed: impl Fn(&FieldRef) -> bool,
+) -> Vec<AskedBack> {
+    let mut asked = Vec::new();
+    observed(entered, before, &mut asked);
+    gauges::check(entered, before, &mut asked);
+    kit::check(entered, before, &mut asked);
+    contents::check(entered, before, &mut asked);
+    asked.retain(|asked| !is_affirmed(&asked.field));
     asked.sort();
+    asked.dedup();
     asked
+}
+
+fn observed(entered: &Entered<'_>, before: &Before<'_>, asked: &mut Vec<AskedBack>) {
+    let now = before.now;
+    let ahead = |at: &Moment| at.since(now) > CLOCK_TOLERANCE_MS;
+    if let Some(observed) = entered.observed.filter(ahead) {
+        ask(
+            asked,
+            FieldRef::Observed,
+            AskedWhy::InTheFuture { observed, now },
+        );
+    }
+}
+
+fn ask(asked: &mut Vec<AskedBack>, field: FieldRef, why: AskedWhy) {
+    asked.push(AskedBack { field, why });
+}
+
+/// The sides that somebody trusted stated.
+fn trusted<T>(sides: &Sides<T>) -> impl Iterator<Item = &Side<T>> {
+    let is_trusted = |side: &&Side<T>| side.origin.trust == Trust::Trusted;
+    sides.iter().filter(is_trusted)
+}
+
+impl<'a> Before<'a> {
+    /// The craft's record.
+    fn record(&self) -> Option<&'a Record> {
+        self.records.get(&self.craft)
+    }
+
+    /// What the craft's record keeps of a thing, and the thing's own record: what was stated of it by
+    /// any check that touched it.
+    fn sides<T>(
+        &self,
+        thing: Option<SubjectId>,
+        of: impl Fn(&'a Record) -> &'a BTreeMap<Option<SubjectId>, Sides<T>>,
+    ) -> Vec<&'a Side<T>> {
+        let craft = self.record().and_then(|record| of(record).get(&thing));
+        let own = thing.and_then(|thing| self.records.get(&thing));
+        let own = own.and_then(|record| of(record).get(&None));
+        craft.into_iter().chain(own).flat_map(trusted).collect()
+    }
+
+    /// When something was entered: as observed, else now.
+    fn at(&self, entered: &Entered<'_>) -> Moment {
+        entered.observed.unwrap_or(self.now)
+    }
 }

@@ -38,6 +38,7 @@ mod kit_moves;
 mod leaks;
 mod load;
 mod motor;
+mod on_craft;
 mod parts;
 mod people;
 mod place;
@@ -53,6 +54,7 @@ mod weather;
 pub use asked::asked;
 pub use disagreements::disagreements;
 pub use kit_moves::kit_county;
+pub use on_craft::on_craft;
 pub use people::crews_at;
 pub use spare::spares;
 

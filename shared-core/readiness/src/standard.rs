@@ -31,9 +31,9 @@ pub use lines::{
 };
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy, LoadPolicy,
-    MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PressurePolicy, SparesPolicy,
-    StationNetwork, Sun, Undated,
+    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy,
+    LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PressurePolicy,
+    SparesPolicy, StationNetwork, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -252,6 +252,8 @@ pub struct Policy {
     pub faults: FaultPolicy,
     /// Pages of stations.
     pub pages: PagesPolicy,
+    /// What is asked back while a check is entered.
+    pub asked_back: AskedBackPolicy,
 }
 
 /// Units shown.

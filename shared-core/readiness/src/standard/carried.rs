@@ -99,6 +99,8 @@ pub struct FuelRule {
     pub least_ml: u32,
     /// Other least amounts for some missions.
     pub least_for_ml: std::collections::BTreeMap<MissionId, u32>,
+    /// Most that one tank holds, millilitres; none when the sheet does not say.
+    pub tank_ml: Option<u32>,
     /// Petrol to oil by volume that the motor takes; none for unmixed.
     pub mix: Option<u32>,
     /// What too little does.

@@ -1,6 +1,7 @@
 //! The county's settings for judging, from TOML text.
 
 mod air;
+mod asked_back;
 mod callout;
 mod fuel;
 mod leak;
@@ -13,6 +14,7 @@ mod spares;
 use serde::Deserialize;
 
 pub use air::{AirPolicy, CylinderRule};
+pub use asked_back::AskedBackPolicy;
 pub use callout::{CalloutPolicy, MadeReady};
 pub use fuel::FuelPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
@@ -67,6 +69,8 @@ struct Raw {
     callout: callout::RawCallout,
     #[serde(default)]
     pages: PagesPolicy,
+    #[serde(default)]
+    asked_back: asked_back::RawAskedBack,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -139,6 +143,7 @@ impl Policy {
             spares: raw.spares.checked()?,
             callout: raw.callout.checked()?,
             pages: raw.pages,
+            asked_back: raw.asked_back.checked()?,
         })
     }
 }

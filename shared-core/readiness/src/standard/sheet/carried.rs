@@ -57,6 +57,7 @@ pub(super) struct RawFuel {
     least: String,
     #[serde(default)]
     least_for: BTreeMap<MissionId, String>,
+    tank: Option<String>,
     mix: Option<u32>,
     short: RuleEffect,
     unknown: Option<RuleEffect>,
@@ -114,6 +115,7 @@ pub(super) fn fuel(raw: RawFuel) -> Result<FuelRule, StandardError> {
     Ok(FuelRule {
         least_for_ml: of_missions.collect::<Result<_, StandardError>>()?,
         least_ml: at("least").volume_ml(&raw.least)?,
+        tank_ml: optional(&raw.tank, |text| at("tank").volume_ml(text))?,
         label: raw.label,
         mix: raw.mix,
         short: raw.short,
