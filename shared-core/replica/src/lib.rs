@@ -21,6 +21,7 @@ pub use replica::carry::CarryScope;
 pub use replica::clock::ClockWorth;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use replica::prove::ProveError;
+pub use replica::trying::{TRIED_MAX, Tried, WalkOf};
 pub use replica::upkeep::{DiskCopy, Scrubbed};
 pub use salvage::{Filled, OwnTail, Refill, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
 pub use store::simulated::{SimulatedDisk, Undurable};

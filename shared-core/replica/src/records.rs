@@ -101,7 +101,7 @@ impl Records {
     pub(crate) fn judged(&mut self, index: &Index, store: &Store) -> &BTreeMap<SubjectId, Record> {
         self.fresh(index, store);
         if matches!(self.judged, Judged::Old) {
-            self.judged = match joined(index, store, Until::Always, &self.records) {
+            self.judged = match joined(index, store, Until::Always, &self.records, &[]) {
                 Some(records) => Judged::Joined(records),
                 None => Judged::Alone,
             };
@@ -110,6 +110,29 @@ impl Records {
             Judged::Joined(records) => records,
             Judged::Old | Judged::Alone => &self.records,
         }
+    }
+
+    /// The records as they would be judged with events beyond those held, in this order; nothing that
+    /// is held changes.
+    pub(crate) fn tried(
+        &mut self,
+        index: &Index,
+        store: &Store,
+        beyond: &[Event],
+    ) -> BTreeMap<SubjectId, Record> {
+        let mut alone = self.fresh(index, store).clone();
+        let about = beyond.iter().flat_map(|event| &event.subjects);
+        let about: BTreeSet<SubjectId> = about.map(|seen| seen.id).collect();
+        for subject in about {
+            let stepped = alone
+                .get(&subject)
+                .and_then(|record| stepped(record, beyond));
+            let record = stepped.or_else(|| folded_with(index, store, subject, beyond));
+            if let Some(record) = record {
+                alone.insert(subject, record);
+            }
+        }
+        joined(index, store, Until::Always, &alone, beyond).unwrap_or(alone)
     }
 
     /// Other ids of what a subject is, as far as was judged last.
@@ -168,7 +191,7 @@ pub(crate) fn records_at(
     current: &Current<'_>,
 ) -> BTreeMap<SubjectId, Record> {
     let alone = alone_at(index, store, until, current);
-    joined(index, store, until, &alone).unwrap_or(alone)
+    joined(index, store, until, &alone, &[]).unwrap_or(alone)
 }
 
 fn alone_at(
@@ -188,12 +211,14 @@ fn alone_at(
     records.collect()
 }
 
-/// The same where things that were registered twice are one; none when nothing was.
+/// The same where things that were registered twice are one, with events beyond those held; none when
+/// nothing was.
 pub(crate) fn joined(
     index: &Index,
     store: &Store,
     until: Until,
     alone: &BTreeMap<SubjectId, Record>,
+    beyond: &[Event],
 ) -> Option<BTreeMap<SubjectId, Record>> {
     let joined = Joined::of(alone);
     if joined.is_empty() {
@@ -209,8 +234,10 @@ pub(crate) fn joined(
         let record = if ids.is_empty() && !joined.concern(record) {
             record.clone()
         } else {
-            let ids = ids.into_iter().chain([*id]).collect();
+            let ids: BTreeSet<SubjectId> = ids.into_iter().chain([*id]).collect();
+            let about = |event: &&Event| event.subjects.iter().any(|it| ids.contains(&it.id));
             let events = events_of(index, store, &ids, until);
+            let events = events.chain(beyond.iter().filter(about).cloned());
             let events: Vec<Event> = events.map(|event| joined.renamed(event)).collect();
             let mut folded = fold(*id, record.kind, &events);
             folded.same_as = ids;
@@ -260,6 +287,37 @@ fn all_count(index: &Index, events: &SubjectEvents, until: Until) -> bool {
             known.kind != Kind::Correction as i32 && interval.earliest(now) <= as_of
         })
     })
+}
+
+/// A record after events that each have seen all heads of it; none when one has not.
+fn stepped(record: &Record, events: &[Event]) -> Option<Record> {
+    let mut record = record.clone();
+    for event in events {
+        let own = event.subjects.iter().find(|seen| seen.id == record.subject);
+        let same_kind = own.is_none_or(|seen| seen.kind == record.kind);
+        if !same_kind || record.step(event) != Stepped::Done {
+            return None;
+        }
+    }
+    Some(record)
+}
+
+/// The record of a subject with events beyond those held.
+fn folded_with(
+    index: &Index,
+    store: &Store,
+    subject: SubjectId,
+    beyond: &[Event],
+) -> Option<Record> {
+    let in_log = LogSubjectId::from_bytes(*subject.as_bytes());
+    let held = index.subjects.get(&in_log);
+    let mut events = held.map_or_else(Vec::new, |events| {
+        read_events(index, store, in_log, events, Until::Always)
+    });
+    let about = |event: &&Event| event.subjects.iter().any(|seen| seen.id == subject);
+    events.extend(beyond.iter().filter(about).cloned());
+    let kind = kind_of(subject, &events)?;
+    Some(fold(subject, kind, &events))
 }
 
 fn fold_subject(

@@ -19,6 +19,7 @@ mod run;
 mod sheets;
 mod simulated;
 mod sync;
+pub(crate) mod trying;
 pub(crate) mod upkeep;
 mod verify;
 

@@ -83,7 +83,7 @@ impl Replica {
     /// The clocks as the device claims them. One that a sync of this start showed to be wrong is
     /// not claimed: the county's time is, by the count since that sync. Everything else it shows as
     /// it is, for others to bound.
-    fn corrected(&self, now: &Now) -> Now {
+    pub(super) fn corrected(&self, now: &Now) -> Now {
         let worth = self.clock_worth(now);
         match worth.doubt {
             AskerClock::Off { .. } => Now {
@@ -116,7 +116,7 @@ impl Replica {
         })
     }
 
-    fn draft(&self, event: NewEvent, now: &Now) -> Result<Draft, AppendError> {
+    pub(super) fn draft(&self, event: NewEvent, now: &Now) -> Result<Draft, AppendError> {
         let (seq, previous) = self.next_place();
         let subjects = self
             .subjects_seen(&event)
@@ -185,7 +185,7 @@ impl Replica {
     }
 }
 
-fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
+pub(super) fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
     let refused = |field: &str, value: String, limit: String| {
         Err(AppendError::Value {
             field: field.to_owned(),
@@ -234,7 +234,7 @@ fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
     Ok(())
 }
 
-fn unfit(unfit: Unfit) -> AppendError {
+pub(super) fn unfit(unfit: Unfit) -> AppendError {
     match unfit {
         Unfit::Missing(missing) => {
             let first = missing.first().copied();

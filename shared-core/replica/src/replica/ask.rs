@@ -97,7 +97,7 @@ impl Replica {
         lines
     }
 
-    fn not_before_the_county(&self, question: &Question) -> Question {
+    pub(super) fn not_before_the_county(&self, question: &Question) -> Question {
         let shown = self.newest_shown().map(Moment);
         let mut asked = question.clone();
         if let Some(shown) = shown.filter(|shown| shown.since(asked.now) > CLOCK_TOLERANCE_MS) {
