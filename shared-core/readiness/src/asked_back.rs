@@ -38,8 +38,6 @@ pub enum FieldRef {
     Count(LineId, Option<SubjectId>),
     /// Its dates.
     Dates(LineId, Option<SubjectId>),
-    /// The number of a bag's seal.
-    Seal(SubjectId),
     /// The earliest date on a bag's tag.
     SealDate(SubjectId),
     /// How much fuel, in a tank or the craft's own.
@@ -212,6 +210,7 @@ pub fn asked_back(
     observed(entered, before, &mut asked);
     gauges::check(entered, before, &mut asked);
     kit::check(entered, before, &mut asked);
+    kit::tags(entered, before, &mut asked);
     contents::check(entered, before, &mut asked);
     asked.retain(|asked| !is_affirmed(&asked.field));
     asked.sort();

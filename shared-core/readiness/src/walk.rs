@@ -184,9 +184,10 @@ pub struct GearAboard {
 pub fn walk(standard: &Standard, aboard: &Aboard, extent: Extent) -> Walk {
     let mut stops = stops::all(standard, aboard);
     if extent == Extent::Short {
+        let between = standard.between_runs();
         for stop in &mut stops {
             stop.lines
-                .retain(|line| between::is_asked(standard, aboard, line));
+                .retain(|line| between::is_asked(&between, aboard, line));
         }
     }
     stops.retain(|stop| !stop.lines.is_empty());

@@ -4,11 +4,14 @@
 //! what the answer holds and concludes nothing of its own.
 
 mod air;
+mod asked_back;
 pub mod callout;
 mod disagreement;
+mod figure;
 mod measure;
 mod rule;
 mod to_do;
+mod walk;
 
 use std::collections::BTreeSet;
 
@@ -23,11 +26,14 @@ use crate::units::print;
 use crate::words;
 
 pub use air::{air_from_text, air_needed_text, part_air_text};
+pub use asked_back::asked_back_text;
 pub(crate) use disagreement::side_text;
 pub use disagreement::{differ_text, settle_command, settle_text, stated_text, until_text};
+pub use figure::{figure_text, figures};
 pub use measure::{measure_text, required_text};
 pub(crate) use to_do::to_do_short;
 pub use to_do::to_do_text;
+pub use walk::stop_text;
 
 /// A finding as one sentence. `as_of` is the moment that was judged: lengths of time run to it.
 #[must_use]

@@ -35,6 +35,19 @@ pub(super) fn check(entered: &Entered<'_>, before: &Before<'_>, asked: &mut Vec<
     }
 }
 
+/// Every tag of a bag: its earliest date, as one on what is in it.
+pub(super) fn tags(entered: &Entered<'_>, before: &Before<'_>, asked: &mut Vec<AskedBack>) {
+    let on = day(before.at(entered), before.policy.utc_offset_min);
+    for seal in &entered.check.seals {
+        let why = seal
+            .earliest
+            .and_then(|date| over(before, date, on).or_else(|| beyond(before, date, None, on)));
+        if let Some(why) = why {
+            ask(asked, FieldRef::SealDate(seal.bag), why);
+        }
+    }
+}
+
 /// What was last counted of an item in one place.
 fn counted<'a>(
     before: &Before<'a>,

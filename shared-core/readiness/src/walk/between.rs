@@ -1,29 +1,25 @@
-//! What the short check between runs comes by: pressure, fuel, jackets, lights, damage.
+//! Which lines of a walk the short check between runs comes by, as the sheet marks them.
 
 use super::{Aboard, WalkLine};
-use crate::standard::Standard;
+use crate::ids::LineId;
+use crate::standard::{BetweenRuns, FUEL};
 
-/// Lines that stand for lights and for damage where a sheet marks nothing: the ids of the built-in
-/// sheets, which never change their meaning.
-const LIGHTS_AND_HULL: [&str; 2] = ["nav-lights", "hull"];
-
-/// Whether a line is asked in the short check.
-pub(super) fn is_asked(standard: &Standard, _aboard: &Aboard, line: &WalkLine) -> bool {
+/// Whether a line is asked in the short check. What goes with a gauge is asked where one is read, the
+/// seal of a bag where something in it is counted.
+pub(super) fn is_asked(between: &BetweenRuns, aboard: &Aboard, line: &WalkLine) -> bool {
     match line {
-        WalkLine::Air
-        | WalkLine::Stood
-        | WalkLine::Gauge
-        | WalkLine::Reading { .. }
-        | WalkLine::Fuel { .. }
-        | WalkLine::Faults => true,
-        WalkLine::Answer { line, .. } => LIGHTS_AND_HULL.contains(&line.as_str()),
-        WalkLine::Count { item, .. } => {
-            let item = standard.items.iter().find(|known| known.id == *item);
-            item.is_some_and(|item| item.wearer.is_some())
+        WalkLine::Air | WalkLine::Stood | WalkLine::Gauge => !between.parts.is_empty(),
+        WalkLine::Reading { part, .. } => between.parts.contains(part),
+        WalkLine::Fuel { .. } => between.lines.contains(&LineId::from(FUEL)),
+        WalkLine::Answer { line, .. } => between.lines.contains(line),
+        WalkLine::Count { item, .. } => between.lines.contains(item),
+        WalkLine::Seal { bag } => {
+            let bag = aboard.bags.iter().find(|known| known.id == *bag);
+            bag.is_some_and(|bag| !bag.items.is_disjoint(&between.lines))
         }
+        WalkLine::Faults => true,
         WalkLine::Ambient
         | WalkLine::Stowage
-        | WalkLine::Seal { .. }
         | WalkLine::Meter { .. }
         | WalkLine::Cylinder { .. }
         | WalkLine::Aboard { .. } => false,

@@ -263,4 +263,5 @@ fn add(whole: &mut Check, check: &Check) {
     whole.fuel.extend(&check.fuel);
     whole.faults.extend(check.faults.iter().cloned());
     whole.cylinders.extend(&check.cylinders);
+    whole.seals.extend(check.seals.iter().cloned());
 }
