@@ -55,13 +55,25 @@ pub(crate) struct Given {
     pub(crate) notes: Vec<String>,
 }
 
-/// Asks a replica; `places` is the file of launch places.
-pub(crate) fn ask(
+/// A question that was read.
+pub(crate) struct Read {
+    /// The question.
+    pub(crate) question: Question,
+    /// The beginning of the county log that was asked for; none for all that is held.
+    known: Option<Known>,
+    /// The one craft that was asked for.
+    craft: Option<SubjectId>,
+    /// How the place was taken, and what could not be used for it: a sentence each.
+    notes: Vec<String>,
+}
+
+/// Reads a question; `places` is the file of launch places.
+pub(crate) fn read(
     replica: &mut Replica,
     question: &wire::Question,
     now: &Now,
     places: Option<&Path>,
-) -> Result<Given, Refusal> {
+) -> Result<Read, Refusal> {
     let known = question.known_by.as_ref();
     let known = known
         .map(|known| known_by(replica, known, now))
@@ -125,7 +137,27 @@ pub(crate) fn ask(
             .map(|asked| callout::parse(asked, &launch, &replica.stations(moment)))
             .transpose()?,
     };
-    let notes = launch.into_notes();
+    Ok(Read {
+        question,
+        known,
+        craft,
+        notes: launch.into_notes(),
+    })
+}
+
+/// Asks a replica; `places` is the file of launch places.
+pub(crate) fn ask(
+    replica: &mut Replica,
+    question: &wire::Question,
+    now: &Now,
+    places: Option<&Path>,
+) -> Result<Given, Refusal> {
+    let Read {
+        question,
+        known,
+        craft,
+        notes,
+    } = read(replica, question, now, places)?;
     let Some(known) = known else {
         let answer = replica.ask_by_clock(&question, now);
         let ctx = context(replica, replica.registry(), &answer, now.utc_offset_min);

@@ -97,7 +97,8 @@ fn standard(standard: CatalogueStandard) -> wire::CatalogueStandard {
     }
 }
 
-const fn gear_word(kind: GearKind) -> &'static str {
+/// The word for a sort of gear on the wire.
+pub(crate) const fn gear_word(kind: GearKind) -> &'static str {
     match kind {
         GearKind::Motor => "motor",
         GearKind::FuelTank => "fuel tank",

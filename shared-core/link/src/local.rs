@@ -28,12 +28,14 @@ mod scrub;
 mod serve;
 mod service;
 mod syncing;
+mod trying;
 pub mod under_way;
 mod visitors;
 
 pub use notes::of as notes;
 pub use opening::{ConnectError, Local, Opening, Side, connect, within};
 pub use serve::{Listening, ServeError, serve};
+pub use trying::{AskedLine, FigureLine, TriedTold, aboard_of};
 pub use visitors::MEMBER_BYTES_MAX;
 
 /// Name of the socket in a device's folder.

@@ -14,18 +14,20 @@ use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
     AboutReply, BeginReply, BeginRequest, CatalogueReply, EndUnderWayReply, EndUnderWayRequest,
     EnterReply, EnterRequest, LogReply, PlanKitMovesRequest, RecordUnderWayReply,
-    RecordUnderWayRequest, UnderWayReply, UnderWayRequest,
+    RecordUnderWayRequest, TryCheckRequest, UnderWayReply, UnderWayRequest,
 };
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Position;
 use sponson_readiness::ids::SubjectId as StationId;
 use sponson_readiness::kit_moves::KitMoves;
 use sponson_readiness::moment::Moment;
-use sponson_replica::{Held, Now, Page};
+use sponson_replica::{Held, Now, Page, WalkOf};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
 
-use super::{ConnectError, Host, Local, notes, read, service, under_way, within};
+use super::{
+    ConnectError, Host, Local, TriedTold, notes, read, service, trying, under_way, within,
+};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
@@ -148,6 +150,23 @@ impl Door {
     pub async fn catalogue(&self) -> Result<CatalogueReply, Refusal> {
         let known = self.host.shared.call(sponson_replica::Replica::catalogue);
         Ok(catalogue::to_wire(known.await?))
+    }
+
+    /// Answers as if events were recorded, and asks back what hardly makes sense. Nothing is
+    /// recorded.
+    ///
+    /// # Errors
+    /// When one of them would be refused, the question cannot be asked, or the log is closed.
+    pub async fn try_check(&self, request: TryCheckRequest) -> Result<TriedTold, Refusal> {
+        trying::try_check(&self.host.shared, request).await
+    }
+
+    /// A craft as one walks round it: its sheet, what is on it, the settings of the county.
+    ///
+    /// # Errors
+    /// When no craft of the id is known here, or no boat standard is in force for it.
+    pub async fn walk_of(&self, craft: &[u8]) -> Result<WalkOf, Refusal> {
+        trying::walk_of(&self.host.shared, craft).await
     }
 
     /// Checks under way, as [`Local`]'s method of that name.

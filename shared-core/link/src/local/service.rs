@@ -14,7 +14,7 @@ use tonic::{Code, Request, Response, Status, Streaming};
 use super::read::{clock_doubt, station_clocks};
 use super::{
     Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, scrub, syncing,
-    under_way, visitors,
+    trying, under_way, visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
@@ -315,6 +315,23 @@ impl Local for LocalService {
     ) -> Result<Response<wire::SignedInReply>, Status> {
         let reply = visitors::signed_in(&self.host, &request.into_inner()).await?;
         Ok(Response::new(reply))
+    }
+
+    async fn try_check(
+        &self,
+        request: Request<wire::TryCheckRequest>,
+    ) -> Result<Response<wire::TryCheckReply>, Status> {
+        let tried = trying::try_check(&self.host.shared, request.into_inner()).await?;
+        Ok(Response::new(trying::to_wire(&tried)))
+    }
+
+    async fn on_craft(
+        &self,
+        request: Request<wire::OnCraftRequest>,
+    ) -> Result<Response<wire::OnCraftReply>, Status> {
+        let craft = request.into_inner().craft;
+        let walk = trying::walk_of(&self.host.shared, &craft).await?;
+        Ok(Response::new(trying::on_craft_reply(&walk.aboard)))
     }
 
     async fn under_way(
