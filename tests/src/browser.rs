@@ -89,7 +89,8 @@ pub struct Browser {
     runtime: Runtime,
     driver: WebDriver,
     service: Running,
-    _one: MutexGuard<'static, ()>,
+    #[expect(dead_code, reason = "held, and never read")]
+    only: Option<MutexGuard<'static, ()>>,
 }
 
 impl Browser {
@@ -100,6 +101,21 @@ impl Browser {
     #[must_use]
     pub fn start(script: Script) -> Self {
         let one = ONE.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut browser = Self::alone(script);
+        browser.only = Some(one);
+        browser
+    }
+
+    /// Starts a second one, of somebody else: it shares nothing with the first.
+    ///
+    /// # Panics
+    /// When it does not come up in time.
+    #[must_use]
+    pub fn beside(&self) -> Self {
+        Self::alone(Script::On)
+    }
+
+    fn alone(script: Script) -> Self {
         let mut command = Command::new("chromedriver");
         command.args(["--port=0"]).process_group(0);
         let service = Running::start(command);
@@ -119,7 +135,7 @@ impl Browser {
             runtime,
             driver,
             service,
-            _one: one,
+            only: None,
         }
     }
 

@@ -273,13 +273,55 @@ impl Device {
     /// When it does not come up in time.
     #[must_use]
     pub fn serve_station(&self) -> Running {
-        let mut up = self.start(&["serve"]);
+        let mut up = self.start(&["serve", "--pages", "none"]);
         wait_for("the local service", || {
             up.assert_up();
             UnixStream::connect(self.socket()).ok()
         });
         up
     }
+
+    /// Serves a station and its pages at an address, once they answer; port 0 is any that is free.
+    ///
+    /// # Panics
+    /// When they do not come up in time.
+    #[must_use]
+    pub fn serve_pages(&self, pages: &str) -> (Running, SocketAddr) {
+        let up = self.start(&["serve", "--pages", pages]);
+        let at = pages_of(&up);
+        (up, at)
+    }
+
+    /// Serves a station and its pages on any free port, with a wall clock that is so far off.
+    ///
+    /// # Panics
+    /// When they do not come up in time.
+    #[must_use]
+    pub fn serve_pages_off(&self, off_ms: i64) -> (Running, SocketAddr) {
+        // Built beside the tests of this crate, as every binary of it is.
+        let mut command = Command::new(programs().join("station_off"));
+        command.arg(off_ms.to_string());
+        command.arg("--folder").arg(&self.folder);
+        command.args(["serve", "--pages", "127.0.0.1:0"]);
+        command.env_remove("RUST_LOG");
+        let up = Running::start(command);
+        let at = pages_of(&up);
+        (up, at)
+    }
+}
+
+/// Where a station that was started serves its pages.
+///
+/// # Panics
+/// When they do not come up in time.
+#[must_use]
+pub fn pages_of(up: &Running) -> SocketAddr {
+    wait_for("the address of the pages", || {
+        let said = [up.out(), up.err()].concat();
+        let mut lines = said.lines();
+        let found = lines.find_map(|line| line.strip_prefix("pages at http://"))?;
+        found.trim_end_matches('/').parse().ok()
+    })
 }
 
 /// A county that serves its stations and its pages.
