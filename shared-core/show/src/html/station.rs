@@ -19,7 +19,10 @@ pub mod work;
 pub use sync_line::{SyncLine, SyncTrying};
 
 /// The style sheet of a station's pages, after the one that all pages have.
-pub const STYLE: &str = include_str!("station/station.css");
+pub const STYLE: &str = concat!(
+    include_str!("station/station.css"),
+    include_str!("station/work.css")
+);
 
 /// The facts of one visit to a station's pages.
 #[derive(Clone, Debug)]

@@ -6,6 +6,7 @@ mod craft;
 mod kit_moves;
 mod report;
 mod size;
+mod work;
 
 use sponson_readiness::moment::Moment;
 

@@ -44,8 +44,8 @@ pub fn entry(one: &Entry<'_>, form: &FormValues) -> Markup {
     let Entry { name, label, .. } = *one;
     html! {
         div.field {
-            label for={ "f-" (name) } { (clean(label)) }
-            input id={ "f-" (name) } name=(name) value=(form.first(name)) inputmode=[one.keys.mode()]
+            label for=(id("f", name)) { (clean(label)) }
+            input id=(id("f", name)) name=(name) value=(form.first(name)) inputmode=[one.keys.mode()]
                 aria-describedby=[described(name, one.hint, form)] aria-invalid=[invalid(name, form)]
                 autocomplete="off" autocapitalize="none" spellcheck="false";
             (beneath(name, one.hint, form))
@@ -58,8 +58,8 @@ pub fn entry(one: &Entry<'_>, form: &FormValues) -> Markup {
 pub fn words(name: &str, label: &str, hint: &str, form: &FormValues) -> Markup {
     html! {
         div.field {
-            label for={ "f-" (name) } { (label) }
-            textarea id={ "f-" (name) } name=(name) rows="2" aria-describedby=[described(name, hint, form)]
+            label for=(id("f", name)) { (label) }
+            textarea id=(id("f", name)) name=(name) rows="2" aria-describedby=[described(name, hint, form)]
                 aria-invalid=[invalid(name, form)] autocomplete="off" { (form.first(name)) }
             (beneath(name, hint, form))
         }
@@ -88,11 +88,11 @@ fn taps_of(
     let none = none.map(|words| ("", words));
     let all = none.iter().chain(of).enumerate();
     html! {
-        fieldset.choice aria-describedby=[described(name, "", form)] {
+        fieldset.choice id=(id("f", name)) aria-describedby=[described(name, "", form)] {
             legend { (legend) }
             div.taps {
                 @for (number, (value, words)) in all {
-                    @let id = format!("f-{name}-{number}");
+                    @let id = format!("{}-{number}", id("f", name));
                     span.tap {
                         input type="radio" name=(name) id=(id) value=(value) checked[*value == given];
                         label for=(id) { (clean(words)) }
@@ -111,9 +111,9 @@ pub fn tick(name: &str, label: &str, form: &FormValues) -> Markup {
     html! {
         div.field {
             span.tap {
-                input type="checkbox" id={ "f-" (name) } name=(name) value="yes" checked[is_ticked]
+                input type="checkbox" id=(id("f", name)) name=(name) value="yes" checked[is_ticked]
                     aria-describedby=[described(name, "", form)];
-                label for={ "f-" (name) } { (clean(label)) }
+                label for=(id("f", name)) { (clean(label)) }
             }
             (beneath(name, "", form))
         }
@@ -124,11 +124,11 @@ pub fn tick(name: &str, label: &str, form: &FormValues) -> Markup {
 #[must_use]
 pub fn ticks(name: &str, legend: &str, of: &[String], form: &FormValues) -> Markup {
     html! {
-        fieldset.choice aria-describedby=[described(name, "", form)] {
+        fieldset.choice id=(id("f", name)) aria-describedby=[described(name, "", form)] {
             legend { (legend) }
             div.taps {
                 @for (number, value) in of.iter().enumerate() {
-                    @let id = format!("f-{name}-{number}");
+                    @let id = format!("{}-{number}", id("f", name));
                     span.tap {
                         input type="checkbox" name=(name) id=(id) value=(value) checked[form.has(name, value)];
                         label for=(id) { (clean(value)) }
@@ -152,8 +152,8 @@ pub fn one_of(
     let is_listed = of.iter().any(|(value, _)| value == given);
     html! {
         div.field {
-            label for={ "f-" (name) } { (label) }
-            select id={ "f-" (name) } name=(name) aria-describedby=[described(name, "", form)]
+            label for=(id("f", name)) { (label) }
+            select id=(id("f", name)) name=(name) aria-describedby=[described(name, "", form)]
                 aria-invalid=[invalid(name, form)] {
                 option value="" { (none) }
                 @for (value, words) in of {
@@ -186,7 +186,7 @@ pub fn not_recorded(fields: &[&str], form: &FormValues) -> Markup {
                 ul {
                     @for fault in apart { li { (clean(fault.words())) } }
                     @for fault in faults.iter().filter(|fault| is_shown(fault.name())) {
-                        li { a href={ "#f-" (fault.name()) } { (clean(fault.words())) } }
+                        li { a href={ "#" (id("f", fault.name())) } { (clean(fault.words())) } }
                     }
                 }
             }
@@ -194,9 +194,22 @@ pub fn not_recorded(fields: &[&str], form: &FormValues) -> Markup {
     }
 }
 
+/// An id of a field's element: names hold numbers of gear, which may have blanks in them.
+fn id(of: &str, name: &str) -> String {
+    let plain = name.chars().map(|c| {
+        if c.is_alphanumeric() || ".-_@".contains(c) {
+            c
+        } else {
+            '_'
+        }
+    });
+    let plain: String = plain.collect();
+    format!("{of}-{plain}")
+}
+
 fn described(name: &str, hint: &str, form: &FormValues) -> Option<String> {
-    let fault = form.fault(name).map(|_| format!("e-{name}"));
-    let hint = (!hint.is_empty()).then(|| format!("h-{name}"));
+    let fault = form.fault(name).map(|_| id("e", name));
+    let hint = (!hint.is_empty()).then(|| id("h", name));
     let ids: Vec<String> = fault.into_iter().chain(hint).collect();
     (!ids.is_empty()).then(|| ids.join(" "))
 }
@@ -207,7 +220,7 @@ fn invalid(name: &str, form: &FormValues) -> Option<&'static str> {
 
 fn beneath(name: &str, hint: &str, form: &FormValues) -> Markup {
     html! {
-        @if let Some(fault) = form.fault(name) { p.fault id={ "e-" (name) } { (clean(fault)) } }
-        @if !hint.is_empty() { p.hint id={ "h-" (name) } { (hint) } }
+        @if let Some(fault) = form.fault(name) { p.fault id=(id("e", name)) { (clean(fault)) } }
+        @if !hint.is_empty() { p.hint id=(id("h", name)) { (hint) } }
     }
 }

@@ -29,24 +29,26 @@
 
   const changed = (field) => field.dispatchEvent(new Event("change", { bubbles: true }));
 
-  const fill = (place, svg, point, part) => {
-    const prefix = place.dataset.place;
-    const named = (name) => [...place.querySelectorAll("[name]")].filter((one) => one.name === prefix + name);
-    const [select] = named("part");
-    if (part && select) {
-      select.value = part;
-      changed(select);
-      place.querySelectorAll(".place-chosen").forEach((one) => one.classList.remove("place-chosen"));
-      place.querySelectorAll("[data-part]").forEach((one) => {
-        if (one.dataset.part === part) one.classList.add("place-chosen");
-      });
-    }
-    const side = named("side").find((one) => one.value === sideOf(svg, point.x));
+  const named = (place, name) =>
+    [...place.querySelectorAll("[name]")].filter((one) => one.name === place.dataset.place + name);
+
+  const choose = (place, part) => {
+    const [select] = named(place, "part");
+    if (!part || !select) return;
+    select.value = part;
+    changed(select);
+    place.querySelectorAll("[data-part]").forEach((one) => {
+      one.classList.toggle("place-chosen", one.dataset.part === part);
+    });
+  };
+
+  const locate = (place, svg, point) => {
+    const side = named(place, "side").find((one) => one.value === sideOf(svg, point.x));
     if (side) {
       side.checked = true;
       changed(side);
     }
-    const [distance] = named("from-transom");
+    const [distance] = named(place, "from-transom");
     const said = distanceOf(svg, point.y);
     if (distance && said) {
       distance.value = said;
@@ -63,12 +65,12 @@
   document.addEventListener("click", (event) => {
     const svg = event.target.closest ? event.target.closest(".place-drawing") : null;
     const place = svg && svg.closest("[data-place]");
-    /* A link that was followed by the keyboard has no place of a finger. */
-    if (!place || (event.clientX === 0 && event.clientY === 0)) return;
-    const point = at(svg, event);
-    if (!point) return;
+    if (!place) return;
     event.preventDefault();
-    const part = event.target.closest("[data-part]");
-    fill(place, svg, point, part && part.dataset.part);
+    const part = event.target.closest("[data-part]") || event.target.querySelector("[data-part]");
+    choose(place, part && part.dataset.part);
+    /* Keys choose a part and point at no place on it. */
+    const point = event.detail > 0 ? at(svg, event) : null;
+    if (point) locate(place, svg, point);
   });
 })();

@@ -16,6 +16,7 @@ mod due;
 mod fault;
 mod fit_out;
 mod lend;
+mod mend;
 mod moves;
 mod open_faults;
 mod service;
@@ -27,13 +28,11 @@ pub use due::{Due, DueFacts, HoldPart, Needs, due_body, due_of};
 pub use fault::{FaultFacts, LikeFault, fault_body};
 pub use fit_out::{FitOutFacts, StepBy, fit_out_body};
 pub use lend::{LendFacts, lend_body};
+pub use mend::{MendFacts, Mending, mend_body};
 pub use moves::{GoesAlong, MoveFacts, Thing, move_body};
 pub use open_faults::{OpenFault, open_faults};
 pub use service::{OutNow, ServiceFacts, service_body};
 pub use use_::{UseFacts, use_body};
-
-/// The style of these pages.
-pub const WORK_STYLE: &str = include_str!("work.css");
 
 /// What every page of work has.
 #[derive(Clone, Copy, Debug)]
@@ -68,6 +67,45 @@ pub struct Kept {
     pub what: String,
     /// How it stands.
     pub standing: Standing,
+}
+
+/// What can be recorded of a craft beside its check, each a link; after use first, where it is assigned.
+#[must_use]
+pub fn craft_ways(id: &str, is_assigned: bool) -> Markup {
+    let after_use = ("/use/", "After use");
+    let others = [
+        ("/fault/", "A fault"),
+        ("/inspect/", "What is due"),
+        ("/air/", "Air added or let out"),
+        ("/service/", "Out of service, or back"),
+        ("/fit-out/", "Fitting out"),
+    ];
+    let first = is_assigned.then_some(after_use);
+    let last = (!is_assigned).then_some(after_use);
+    let all = first.into_iter().chain(others).chain(last);
+    html! {
+        nav.ways aria-label="What else is recorded of it" {
+            ul.rows {
+                @for (path, words) in all { li { a.tapped href={ (path) (id) } { (words) } } }
+                li { a.tapped href={ "/move?thing=%23" (id) } { "It is somewhere else now" } }
+            }
+        }
+    }
+}
+
+/// What can be recorded that is of no one craft, each a link.
+#[must_use]
+pub fn station_ways() -> Markup {
+    let all = [
+        ("/move", "Moves: craft, gear, bags"),
+        ("/lend", "Loose kit lent or brought back"),
+        ("/crews", "Crews that this station can raise"),
+    ];
+    html! {
+        nav.ways aria-label="What else is recorded here" {
+            ul.rows { @for (path, words) in all { li { a.tapped href=(path) { (words) } } } }
+        }
+    }
 }
 
 /// Begins a page of a craft: its title, the way back, what was recorded just now.
@@ -132,6 +170,3 @@ fn press(words: &str, page: &WorkPage<'_>) -> Markup {
         }
     }
 }
-
-#[cfg(test)]
-mod tests;

@@ -215,7 +215,7 @@ fn one_form(craft: &OfCraft<'_>, due: &Due, page: &WorkPage<'_>) -> Markup {
                 input type="hidden" name="inspection" value=(due.line);
                 (needed(&due.needs, page))
                 (taps_needed(("result", "How it ended"), &[("passed", "Passed"), ("failed", "Failed")], page.form))
-                @if due.needs != Needs::Nothing {
+                @if matches!(due.needs, Needs::Hold(_)) {
                     (tick("yes", "Record it as it is, also where it contradicts itself", page.form))
                 }
                 (text(("observed", "When, if not just now"), "local time, for example 2026-03-14 18:30; may stay empty", page))

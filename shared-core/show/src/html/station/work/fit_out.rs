@@ -128,7 +128,7 @@ fn by(facts: &FitOutFacts<'_>, event: EventId) -> Markup {
 fn open(facts: &FitOutFacts<'_>, step: &Step, ctx: &Context) -> Markup {
     let more = step.open.len().saturating_sub(OPEN_MAX);
     html! {
-        ul {
+        @if !step.open.is_empty() { ul {
             @for finding in step.open.iter().take(OPEN_MAX) {
                 li {
                     (finding_text(finding, facts.as_of, ctx))
@@ -136,7 +136,7 @@ fn open(facts: &FitOutFacts<'_>, step: &Step, ctx: &Context) -> Markup {
                 }
             }
             @if more > 0 { li { "and " (more) " more, on the page of the craft" } }
-        }
+        } }
     }
 }
 

@@ -14,8 +14,8 @@ pub struct LendFacts<'a> {
     pub places: &'a [Thing],
     /// Kit of the boat standards: id and words.
     pub items: &'a [(String, String)],
-    /// The way back of what was lent just now: address and words.
-    pub back: Option<&'a (String, String)>,
+    /// What was lent and not brought back: the way back of each, and words.
+    pub back: &'a [(String, String)],
 }
 
 const FIELDS: [&str; 8] = [
@@ -57,8 +57,19 @@ pub fn lend_body(facts: &LendFacts<'_>, page: &WorkPage<'_>) -> Markup {
     };
     html! {
         (top("Loose kit lent", None, page))
-        @if let Some((href, said)) = facts.back {
-            p { a.tapped href=(href) { (clean(said)) } }
+        @if !facts.back.is_empty() {
+            section aria-labelledby="away" {
+                h2 id="away" { "Lent, and not brought back" }
+                p.hint { "By the notes of the newest entries of the craft here." }
+                ul.rows {
+                    @for (href, said) in facts.back {
+                        li {
+                            p { (clean(said)) }
+                            a.tapped href=(href) { "Bring it back" span.unseen { ": " (clean(said)) } }
+                        }
+                    }
+                }
+            }
         }
         p {
             "Count at both ends after it was handed over. Both counts are recorded together, each with a note that names the other. "

@@ -69,11 +69,6 @@ pub fn move_body(facts: &MoveFacts<'_>, page: &WorkPage<'_>) -> Markup {
                 }, page.form))
                 (words("note", "In words", "may stay empty", page.form))
                 @if let Some(along) = facts.along { (goes_along(along)) }
-                @if facts.along.is_none() {
-                    p.press {
-                        button name="look" value="yes" { "What goes along with it?" }
-                    }
-                }
                 (press("Record the move", page))
             }
         }
@@ -85,7 +80,9 @@ pub fn move_body(facts: &MoveFacts<'_>, page: &WorkPage<'_>) -> Markup {
 /// What a new station gets with a craft: everything, since the log is of the craft.
 fn goes_along(along: &GoesAlong) -> Markup {
     html! {
-        div.mind role="status" {
+        div.mind role="alert" {
+            input type="hidden" name="seen" value="yes";
+            p { "Nothing was recorded yet." }
             p {
                 strong { "With " (clean(&along.number)) " goes all that is known of it: " }
                 (clean(&along.entries))

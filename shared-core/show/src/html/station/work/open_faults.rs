@@ -32,9 +32,10 @@ pub fn open_faults(craft: &OfCraft<'_>, all: &[OpenFault]) -> Markup {
             }
         }
         @if !all.is_empty() {
-            p.hint {
-                "A fault stays open until somebody entitled signs it off. At a terminal of this station: sponson repair '"
-                (clean(craft.number)) "' FAULT --method HOW, then sponson sign-off '" (clean(craft.number)) "' FAULT."
+            p.hint { "A fault stays open until somebody entitled signs it off." }
+            div.press {
+                a.tapped href={ "/repair/" (craft.id) } { "Record a repair" }
+                a.tapped href={ "/sign-off/" (craft.id) } { "Sign off" }
             }
         }
     }
