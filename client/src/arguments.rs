@@ -58,6 +58,7 @@ enum Talk {
     SignOff(commands::sign_off::SignOffArgs),
     Inspect(commands::inspect::InspectArgs),
     Move(commands::r#move::MoveArgs),
+    Lend(commands::lend::LendArgs),
     Number(commands::number::NumberArgs),
     Out(commands::out::OutArgs),
     Back(commands::back::BackArgs),
@@ -91,6 +92,7 @@ impl Talk {
             | Self::SignOff(_)
             | Self::Inspect(_)
             | Self::Move(_)
+            | Self::Lend(_)
             | Self::Number(_)
             | Self::Out(_)
             | Self::Back(_)
@@ -219,6 +221,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::SignOff(args) => commands::sign_off::run(args, session).await,
         Talk::Inspect(args) => commands::inspect::run(args, session).await,
         Talk::Move(args) => commands::r#move::run(args, session).await,
+        Talk::Lend(args) => commands::lend::run(args, session).await,
         Talk::Number(args) => commands::number::run(args, session).await,
         Talk::Out(args) => commands::out::run(args, session).await,
         Talk::Back(args) => commands::back::run(args, session).await,

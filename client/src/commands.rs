@@ -14,6 +14,7 @@ pub mod due;
 pub mod fault;
 pub mod inspect;
 pub mod join;
+pub mod lend;
 pub mod log;
 pub mod r#move;
 pub mod number;

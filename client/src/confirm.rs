@@ -36,6 +36,7 @@ pub async fn confirm(
         return Ok(());
     }
     if session.terminal().attended() == Attended::No {
+        session.terminal().talk(question)?;
         return Err(CommandError::NobodyToAsk { instead: "--yes" });
     }
     let question = question.to_owned();

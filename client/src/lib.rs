@@ -19,6 +19,8 @@ pub mod corrects;
 pub mod describe;
 pub mod device;
 mod error;
+pub mod filled;
+pub mod lending;
 pub mod near;
 pub mod pages;
 mod progress;

@@ -35,6 +35,7 @@ pub struct Session<'a> {
     corrects: Option<Original>,
     now_unix_ms: i64,
     clock_told: bool,
+    events: Vec<Bytes>,
 }
 
 /// An event that a command records.
@@ -86,6 +87,7 @@ impl<'a> Session<'a> {
             corrects: None,
             now_unix_ms,
             clock_told: false,
+            events: Vec::new(),
         }
     }
 
@@ -109,6 +111,12 @@ impl<'a> Session<'a> {
     #[must_use]
     pub fn member(&self) -> &str {
         &self.member
+    }
+
+    /// Ids of what was recorded so far, in the order in which it was.
+    #[must_use]
+    pub fn events(&self) -> &[Bytes] {
+        &self.events
     }
 
     /// Records as this member from here on.
@@ -238,6 +246,17 @@ impl<'a> Session<'a> {
         if let Some(original) = self.corrects.take() {
             return self.correct(&original, kind, message, record).await;
         }
+        let event = self.append(kind, message, record).await?;
+        self.events.push(event.clone());
+        Ok(event)
+    }
+
+    async fn append(
+        &mut self,
+        kind: Kind,
+        message: &impl Message,
+        record: Record,
+    ) -> Result<Bytes, CommandError> {
         let observed = record.observed.or(self.observed);
         if let Some(observed) = observed {
             self.not_to_come(&observed)?;

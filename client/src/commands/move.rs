@@ -24,6 +24,9 @@ pub struct MoveArgs {
     /// Part of the boat standard that gear serves as; its own sort when not given.
     #[arg(long)]
     part: Option<String>,
+    /// Bag on that craft whose place the bag takes: it goes to where the other one was.
+    #[arg(long = "for", value_name = "BAG")]
+    instead_of: Option<String>,
     /// In words.
     #[arg(long)]
     note: Option<String>,
@@ -48,6 +51,9 @@ pub async fn run(args: &MoveArgs, session: &mut Session<'_>) -> Result<Exit, Com
         });
     }
     let part = fitted_as(args, &catalogue, thing, to)?;
+    if let Some(name) = &args.instead_of {
+        take_out(name, (thing, to), &catalogue, session).await?;
+    }
     take_off(session, &catalogue, thing, to).await?;
     let left = left_by(&catalogue, thing, to).map(subject);
     let about = [subject(thing), subject(to)].into_iter().chain(left);
@@ -115,6 +121,51 @@ fn left_by<'a>(
 ) -> Option<&'a CatalogueEntry> {
     let leaves = thing.r#type() == SubjectType::Bag && thing.craft != to.id;
     catalogue.by_id(&thing.craft).filter(|_| leaves)
+}
+
+/// Takes the bag off a craft whose place another takes: it goes to where that one was.
+async fn take_out(
+    name: &str,
+    (spare, craft): (&CatalogueEntry, &CatalogueEntry),
+    catalogue: &Catalogue,
+    session: &mut Session<'_>,
+) -> Result<(), CommandError> {
+    let refused = |limit: String| CommandError::Refused {
+        field: "--for".to_owned(),
+        value: clean(name),
+        limit,
+    };
+    let bag = catalogue.find(&[SubjectType::Bag], name)?;
+    if spare.r#type() != SubjectType::Bag || bag.id == spare.id {
+        return Err(refused(
+            "a bag takes its place: give another bag first".to_owned(),
+        ));
+    }
+    if bag.craft != craft.id || craft.id.is_empty() {
+        let limit = format!("it is not on {}: give a bag that is", clean(&craft.number));
+        return Err(refused(limit));
+    }
+    let was = if spare.craft.is_empty() {
+        &spare.station
+    } else {
+        &spare.craft
+    };
+    let Some(was) = catalogue.by_id(was) else {
+        let limit = format!(
+            "it is not known where {} was: move {} to its place by itself",
+            clean(&spare.number),
+            clean(&bag.number)
+        );
+        return Err(refused(limit));
+    };
+    let message = Placed {
+        at: was.id.clone(),
+        at_type: was.r#type,
+    };
+    let record = Record::about([subject(bag), subject(was), subject(craft)]);
+    let event = session.record(Kind::Placed, &message, record).await?;
+    let said = format!("{}: now at {}", clean(&bag.number), clean(&was.number));
+    session.recorded(&said, &event)
 }
 
 /// Takes gear off the craft that it is on, when it goes elsewhere.
