@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use build::cylinder_kpa;
 pub use build::{BuiltCheck, build};
-pub(crate) use faults::{fault_found, known_line, place};
+pub(crate) use faults::{CLASSES, fault_found, known_line, place};
 pub use lots::date_mark_to_wire;
 pub(crate) use lots::spares_counted;
 

@@ -25,6 +25,7 @@ pub mod routes;
 mod state;
 mod sync;
 mod who;
+mod work;
 
 use state::Pages;
 

@@ -25,14 +25,17 @@ pub(super) fn value<'a>(form: &'a [Pair], field: &str) -> &'a str {
 
 /// Who records, when the form is of this session or this machine; else the page that says why
 /// nothing was recorded.
-#[allow(dead_code, reason = "for the pages that record")]
-pub(super) fn recorder(pages: &Pages, visit: &Visit, form: &[Pair]) -> Result<String, Response> {
+pub(super) fn recorder(
+    pages: &Pages,
+    visit: &Visit,
+    form: &[Pair],
+) -> Result<String, Box<Response>> {
     if !visit.is_ours(value(form, "token")) {
-        return Err(not_proven(&pages.front, visit));
+        return Err(Box::new(not_proven(&pages.front, visit)));
     }
     visit.member().ok_or_else(|| {
         let text = "Say who you are first: nothing was recorded.";
-        pages.say(visit, StatusCode::FORBIDDEN, "Who are you?", &[text])
+        Box::new(pages.say(visit, StatusCode::FORBIDDEN, "Who are you?", &[text]))
     })
 }
 

@@ -12,7 +12,7 @@ use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{files, home, sync, who};
+use super::{files, home, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -43,7 +43,7 @@ impl Route {
     /// All of them.
     #[must_use]
     pub fn all() -> Vec<Self> {
-        vec![
+        let mut all = vec![
             read("/", Gate::Reads, get(home::show)),
             read("/find", Gate::Reads, get(home::find)),
             both("/sync", Gate::Reads, get(sync::show).post(sync::now)),
@@ -65,19 +65,21 @@ impl Route {
             ),
             read(&state::script().path, Gate::Open, get(files::script)),
             read(&File::icon().path, Gate::Open, get(files::icon)),
-        ]
+        ];
+        all.extend(work::routes());
+        all
     }
 }
 
-fn read(path: &str, gate: Gate, method: Method) -> Route {
+pub(super) fn read(path: &str, gate: Gate, method: Method) -> Route {
     route(path, gate, Taken::Read, method)
 }
 
-fn form(path: &str, gate: Gate, method: Method) -> Route {
+pub(super) fn form(path: &str, gate: Gate, method: Method) -> Route {
     route(path, gate, Taken::Form, method)
 }
 
-fn both(path: &str, gate: Gate, method: Method) -> Route {
+pub(super) fn both(path: &str, gate: Gate, method: Method) -> Route {
     route(path, gate, Taken::Both, method)
 }
 

@@ -18,6 +18,7 @@ use sponson_show::terminal::Exit;
 use tokio::sync::watch;
 
 use super::routes;
+use super::work::pressed::Pressed;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
 use crate::web::files::File;
@@ -36,6 +37,8 @@ pub(super) struct Pages {
     pub door: Door,
     /// Files that are served as they are.
     pub files: Files,
+    /// What buttons of forms did.
+    pub pressed: Pressed,
     look: Look,
     known: Mutex<Option<(Held, Arc<Catalogue>)>>,
 }
@@ -102,6 +105,7 @@ impl Pages {
                 script: script(),
                 icon: File::icon(),
             },
+            pressed: Pressed::default(),
             look,
             known: Mutex::new(None),
         }
