@@ -18,6 +18,7 @@ pub mod confirm;
 pub mod corrects;
 pub mod describe;
 pub mod device;
+pub mod entries;
 mod error;
 pub mod filled;
 pub mod lending;

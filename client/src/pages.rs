@@ -18,8 +18,10 @@ use crate::settings::Settings;
 use crate::web::at::{AtError, Wanted};
 use crate::web::{self, Bound};
 
+mod craft;
 mod files;
 mod home;
+mod let_in;
 mod record;
 pub mod routes;
 mod state;

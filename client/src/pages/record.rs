@@ -43,7 +43,6 @@ pub(super) fn recorder(
 ///
 /// # Errors
 /// When the command fails, or the local service cannot be reached.
-#[allow(dead_code, reason = "for the pages that record")]
 pub(super) async fn command<T>(
     pages: &Pages,
     member: &str,

@@ -6,13 +6,14 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::routing::{MethodRouter, get, post};
+use sponson_link::county::visitors::PageRole;
 
 pub use crate::web::Gate;
 use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{files, home, sync, who, work};
+use super::{craft, files, home, let_in, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -48,6 +49,12 @@ impl Route {
             read("/find", Gate::Reads, get(home::find)),
             both("/sync", Gate::Reads, get(sync::show).post(sync::now)),
             both("/who", Gate::Reads, get(who::ask).post(who::keep)),
+            read("/craft/{id}", Gate::Reads, get(craft::show)),
+            both(
+                "/let-in",
+                Gate::Has(PageRole::Lead),
+                get(let_in::ask).post(let_in::make),
+            ),
             read("/changes", Gate::Reads, get(changes::tell)),
             both(
                 "/enter/{code}",

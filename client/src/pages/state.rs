@@ -1,15 +1,17 @@
 //! What all requests of a station's pages share.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Response};
 use data_encoding::HEXLOWER;
 use maud::Markup;
-use sponson_link::local::pages::Door;
+use sponson_link::county::visitors::PageRole;
+use sponson_link::local::pages::{Door, Told};
 use sponson_link::refusal::Refusal;
 use sponson_proto::service::v1::AboutReply;
+use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_replica::Held;
 use sponson_show::html::station::{self, StationFacts, SyncLine, SyncTrying, station_frame};
@@ -21,6 +23,7 @@ use super::routes;
 use super::work::pressed::Pressed;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
+use crate::web::at::Reach;
 use crate::web::files::File;
 use crate::web::visit::Visit;
 use crate::web::{Bound, Front, Gate, House, Words};
@@ -136,16 +139,45 @@ impl Pages {
     pub(super) async fn facts(&self, visit: &Visit, path: &str) -> Result<StationFacts, NotShown> {
         let known = self.known().await?;
         let about = self.door.about().await?;
-        *self
-            .look
-            .last
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner) = Last {
-            station: about.station_name.clone(),
-            utc_offset_min: known.policy().utc_offset_min,
-            sync: sync_line(&about),
+        let mut last = self.look.last();
+        last.station.clone_from(&about.station_name);
+        last.here = about
+            .station
+            .as_ref()
+            .try_into()
+            .ok()
+            .map(SubjectId::from_bytes);
+        last.utc_offset_min = known.policy().utc_offset_min;
+        let others = last.heard.iter().filter(|(id, ..)| Some(*id) != last.here);
+        let heard = others.map(|(_, name, at)| (name.clone(), *at)).collect();
+        last.sync = SyncLine {
+            heard,
+            ..sync_line(&about)
         };
+        drop(last);
         Ok(self.look.facts(visit, path))
+    }
+
+    /// Keeps what an answer says of other stations, for the line on every page.
+    pub(super) fn note_heard(&self, told: &Told) {
+        let stations = told.answer.stations.iter();
+        let mut heard: Vec<(SubjectId, String, Option<Moment>)> = stations
+            .map(|station| (station.id, station.name.clone(), station.last_heard))
+            .collect();
+        heard.sort_by_key(|(.., at)| std::cmp::Reverse(*at));
+        self.look.last().heard = heard;
+    }
+
+    /// This station; none while that is not known.
+    #[must_use]
+    pub(super) fn here(&self) -> Option<SubjectId> {
+        self.look.last().here
+    }
+
+    /// Whether whoever looks may let a phone in, and one could come.
+    #[must_use]
+    pub(super) fn may_let_in(&self, visit: &Visit) -> bool {
+        self.front.at.reach == Reach::Network && visit.has(PageRole::Lead)
     }
 
     /// A page that says one thing.
@@ -222,15 +254,20 @@ struct Look {
 #[derive(Clone, Debug, Default)]
 struct Last {
     station: String,
+    here: Option<SubjectId>,
+    heard: Vec<(SubjectId, String, Option<Moment>)>,
     utc_offset_min: i32,
     sync: SyncLine,
 }
 
 impl Look {
+    fn last(&self) -> MutexGuard<'_, Last> {
+        self.last.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
     fn facts(&self, visit: &Visit, path: &str) -> StationFacts {
         let [style_href, script_href, icon_href, station_style_href] = self.hrefs.clone();
-        let last = self.last.lock().unwrap_or_else(PoisonError::into_inner);
-        let last = last.clone();
+        let last = self.last().clone();
         StationFacts {
             page: PageFacts {
                 county: self.county.clone(),

@@ -67,7 +67,7 @@ pub async fn guard(State(front): State<Arc<Front>>, mut request: Request, next: 
     let matched = request.extensions().get::<MatchedPath>();
     let gate = front.house.gate_of(matched.map(MatchedPath::as_str));
     if !may_pass(gate, &visit) {
-        return refused(gate, &visit, &front);
+        return refused(gate, &visit, &front, &request);
     }
     match *request.method() {
         Method::GET | Method::HEAD => {}
@@ -157,10 +157,15 @@ fn may_pass(gate: Gate, visit: &Visit) -> bool {
     }
 }
 
-fn refused(gate: Gate, visit: &Visit, front: &Front) -> Response {
+fn refused(gate: Gate, visit: &Visit, front: &Front, request: &Request) -> Response {
     let words = front.house.words();
     if let (Gate::Records, true, Some(who)) = (gate, visit.may_read(), words.who) {
-        return Redirect::to(who).into_response();
+        // What was filled in on a form is not led back to: it would come without its values.
+        let back = match *request.method() {
+            Method::POST => "",
+            _ => request.uri().path(),
+        };
+        return Redirect::to(&format!("{who}?back={back}")).into_response();
     }
     if visit.visitor.is_none() {
         let body = not_signed_in_body(words.let_in);

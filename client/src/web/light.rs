@@ -29,7 +29,8 @@ pub async fn keep(Extension(front): Extension<Arc<Front>>, Form(chosen): Form<Ch
 }
 
 /// A path of ours; the first page when it would lead elsewhere.
-fn back(path: &str) -> &str {
+#[must_use]
+pub fn back(path: &str) -> &str {
     let ours = path.starts_with('/') && !path.starts_with("//") && !path.contains('\\');
     let plain = path.bytes().all(|byte| byte.is_ascii_graphic());
     if ours && plain { path } else { "/" }

@@ -5,15 +5,11 @@ use std::sync::Arc;
 use axum::extract::{Extension, Path, RawQuery, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
-use data_encoding::HEXLOWER_PERMISSIVE;
-use sponson_client::catalogue::{Catalogue, hex};
-use sponson_client::commands::log::what;
+use sponson_client::catalogue::hex;
+use sponson_client::entries::{entries, id_of};
 use sponson_proto::event::v1::SubjectType;
-use sponson_proto::service::v1::LogLine;
 use sponson_readiness::answer::CraftAnswer;
-use sponson_readiness::ids::EventId;
-use sponson_readiness::moment::Moment;
-use sponson_show::html::{CraftFacts, Entry, Proofs, Standing, craft_page};
+use sponson_show::html::{CraftFacts, Proofs, craft_page};
 
 use super::county::{Answered, answered, made};
 use super::state::{Known, NotShown, Pages};
@@ -53,10 +49,7 @@ pub(super) async fn show(
     let entry = known.catalogue.by_id(&id);
     let adopted = entry.and_then(|entry| known.catalogue.standard(entry).ok());
     made(&pages, &visit, move || {
-        let lines = log.lines.iter().rev();
-        let history: Vec<Entry> = lines
-            .filter_map(|line| entry_of(line, &known.catalogue))
-            .collect();
+        let history = entries(&log.lines, &known.catalogue);
         let of_craft = CraftFacts {
             standard: adopted.as_ref().map(|adopted| &adopted.standard),
             history: &history,
@@ -67,29 +60,6 @@ pub(super) async fn show(
         craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)
     })
     .await
-}
-
-/// A line of the log as a page shows it.
-fn entry_of(line: &LogLine, catalogue: &Catalogue) -> Option<Entry> {
-    let id: [u8; 32] = line.event_id.as_ref().try_into().ok()?;
-    Some(Entry {
-        id: EventId::from_bytes(id),
-        at: Moment(line.claimed_unix_ms),
-        station: line.station.clone(),
-        member: line.member.clone(),
-        what: what(line, catalogue),
-        standing: match line.received_unix_ms {
-            None => Standing::Waiting,
-            Some(_) if !line.unconfirmed.is_empty() => Standing::Unconfirmed,
-            Some(_) => Standing::Received,
-        },
-    })
-}
-
-/// The id of a craft as an address holds it.
-pub(super) fn id_of(name: &str) -> Option<Vec<u8>> {
-    let id = HEXLOWER_PERMISSIVE.decode(name.as_bytes()).ok()?;
-    (id.len() == 16).then_some(id)
 }
 
 /// Leads on to the craft of a number.

@@ -19,10 +19,10 @@ use sponson_proto::answer::v1::question::KnownBy;
 use sponson_proto::event::v1::Kind;
 use sponson_show::terminal::{Attended, Terminal};
 
-use super::craft::id_of;
 use super::query::{self, Pair};
 use super::state::Pages;
 use crate::error::CountyError;
+use sponson_client::entries::id_of;
 use sponson_client::web::enter::not_proven;
 use sponson_client::web::visit::Visit;
 

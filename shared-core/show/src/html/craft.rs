@@ -88,7 +88,24 @@ pub fn craft_page(
     of_craft: &CraftFacts<'_>,
 ) -> String {
     let number = clean(&craft.number);
-    let body = html! {
+    let body = craft_body(answer, craft, ctx, facts, of_craft);
+    frame(
+        &format!("{number}: {}", words::readiness(craft.readiness)),
+        facts,
+        &body,
+    )
+}
+
+/// What stands in the page of one craft of an answer.
+#[must_use]
+pub fn craft_body(
+    answer: &CountyAnswer,
+    craft: &CraftAnswer,
+    ctx: &Context,
+    facts: &PageFacts,
+    of_craft: &CraftFacts<'_>,
+) -> Markup {
+    html! {
         div class="craft-page" {
             (head(answer, craft, ctx, facts))
             (limits(craft, ctx))
@@ -104,12 +121,7 @@ pub fn craft_page(
             (history::history(of_craft, ctx))
             (proof::proof(answer, craft, of_craft.proofs))
         }
-    };
-    frame(
-        &format!("{number}: {}", words::readiness(craft.readiness)),
-        facts,
-        &body,
-    )
+    }
 }
 
 fn head(answer: &CountyAnswer, craft: &CraftAnswer, ctx: &Context, facts: &PageFacts) -> Markup {

@@ -16,7 +16,7 @@ pub fn frame(title: &str, facts: &PageFacts, body: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" data-light=(facts.light.id()) {
-            (head(title, facts, &html! {}))
+            (head(title, facts, &html! { script src=(facts.script_href) defer {} }))
             body {
                 a.skip href="#main" { "Skip to the answer" }
                 (shapes())
@@ -46,7 +46,6 @@ pub(super) fn head(title: &str, facts: &PageFacts, more: &Markup) -> Markup {
             title { (clean(title)) " - Sponson" }
             link rel="stylesheet" href=(facts.style_href);
             link rel="icon" type="image/svg+xml" href=(facts.icon_href);
-            script src=(facts.script_href) defer {}
             (more)
         }
     }

@@ -1,6 +1,6 @@
-// Live updates of a county page. Nothing that a page needs in order to work.
+// Live updates of a page. Nothing that a page needs in order to work.
 //
-// The county says on /changes that something shown may have changed ("change"), and every few
+// The server says on /changes that something shown may have changed ("change"), and every few
 // seconds that it is there ("still"). The same page is fetched then and its main part put in the
 // place of the old one: focus, open parts, what stands in forms, and where one reads, stay. While a
 // form is being filled in nothing moves: a button says that there is news.
@@ -37,6 +37,8 @@
   const now = () => Date.now() + ahead;
   const shownAt = () => clock(Date.parse(main().dataset.rendered));
 
+  const whose = () => main().dataset.whose || "the county";
+
   const say = (text, lost) => {
     if (says.textContent !== text) says.textContent = text;
     says.classList.toggle("lost", Boolean(lost));
@@ -44,7 +46,7 @@
 
   const lose = () => {
     if (lostAt === null) lostAt = now();
-    say(`No answer from the county since ${clock(lostAt)}. What stands here is as of ${shownAt()}.`, true);
+    say(`No answer from ${whose()} since ${clock(lostAt)}. What stands here is as of ${shownAt()}.`, true);
   };
 
   // What a person has begun to fill in.
@@ -115,7 +117,11 @@
     }
     if (!reply.ok) throw new Error(String(reply.status));
     const text = await reply.text();
-    return new DOMParser().parseFromString(text, "text/html").getElementById("main");
+    const whole = new DOMParser().parseFromString(text, "text/html");
+    const sync = document.getElementById("sync");
+    const newer = whole.getElementById("sync");
+    if (sync && newer) sync.replaceWith(document.adoptNode(newer));
+    return whole.getElementById("main");
   };
 
   const offer = () => {
@@ -148,7 +154,7 @@
         if (news) offer();
       } else if (fresh) {
         put(fresh);
-        if (lostAt !== null) say(`The county answers again. What stands here is as of ${shownAt()}.`, false);
+        if (lostAt !== null) say(`${whose().replace("the", "The")} answers again. What stands here is as of ${shownAt()}.`, false);
         else if (news) say(`News of ${shownAt()} is shown.`, false);
         lostAt = null;
       }

@@ -12,8 +12,11 @@ use super::marks::shapes;
 use crate::clean::clean;
 
 pub mod entry;
+pub mod home;
 pub mod place;
+pub mod sync;
 mod sync_line;
+pub mod who;
 pub mod work;
 
 pub use sync_line::{SyncLine, SyncTrying};
@@ -42,10 +45,11 @@ pub struct StationFacts {
 /// A whole page of a station: `body` is what stands in its `main`, beginning with the one `h1`.
 #[must_use]
 pub fn station_frame(title: &str, facts: &StationFacts, body: &Markup) -> String {
-    station_frame_with(title, facts, &[], body)
+    station_frame_with(title, facts, &[&facts.page.script_href], body)
 }
 
-/// The same with scripts of its own, by their addresses.
+/// The same with scripts of its own, by their addresses, instead of the one that puts news in the
+/// place of what is shown.
 #[must_use]
 pub fn station_frame_with(
     title: &str,
@@ -66,7 +70,7 @@ pub fn station_frame_with(
                 a.skip href="#main" { "Skip to the page" }
                 (shapes())
                 (header(facts))
-                main id="main" tabindex="-1"
+                main id="main" tabindex="-1" data-whose="the station"
                     data-rendered=(crate::units::print::rfc3339(page.rendered))
                     data-offset=(page.utc_offset_min) {
                     (body)
