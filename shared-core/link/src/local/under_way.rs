@@ -9,6 +9,8 @@ mod check;
 mod file;
 mod line;
 mod recording;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 use std::io;

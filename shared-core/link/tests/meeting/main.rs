@@ -15,5 +15,6 @@ mod roles;
 mod strangers;
 mod sync;
 mod takeover;
+mod under_way;
 mod wire;
 mod world;

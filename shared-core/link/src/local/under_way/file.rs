@@ -110,6 +110,12 @@ impl CheckFile {
         }
     }
 
+    /// Writes elsewhere from here on: to a disk that fails.
+    #[cfg(test)]
+    pub(super) fn write_to(&mut self, file: File) {
+        self.file = file;
+    }
+
     /// Takes the file away.
     pub(super) fn remove(self, folder: &Path) -> io::Result<()> {
         std::fs::remove_file(&self.path)?;

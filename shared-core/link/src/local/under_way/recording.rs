@@ -36,10 +36,19 @@ pub(in crate::local) async fn record(
     let by = by(shared, &request.member)?;
     let _alone = under_way.recording.lock().await;
     let id = request.id.clone();
-    fix(shared, &under_way, request, by).await?;
-    let recorded = record_all(shared, &under_way, &id).await;
+    let begun = fix(shared, &under_way, request, by).await?;
+    let recorded = record_all(shared, &under_way, &id, begun).await;
     under_way.changed();
     recorded
+}
+
+/// When what is to be recorded was written down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Fixed {
+    /// Now: nothing of it is in the log.
+    Now,
+    /// Before a cut: some of it may be.
+    Before,
 }
 
 /// Writes down what is to be recorded, unless a cut left that behind.
@@ -48,7 +57,7 @@ async fn fix(
     under_way: &UnderWay,
     request: wire::RecordUnderWayRequest,
     by: By,
-) -> Result<(), Refusal> {
+) -> Result<Fixed, Refusal> {
     let held = shared.held().borrow().events;
     let fixed = move |open: &mut Held| {
         let (check, file) = open
@@ -56,7 +65,7 @@ async fn fix(
             .get(&request.id)
             .ok_or_else(|| not_there(&request.id))?;
         if check.plan().is_some() {
-            return Ok(());
+            return Ok(Fixed::Before);
         }
         if !check.is_open() {
             return Err(not_open(check));
@@ -87,7 +96,8 @@ async fn fix(
             return Err(full());
         }
         let written = open.write(&request.id, line);
-        written.map_err(|error| not_kept(&error)).map(drop)
+        written.map_err(|error| not_kept(&error))?;
+        Ok(Fixed::Now)
     };
     under_way.call(fixed).await
 }
@@ -97,6 +107,7 @@ async fn record_all(
     shared: &Shared,
     under_way: &UnderWay,
     id: &str,
+    fixed: Fixed,
 ) -> Result<wire::RecordUnderWayReply, Refusal> {
     let mut replies = Vec::new();
     loop {
@@ -106,10 +117,9 @@ async fn record_all(
         let Some(request) = plan.events.get(place).cloned() else {
             break;
         };
-        // Only the first that is not noted can have reached the log already.
-        let found = match replies.is_empty() {
-            true => find(shared, request.clone(), plan.held).await?,
-            false => None,
+        let found = match fixed {
+            Fixed::Before => find(shared, request.clone(), plan.held).await?,
+            Fixed::Now => None,
         };
         let reply = match found {
             Some(event_id) => wire::AppendReply {
