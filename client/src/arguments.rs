@@ -51,6 +51,7 @@ enum Command {
 #[derive(Debug, Subcommand)]
 enum Talk {
     Check(commands::check::CheckArgs),
+    Checks(commands::checks::ChecksArgs),
     Use(commands::r#use::UseArgs),
     Air(commands::air::AirArgs),
     Fault(commands::fault::FaultArgs),
@@ -100,7 +101,8 @@ impl Talk {
             | Self::Crews(_)
             | Self::Assign(_)
             | Self::Release(_) => true,
-            Self::Sent(_)
+            Self::Checks(_)
+            | Self::Sent(_)
             | Self::Withdraw(_)
             | Self::Ready(_)
             | Self::CallOut(_)
@@ -214,6 +216,7 @@ async fn observed_earlier(
 async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     match command {
         Talk::Check(args) => commands::check::run(args, session).await,
+        Talk::Checks(args) => commands::checks::run(args, session).await,
         Talk::Use(args) => commands::r#use::run(args, session).await,
         Talk::Air(args) => commands::air::run(args, session).await,
         Talk::Fault(args) => commands::fault::run(args, session).await,

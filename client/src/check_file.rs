@@ -11,11 +11,11 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-pub(crate) use build::cylinder_kpa;
 pub use build::{BuiltCheck, build};
+pub(crate) use build::{STAND_BY_READING, cylinder_kpa};
 pub(crate) use faults::{CLASSES, fault_found, known_line, place};
 pub use lots::date_mark_to_wire;
-pub(crate) use lots::spares_counted;
+pub(crate) use lots::{STAND_BY_DATES, spares_counted};
 
 /// The example of the format, for `check --help`.
 pub const EXAMPLE: &str = include_str!("check_file/example.toml");
@@ -32,6 +32,9 @@ pub struct CheckFile {
     /// Member number of whoever checked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub member: Option<String>,
+    /// Member number of whoever checked, when somebody else enters it later.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub checked_by: Option<String>,
     /// How much was checked.
     pub extent: Extent,
     /// When, if it was not just now; local time of the county unless it says its offset.
@@ -61,7 +64,10 @@ pub struct CheckFile {
     /// Readings by part.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub readings: BTreeMap<String, ReadingLine>,
-    /// Counts by item.
+    /// Seals of bags by number of the bag.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub seals: BTreeMap<String, SealLine>,
+    /// Counts by item, or by item and bag: `flare`, `flare@B7`.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub counts: BTreeMap<String, CountLine>,
     /// Answers by question.
@@ -159,6 +165,17 @@ pub struct CountLine {
     /// Number of the bag that it was counted in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bag: Option<String>,
+}
+
+/// The seal of a bag.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SealLine {
+    /// Its number; `broken` or `gone` when that is what was found.
+    pub number: String,
+    /// Earliest date on the tag.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub earliest: Option<String>,
 }
 
 /// Fuel in one tank.

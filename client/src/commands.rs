@@ -7,6 +7,7 @@ pub mod back;
 pub mod call_out;
 pub mod carry;
 pub mod check;
+pub mod checks;
 pub mod count;
 pub mod crews;
 pub mod disagreements;

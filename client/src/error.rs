@@ -53,6 +53,12 @@ pub enum CommandError {
     /// The person broke off.
     #[error("broken off: nothing was recorded")]
     BrokenOff,
+    /// The person broke off a check that is kept.
+    #[error("left under way, nothing was recorded: go on with sponson check '{craft}'")]
+    LeftUnderWay {
+        /// The craft.
+        craft: String,
+    },
     /// A name that the log does not hold.
     #[error(transparent)]
     Lookup(#[from] LookupError),
@@ -149,6 +155,7 @@ impl CommandError {
             | Self::Argument { .. }
             | Self::NobodyToAsk { .. }
             | Self::BrokenOff
+            | Self::LeftUnderWay { .. }
             | Self::Connect(ConnectError::OtherSide { .. }) => Exit::WrongUse,
             Self::Settings(error) => match error {
                 SettingsError::NoUsualFolder

@@ -7,7 +7,6 @@
 
 pub mod aboard;
 mod arguments;
-mod ask_along;
 pub mod assigning;
 mod beside;
 pub mod catalogue;

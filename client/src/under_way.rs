@@ -4,4 +4,10 @@
 //! The same fields stand in the forms of the pages, in the file of a check under way and behind the
 //! questions at the terminal. Whoever keeps them is the local service.
 
+pub mod asking;
 pub mod fields;
+pub mod finish;
+pub mod form;
+mod line;
+pub mod typed;
+pub mod words;

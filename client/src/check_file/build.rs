@@ -13,13 +13,15 @@ use sponson_show::{clean, dates, units};
 
 use super::faults::{fault_found, known_line};
 use super::lots::{Read, lots};
-use super::{AnswerWord, CheckFile, CheckFileError, Extent, StowageWord};
+use super::{AnswerWord, CheckFile, CheckFileError, CountLine, Extent, StowageWord};
 use crate::catalogue::{Adopted, Catalogue, subject};
 
 mod fuel;
 mod readings;
+mod seals;
 
 use fuel::fuel_aboard;
+pub(crate) use readings::STAND_BY_READING;
 
 /// A check that can be recorded.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,7 +86,7 @@ impl Builder<'_> {
             answers: self.answers()?,
             meters: self.meters(craft)?,
             found: self.found()?,
-            seals: Vec::new(),
+            seals: self.seals()?,
             fuel: self.fuel(craft)?,
             faults: self.faults()?,
             stowage: match self.file.stowage {
@@ -94,7 +96,7 @@ impl Builder<'_> {
                 Some(StowageWord::Rolled) => Stowage::Rolled,
             } as i32,
             cylinders: self.cylinders()?,
-            checked_by: String::new(),
+            checked_by: self.checked_by()?,
         };
         let left_out = match self.file.extent {
             Extent::Full => left_out(&self.adopted.standard, &check),
@@ -148,8 +150,9 @@ impl Builder<'_> {
                 .items
                 .iter()
                 .map(|item| item.id.as_str());
-            let item = known_line(&at, "item", name, ids, self.standard())?;
-            let bag = match &line.bag {
+            let (item, in_bag) = item_and_bag(name, line);
+            let item = known_line(&at, "item", item, ids, self.standard())?;
+            let bag = match in_bag {
                 None => Bytes::new(),
                 Some(number) => self.touch(&format!("{at}.bag"), &[SubjectType::Bag], number)?,
             };
@@ -335,6 +338,14 @@ impl Builder<'_> {
             from_unix_ms: moment.0,
             to_unix_ms: moment.0,
         }))
+    }
+}
+
+/// The item and the bag of a count: `flare@B7`, or the bag in a line of its own.
+fn item_and_bag<'a>(name: &'a str, line: &'a CountLine) -> (&'a str, Option<&'a str>) {
+    match name.split_once('@') {
+        Some((item, bag)) => (item, Some(bag)),
+        None => (name, line.bag.as_deref()),
     }
 }
 

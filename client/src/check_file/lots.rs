@@ -12,6 +12,9 @@ use super::{CheckFileError, CountLine};
 /// Most units of one item: no craft carries so many, and a slipped finger types it.
 pub(crate) const COUNT_MAX: u32 = 1_000;
 
+/// How a line of text stands by dates that cannot all be so.
+pub(crate) const STAND_BY_DATES: &str = " with an ! at the end";
+
 /// What the dates of an item are held against.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Read {
@@ -141,7 +144,7 @@ fn what_is_wrong(wrong: Impossible, read: Read) -> String {
             print::count(i64::from(read.life_months.unwrap_or_default()), "month")
         ),
     };
-    format!("{why}: read both marks again; if they are so, stand by it with an ! at the end")
+    format!("{why}: read both marks again; if they are so, stand by it{STAND_BY_DATES}")
 }
 
 /// A printed date as the log writes it.

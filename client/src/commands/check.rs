@@ -1,33 +1,40 @@
-//! `check`: a boat check, asked step by step or from a file.
+//! `check`: a boat check, asked line by line as one walks round the craft, or from a file.
 
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use sponson_proto::event::v1::Kind;
+use sponson_proto::service::v1::UnderWayKind;
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
-use sponson_show::table::WIDTH;
 use sponson_show::terminal::{Attended, Exit};
 
-use crate::ask_along::{ask_along, at_the_terminal};
 use crate::check_file::{CheckFile, CheckFileError, EXAMPLE, Extent, FILE_BYTES_MAX, build};
 use crate::error::CommandError;
 use crate::near::plain;
 use crate::session::{Record, Session};
+use crate::under_way::asking::{Beginning, ask_round, at_the_terminal};
+use crate::under_way::words::wrapped;
 
-/// Record a boat check: step by step at the terminal, or from a file.
+/// Record a boat check: line by line at the terminal, or from a file.
+///
+/// At the terminal every line that is typed is kept at once: a check that was left, or cut short by
+/// ctrl-c or a power cut, is gone on with by the same command. < goes one line back, > to the end.
 #[derive(Args, Debug)]
 #[command(after_long_help = help_after())]
 pub struct CheckArgs {
     /// Number of the craft.
     pub craft: String,
-    /// Check file in TOML, described below; - for standard input. Asked step by step when not
+    /// Check file in TOML, described below; - for standard input. Asked line by line when not
     /// given.
     #[arg(long, value_name = "FILE")]
     pub from: Option<PathBuf>,
-    /// How much is checked, when asked step by step.
+    /// How much is checked, when asked line by line.
     #[arg(long, value_enum, default_value_t = Extent::Full, conflicts_with = "from")]
     pub extent: Extent,
+    /// A new craft that is fitted out, over days.
+    #[arg(long, conflicts_with_all = ["from", "extent"])]
+    pub fitting_out: bool,
 }
 
 fn help_after() -> String {
@@ -39,32 +46,18 @@ fn help_after() -> String {
 /// # Errors
 /// When the file cannot be read or does not fit the craft's standard, or the service refuses.
 pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
-    let catalogue = session.catalogue().await?;
-    let now = Moment(session.now_unix_ms());
-    let file = match &args.from {
-        Some(path) => {
-            let file = CheckFile::parse(&read(path, session)?)?;
-            same_craft(&file, &args.craft)?;
-            file
-        }
-        None if session.terminal().attended() == Attended::No => {
+    let Some(path) = &args.from else {
+        if session.terminal().attended() == Attended::No {
             return Err(CommandError::NobodyToAsk {
                 instead: "--from FILE",
             });
         }
-        None => {
-            let begun = CheckFile {
-                craft: args.craft.clone(),
-                extent: args.extent,
-                ..CheckFile::default()
-            };
-            let known = catalogue.clone();
-            let asking = tokio::task::spawn_blocking(move || {
-                ask_along(begun, &known, now, &mut at_the_terminal)
-            });
-            asking.await.unwrap_or(Err(CommandError::BrokenOff))?
-        }
+        return ask_round(&beginning(args), session, &mut at_the_terminal).await;
     };
+    let catalogue = session.catalogue().await?;
+    let now = Moment(session.now_unix_ms());
+    let file = CheckFile::parse(&read(path, session)?)?;
+    same_craft(&file, &args.craft)?;
     let built = build(&file, &catalogue, now)?;
     if let Some(member) = &file.member {
         session.set_member(member);
@@ -80,9 +73,24 @@ pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let what = crate::describe::describe(Kind::Check, &payload, &catalogue);
     session.recorded(&format!("{number}: {what}"), &event)?;
     if !built.left_out.is_empty() {
-        session.terminal().talk(&left_out(&built.left_out))?;
+        let title = format!("not in this full check ({}):", built.left_out.len());
+        session.terminal().talk(&wrapped(&title, &built.left_out))?;
     }
     Ok(Exit::Fine)
+}
+
+fn beginning(args: &CheckArgs) -> Beginning {
+    let kind = match (args.fitting_out, args.extent) {
+        (true, _) => UnderWayKind::FittingOut,
+        (false, Extent::Full) => UnderWayKind::Full,
+        (false, Extent::Short) => UnderWayKind::Short,
+        (false, Extent::Part) => UnderWayKind::Part,
+    };
+    Beginning {
+        craft: args.craft.clone(),
+        kind,
+        from_paper: false,
+    }
 }
 
 fn read(path: &Path, session: &mut Session<'_>) -> Result<String, CommandError> {
@@ -115,37 +123,4 @@ fn same_craft(file: &CheckFile, asked: &str) -> Result<(), CheckFileError> {
         in_file: clean(&file.craft),
         asked: clean(asked),
     })
-}
-
-/// Lines that a full check left out, wrapped to the terminal's width.
-fn left_out(lines: &[String]) -> String {
-    let mut text = format!("not in this full check ({}):\n ", lines.len());
-    let mut width = 1;
-    for (position, line) in lines.iter().enumerate() {
-        let comma = if position + 1 < lines.len() { "," } else { "" };
-        let length = line.chars().count() + comma.len() + 1;
-        if width + length > WIDTH {
-            text.push_str("\n ");
-            width = 1;
-        }
-        text.push_str(&format!(" {line}{comma}"));
-        width += length;
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_was_left_out_fits_the_terminal() {
-        let lines: Vec<String> = (1..40).map(|number| format!("tube-{number}")).collect();
-        let text = left_out(&lines);
-        assert!(
-            text.lines().all(|line| line.chars().count() <= WIDTH),
-            "{text}"
-        );
-        assert!(text.ends_with(" tube-39"), "{text}");
-    }
 }

@@ -8,11 +8,12 @@ use sponson_readiness::standard::Cure;
 use sponson_show::terminal::{Attended, Exit};
 use sponson_show::{clean, units};
 
-use crate::ask_along::broken_off;
+
 use crate::catalogue::{Catalogue, short_fault, subject};
 use crate::check_file::place;
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::under_way::asking::broken_off;
 
 /// Record work done on faults. They stay open until somebody entitled signs them off.
 #[derive(Args, Debug)]

@@ -8,10 +8,11 @@ use sponson_show::clean;
 use sponson_show::terminal::{Attended, Exit};
 
 use super::repair::{chosen, reference, subjects};
-use crate::ask_along::broken_off;
+
 use crate::catalogue::{Catalogue, short_fault};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::under_way::asking::broken_off;
 
 /// State that named faults are over. Closes only what it names.
 ///

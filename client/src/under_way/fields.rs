@@ -50,6 +50,9 @@ pub enum FieldName {
     FaultPicture(u32, u32),
     /// A picture of the craft.
     Picture(u32),
+    /// That somebody stands by another field, though it is unlikely: `yes`. Readings and counts
+    /// have a field of their own for it.
+    Affirmed(Box<FieldName>),
 }
 
 macro_rules! words {
@@ -155,6 +158,19 @@ words! {
     }
 }
 
+impl FieldName {
+    /// Whether it only says that somebody stands by another field.
+    #[must_use]
+    pub const fn is_affirmed(&self) -> bool {
+        matches!(
+            self,
+            Self::Affirmed(_)
+                | Self::Reading(_, ReadingField::Affirmed)
+                | Self::Count(_, _, CountField::Affirmed)
+        )
+    }
+}
+
 /// Not the name of a field.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{} is no field of a check", sponson_show::clean(.0))]
@@ -218,6 +234,10 @@ fn read(name: &str) -> Option<FieldName> {
             }
         }
         "picture" => FieldName::Picture(ordinal(rest)?),
+        "affirmed" => {
+            let name = read(rest).filter(|name| !name.is_affirmed())?;
+            FieldName::Affirmed(Box::new(name))
+        }
         _ => return None,
     })
 }
@@ -281,6 +301,7 @@ impl fmt::Display for FieldName {
             Self::Fault(number, field) => write!(f, "fault.{number}.{}", field.word()),
             Self::FaultPicture(number, picture) => write!(f, "fault.{number}.picture.{picture}"),
             Self::Picture(picture) => write!(f, "picture.{picture}"),
+            Self::Affirmed(name) => write!(f, "affirmed.{name}"),
         }
     }
 }
@@ -329,6 +350,8 @@ mod tests {
             "fault.1.from-transom",
             "fault.12.picture.0",
             "picture.3",
+            "affirmed.air",
+            "affirmed.meter.M3",
         ];
         for name in names {
             let read: FieldName = name.parse().expect(name);
@@ -369,6 +392,8 @@ mod tests {
             "fault.1.picture.",
             "picture.-1",
             "craft.5",
+            "affirmed.affirmed.air",
+            "affirmed.airs",
         ] {
             let refused = name.parse::<FieldName>();
             assert!(refused.is_err(), "{name}: {refused:?}");

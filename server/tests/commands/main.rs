@@ -17,6 +17,7 @@ mod holds;
 mod in_service;
 mod kit_moves;
 mod redact;
+mod round;
 mod what_if;
 mod words;
 mod work;

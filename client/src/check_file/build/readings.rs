@@ -11,6 +11,10 @@ use crate::catalogue::Catalogue;
 use crate::check_file::faults::place;
 use crate::check_file::{CheckFileError, ReadingLine, ValveWord};
 
+/// How a file and a line of text stand by an unlikely reading.
+pub(crate) const STAND_BY_READING: &str =
+    ": affirmed = true in a check file, an ! at the end when asked step by step";
+
 impl Builder<'_> {
     pub(super) fn readings(&self) -> Result<Vec<Reading>, CheckFileError> {
         let around = self.around()?;
@@ -75,8 +79,7 @@ impl Builder<'_> {
             value: print::pressure(value, shown),
             limit: format!(
                 "a reading of this part lies between {} and {}: look which part and which unit \
-                 it was; if the gauge showed it, stand by it: affirmed = true in a check file, \
-                 an ! at the end when asked step by step",
+                 it was; if the gauge showed it, stand by it{STAND_BY_READING}",
                 print::pressure(low, shown),
                 print::pressure(high, shown)
             ),

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use sponson_link::local::under_way::UNDER_WAY_FOLDER;
 use sponson_replica::TailDoubt;
 use sponson_show::clean;
 use sponson_show::units::print;
@@ -40,8 +41,16 @@ pub(super) fn text(filled: &Filled, set_aside: &Path, settings: &Settings) -> St
         "the old store is set aside as {}",
         clean(&set_aside.display().to_string())
     ));
+    lines.extend(under_way(set_aside));
     lines.extend(next(filled, settings));
     lines.join("\n")
+}
+
+/// Checks that were begun stand beside the store, and nothing was done to them.
+fn under_way(set_aside: &Path) -> Option<String> {
+    let folder = set_aside.parent()?.join(UNDER_WAY_FOLDER);
+    let is_there = std::fs::read_dir(folder).ok()?.next().is_some();
+    is_there.then(|| "checks under way are left as they were: sponson checks".to_owned())
 }
 
 fn read(filled: &Filled) -> String {
