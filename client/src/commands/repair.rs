@@ -8,7 +8,6 @@ use sponson_readiness::standard::Cure;
 use sponson_show::terminal::{Attended, Exit};
 use sponson_show::{clean, units};
 
-
 use crate::catalogue::{Catalogue, short_fault, subject};
 use crate::check_file::place;
 use crate::error::CommandError;

@@ -9,7 +9,7 @@ mod end;
 mod prompt;
 
 use sponson_proto::service::v1::{
-    AppendRequest, CheckUnderWay, EnterRequest, FieldTyped, TryCheckRequest, TryCheckReply,
+    AppendRequest, CheckUnderWay, EnterRequest, FieldTyped, TryCheckReply, TryCheckRequest,
     UnderWayRequest,
 };
 use sponson_readiness::moment::Moment;
@@ -21,7 +21,7 @@ pub use beginning::Beginning;
 pub(crate) use prompt::broken_off;
 pub use prompt::{Ask, Prompt, at_the_terminal};
 
-use super::fields::{FieldName, FaultField};
+use super::fields::{FaultField, FieldName};
 use super::finish;
 use super::form::{fields_of, try_fields};
 use super::line::{Fills, Line, text, typed};
@@ -127,7 +127,11 @@ impl Round<'_, '_, '_> {
         fault: u32,
     ) -> Result<Option<String>, CommandError> {
         let fields = match said {
-            "" => Ok(line.names(fault).into_iter().map(|name| (name, String::new())).collect()),
+            "" => Ok(line
+                .names(fault)
+                .into_iter()
+                .map(|name| (name, String::new()))
+                .collect()),
             said => typed(line, said, fault),
         };
         let fields = match fields {
@@ -141,7 +145,9 @@ impl Round<'_, '_, '_> {
         let fields: Vec<FieldTyped> = fields.collect();
         let tried = try_fields(&self.check, &fields, &self.catalogue, self.now());
         if let Some(refused) = tried.refused.into_iter().next() {
-            let stand_by = refused.stand_by.map_or("", |_| "; end with ! to stand by it");
+            let stand_by = refused
+                .stand_by
+                .map_or("", |_| "; end with ! to stand by it");
             return Ok(Some(refused.why + stand_by));
         }
         self.enter(tried.keep).await?;
@@ -166,7 +172,12 @@ impl Round<'_, '_, '_> {
             id: self.check.id.clone(),
             ..UnderWayRequest::default()
         };
-        let reply = self.session.service().under_way(request).await?.into_inner();
+        let reply = self
+            .session
+            .service()
+            .under_way(request)
+            .await?
+            .into_inner();
         if let Some(check) = reply.checks.into_iter().next() {
             self.check = check;
         }
@@ -180,11 +191,19 @@ impl Round<'_, '_, '_> {
         let Some(tried) = self.tried().await? else {
             return Ok(());
         };
-        let figures = tried.figures.iter().filter(|figure| names.contains(&figure.field));
+        let figures = tried
+            .figures
+            .iter()
+            .filter(|figure| names.contains(&figure.field));
         for figure in figures {
-            self.session.terminal().talk(&format!("  {}", clean(&figure.words)))?;
+            self.session
+                .terminal()
+                .talk(&format!("  {}", clean(&figure.words)))?;
         }
-        let asked = tried.asked.into_iter().filter(|asked| names.contains(&asked.field));
+        let asked = tried
+            .asked
+            .into_iter()
+            .filter(|asked| names.contains(&asked.field));
         for asked in asked {
             let said = (self.ask)(&Prompt {
                 prompt: &format!("{}: is it so?", clean(&asked.words)),
@@ -210,10 +229,12 @@ impl Round<'_, '_, '_> {
             texts: Vec::new(),
             ..event
         });
-        let affirmed = fields_of(&self.check).into_iter().filter_map(|(name, value)| {
-            let stood_by = name.is_affirmed() && super::typed::yes(&value) == Some(true);
-            stood_by.then(|| name.to_string())
-        });
+        let affirmed = fields_of(&self.check)
+            .into_iter()
+            .filter_map(|(name, value)| {
+                let stood_by = name.is_affirmed() && super::typed::yes(&value) == Some(true);
+                stood_by.then(|| name.to_string())
+            });
         let request = TryCheckRequest {
             craft: self.check.craft.clone(),
             events: events.collect(),
@@ -228,15 +249,18 @@ impl Round<'_, '_, '_> {
     fn help(&self, line: &Line) -> String {
         let names: Vec<String> = line.names(0).iter().map(ToString::to_string).collect();
         let mut fields = self.check.fields.iter();
-        let other = fields.find(|field| {
-            names.contains(&field.name) && field.member != self.session.member()
-        });
+        let other = fields
+            .find(|field| names.contains(&field.name) && field.member != self.session.member());
         match other.filter(|_| line.fills != Fills::Faults) {
             None => line.help(),
             Some(field) => {
                 let ago = self.now().0.saturating_sub(field.unix_ms).max(0);
                 let ago = print::ago(ago);
-                format!("{} entered this {ago}; {}", clean(&field.member), line.help())
+                format!(
+                    "{} entered this {ago}; {}",
+                    clean(&field.member),
+                    line.help()
+                )
             }
         }
     }

@@ -9,12 +9,12 @@ mod share;
 
 use std::collections::BTreeSet;
 
-use prost::Message as _;
 use sponson_proto::event::v1::{Check, Kind, Observed, TakenOff};
 use sponson_proto::service::v1::{AppendRequest, AppendSubject, CheckUnderWay, UnderWayStage};
 use sponson_proto::version;
 use sponson_readiness::moment::Moment;
 
+pub use air::SOURCES;
 pub(super) use air::air_source;
 use share::{Share, shares};
 

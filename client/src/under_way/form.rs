@@ -31,7 +31,7 @@ pub struct Problem {
     /// What is wrong, and what to do.
     pub why: String,
     /// The field that, with `yes` in it, lets it stand as it is.
-    pub stand_by: Option<FieldName>,
+    pub stand_by: Option<Box<FieldName>>,
 }
 
 /// What came of fields that somebody typed.
@@ -305,7 +305,7 @@ impl<'a> Form<'a> {
         let field = blamed(group, fields, &error)?;
         Some(Problem {
             why: said(&error),
-            stand_by: stand_by(&field, &error),
+            stand_by: stand_by(&field, &error).map(Box::new),
             field,
         })
     }

@@ -65,60 +65,134 @@ pub(crate) fn lines(walk: &Walk, standard: &Standard, catalogue: &Catalogue) -> 
     lines
 }
 
+fn one(asked: &str, name: FieldName, how: &'static str) -> (String, Fills) {
+    (asked.to_owned(), Fills::One(name, how))
+}
+
+/// What holds for the whole check; how it is kept for any other line.
+fn around(line: &WalkLine) -> (String, Fills) {
+    match line {
+        WalkLine::Air => one(
+            "Air that the craft stood in",
+            FieldName::Air,
+            "for example 41 F",
+        ),
+        WalkLine::Stood => one(
+            "For how long it has stood there",
+            FieldName::Stood,
+            "for example 10 h",
+        ),
+        WalkLine::Gauge => one("Number of the gauge", FieldName::Gauge, "for example G1"),
+        WalkLine::Ambient => one(
+            "Elevation of the place",
+            FieldName::Elevation,
+            "for example 820 ft",
+        ),
+        WalkLine::Stowage
+        | WalkLine::Reading { .. }
+        | WalkLine::Answer { .. }
+        | WalkLine::Seal { .. }
+        | WalkLine::Count { .. }
+        | WalkLine::Fuel { .. }
+        | WalkLine::Meter { .. }
+        | WalkLine::Cylinder { .. }
+        | WalkLine::Aboard { .. }
+        | WalkLine::Faults => one(
+            "How it is kept",
+            FieldName::Stowage,
+            "rigged, inflated or rolled",
+        ),
+    }
+}
+
 fn of_line(line: &WalkLine, standard: &Standard, catalogue: &Catalogue) -> Vec<(String, Fills)> {
     let number = |id: &sponson_readiness::ids::SubjectId| catalogue.number(id.as_bytes());
     let own = |id: Option<&sponson_readiness::ids::SubjectId>| {
         id.map_or_else(|| "craft".to_owned(), number)
     };
-    let one = |asked: &str, name, how| vec![(asked.to_owned(), Fills::One(name, how))];
     match line {
-        WalkLine::Air => one("Air that the craft stood in", FieldName::Air, "for example 41 F"),
-        WalkLine::Stood => one("For how long it has stood there", FieldName::Stood, "for example 10 h"),
-        WalkLine::Gauge => one("Number of the gauge", FieldName::Gauge, "for example G1"),
-        WalkLine::Ambient => one("Elevation of the place", FieldName::Elevation, "for example 820 ft"),
-        WalkLine::Stowage => one("How it is kept", FieldName::Stowage, "rigged, inflated or rolled"),
+        WalkLine::Air
+        | WalkLine::Stood
+        | WalkLine::Gauge
+        | WalkLine::Ambient
+        | WalkLine::Stowage => vec![around(line)],
         WalkLine::Reading { part, .. } => {
             let mut parts = standard.parts.iter();
-            let label = parts.find(|known| known.id == *part).map(|known| known.label.clone());
+            let label = parts
+                .find(|known| known.id == *part)
+                .map(|known| known.label.clone());
             let label = label.unwrap_or_else(|| part.to_string());
-            vec![(format!("Gauge at {}", clean(&label)), Fills::Reading(part.to_string()))]
+            vec![(
+                format!("Gauge at {}", clean(&label)),
+                Fills::Reading(part.to_string()),
+            )]
         }
         WalkLine::Answer { line, .. } => {
             let mut lines = standard.questions.iter();
-            let label = lines.find(|known| known.id == *line).map(|known| known.label.clone());
+            let label = lines
+                .find(|known| known.id == *line)
+                .map(|known| known.label.clone());
             let label = label.unwrap_or_else(|| line.to_string());
-            vec![(format!("{}?", clean(&label)), Fills::Answer(line.to_string()))]
+            vec![(
+                format!("{}?", clean(&label)),
+                Fills::Answer(line.to_string()),
+            )]
         }
         WalkLine::Seal { bag } => {
             let bag = number(bag);
             vec![(format!("Seal of bag {bag}"), Fills::Seal(bag))]
         }
-        WalkLine::Count { item, bag, wanted, dated } => {
+        WalkLine::Count {
+            item,
+            bag,
+            wanted,
+            dated,
+        } => {
             let mut items = standard.items.iter();
-            let label = items.find(|known| known.id == *item).map(|known| known.label.clone());
+            let label = items
+                .find(|known| known.id == *item)
+                .map(|known| known.label.clone());
             let label = clean(&label.unwrap_or_else(|| item.to_string()));
             let (item, bag) = (item.to_string(), bag.as_ref().map(number));
             let asked = format!("How many: {label} (standard: {wanted})");
             let counted = (asked, Fills::Count(item.clone(), bag.clone()));
             let dates = (format!("Dates on them: {label}"), Fills::Dates(item, bag));
-            std::iter::once(counted).chain(dated.then_some(dates)).collect()
+            std::iter::once(counted)
+                .chain(dated.then_some(dates))
+                .collect()
         }
         WalkLine::Fuel { tank } => {
             let tank = own(tank.as_ref());
-            let asked = if tank == "craft" { "Fuel".to_owned() } else { format!("Fuel in {tank}") };
+            let asked = if tank == "craft" {
+                "Fuel".to_owned()
+            } else {
+                format!("Fuel in {tank}")
+            };
             vec![(asked, Fills::Fuel(tank))]
         }
         WalkLine::Meter { motor } => {
             let motor = own(motor.as_ref());
-            one(&format!("Meter of {motor}"), FieldName::Meter(motor), "for example 112.4 h")
+            vec![one(
+                &format!("Meter of {motor}"),
+                FieldName::Meter(motor),
+                "for example 112.4 h",
+            )]
         }
         WalkLine::Cylinder { gear } => {
             let gear = number(gear);
-            one(&format!("Gauge of cylinder {gear}"), FieldName::Cylinder(gear), "for example 4200 psi")
+            vec![one(
+                &format!("Gauge of cylinder {gear}"),
+                FieldName::Cylinder(gear),
+                "for example 4200 psi",
+            )]
         }
         WalkLine::Aboard { gear, .. } => {
             let gear = number(gear);
-            one(&format!("{gear} is aboard?"), FieldName::Aboard(gear), "yes or no")
+            vec![one(
+                &format!("{gear} is aboard?"),
+                FieldName::Aboard(gear),
+                "yes or no",
+            )]
         }
         WalkLine::Faults => vec![("Fault found".to_owned(), Fills::Faults)],
     }
@@ -154,7 +228,8 @@ impl Line {
             Fills::One(name, _) => vec![name.clone()],
             Fills::Reading(part) => {
                 let all = ReadingField::ALL.iter();
-                all.map(|field| FieldName::Reading(part.clone(), *field)).collect()
+                all.map(|field| FieldName::Reading(part.clone(), *field))
+                    .collect()
             }
             Fills::Answer(line) => vec![
                 FieldName::Answer(line.clone()),
@@ -170,11 +245,13 @@ impl Line {
             }
             Fills::Seal(bag) => {
                 let all = SealField::ALL.iter();
-                all.map(|field| FieldName::Seal(bag.clone(), *field)).collect()
+                all.map(|field| FieldName::Seal(bag.clone(), *field))
+                    .collect()
             }
             Fills::Fuel(tank) => {
                 let all = FuelField::ALL.iter();
-                all.map(|field| FieldName::Fuel(tank.clone(), *field)).collect()
+                all.map(|field| FieldName::Fuel(tank.clone(), *field))
+                    .collect()
             }
             Fills::Faults => {
                 let all = FaultField::ALL.iter();
@@ -208,7 +285,9 @@ pub(crate) fn left_out(lines: &[Line], fields: &Fields) -> Vec<String> {
     let owed = |line: &&Line| match &line.fills {
         Fills::Reading(_) | Fills::Answer(_) => true,
         Fills::Count(_, bag) => !bag.as_ref().is_some_and(sealed),
-        Fills::One(..) | Fills::Dates(..) | Fills::Seal(_) | Fills::Fuel(_) | Fills::Faults => false,
+        Fills::One(..) | Fills::Dates(..) | Fills::Seal(_) | Fills::Fuel(_) | Fills::Faults => {
+            false
+        }
     };
     let lines = lines.iter().filter(owed);
     let lines = lines.filter(|line| !line.is_entered(fields));

@@ -37,12 +37,17 @@ pub fn in_a_line(check: &CheckUnderWay, now_unix_ms: i64) -> String {
     let began = format!("begun {}{}", ago(check.begun_unix_ms), by(&check.begun_by));
     let ended = |word: &str| format!("{word} {}{}", ago(check.ended_unix_ms), by(&check.ended_by));
     let stands = match check.stage() {
-        UnderWayStage::Recording => format!("{}: record it once more", ended("recording was cut short")),
+        UnderWayStage::Recording => {
+            format!("{}: record it once more", ended("recording was cut short"))
+        }
         UnderWayStage::Recorded => ended("recorded"),
         UnderWayStage::Dropped => ended("dropped"),
         UnderWayStage::Open | UnderWayStage::Unspecified => {
-            let members: BTreeSet<String> =
-                check.fields.iter().map(|field| clean(&field.member)).collect();
+            let members: BTreeSet<String> = check
+                .fields
+                .iter()
+                .map(|field| clean(&field.member))
+                .collect();
             let members: Vec<String> = members.into_iter().filter(|one| !one.is_empty()).collect();
             let fields = i64::try_from(check.fields.len()).unwrap_or(i64::MAX);
             let by = if members.is_empty() {

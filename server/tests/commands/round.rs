@@ -60,7 +60,11 @@ impl Person {
     async fn check(&mut self, world: &World, craft: &str) -> (Result<Exit, CommandError>, String) {
         let folder = world.path("station");
         let settings = Settings::read(&folder.join(SETTINGS_FILE)).expect("it has joined");
-        let now = clocks(1, self.minutes, NOW_MS + i64::try_from(self.minutes).expect("few") * 60_000);
+        let now = clocks(
+            1,
+            self.minutes,
+            NOW_MS + i64::try_from(self.minutes).expect("few") * 60_000,
+        );
         let opening = Opening {
             folder,
             side: settings.station_side().expect("it has joined"),
@@ -88,7 +92,10 @@ impl Person {
     }
 
     fn was_asked(&self, words: &str) -> usize {
-        self.shown.iter().filter(|shown| shown.contains(words)).count()
+        self.shown
+            .iter()
+            .filter(|shown| shown.contains(words))
+            .count()
     }
 }
 
@@ -111,15 +118,39 @@ async fn what_is_typed_is_recorded_and_told() {
     let (world, serving) = World::up().await;
     let mut person = Person::who_types("M-104", &TYPED);
     let (ended, told) = person.check(&world, "boat 3").await;
-    assert!(matches!(ended, Ok(Exit::Fine)), "{ended:?} {:?}", person.shown.last());
+    assert!(
+        matches!(ended, Ok(Exit::Fine)),
+        "{ended:?} {:?}",
+        person.shown.last()
+    );
     assert!(person.types.is_empty(), "not asked: {:?}", person.types);
-    for said in ["air added to tube-1", "not in this check (", "Boat 3", "not at the county yet"] {
+    for said in [
+        "air added to tube-1",
+        "not in this check (",
+        "Boat 3",
+        "not at the county yet",
+    ] {
         assert!(told.contains(said), "'{said}' is not told: {told}");
     }
-    let log = world.check("station", "log 'Boat 3'", Exit::Fine, "M-104").await;
-    assert_eq!(log.matches("check").count(), 2, "as found, then the rest: {log}");
-    world.check("station", "ready 'Boat 3'", Exit::NotReady, "hisses").await;
-    world.check("station", "checks", Exit::Fine, "recorded less than 1 min ago by M-104").await;
+    let log = world
+        .check("station", "log 'Boat 3'", Exit::Fine, "M-104")
+        .await;
+    assert_eq!(
+        log.matches("check").count(),
+        2,
+        "as found, then the rest: {log}"
+    );
+    world
+        .check("station", "ready 'Boat 3'", Exit::NotReady, "hisses")
+        .await;
+    world
+        .check(
+            "station",
+            "checks",
+            Exit::Fine,
+            "recorded less than 1 min ago by M-104",
+        )
+        .await;
     serving.end().await;
 }
 
@@ -131,9 +162,17 @@ async fn a_check_that_was_broken_off_is_gone_on_with_by_another_member() {
     first.breaks_off_at = "Gauge at tube 2";
     let (ended, _) = first.check(&world, "Boat 3").await;
     let error = ended.expect_err("broken off");
-    assert!(error.to_string().contains("sponson check 'Boat 3'"), "{error}");
+    assert!(
+        error.to_string().contains("sponson check 'Boat 3'"),
+        "{error}"
+    );
     world
-        .check("station", "checks", Exit::Fine, "Boat 3: full check, begun less than 1 min ago by M-104")
+        .check(
+            "station",
+            "checks",
+            Exit::Fine,
+            "Boat 3: full check, begun less than 1 min ago by M-104",
+        )
         .await;
     let mut second = Person::who_types(
         "M-099",
@@ -149,14 +188,23 @@ async fn a_check_that_was_broken_off_is_gone_on_with_by_another_member() {
     let (ended, told) = second.check(&world, "Boat 3").await;
     assert!(matches!(ended, Ok(Exit::Fine)), "{ended:?}");
     let begun = &second.shown[0];
-    assert!(begun.contains("was begun 20 min ago by M-104, with 5 of "), "{begun}");
-    assert!(second.shown[1].starts_with("Gauge at tube 2"), "{}", second.shown[1]);
+    assert!(
+        begun.contains("was begun 20 min ago by M-104, with 5 of "),
+        "{begun}"
+    );
+    assert!(
+        second.shown[1].starts_with("Gauge at tube 2"),
+        "{}",
+        second.shown[1]
+    );
     let back = &second.shown[2];
     assert!(back.contains("M-104 entered this 20 min ago"), "{back}");
     assert!(back.ends_with("3.4 left 3.6 by foot pump"), "{back}");
     assert_eq!(second.was_asked("Air that"), 0, "it was entered already");
     assert!(told.contains("air added to tube-1"), "{told}");
-    let log = world.check("station", "log 'Boat 3'", Exit::Fine, "M-099").await;
+    let log = world
+        .check("station", "log 'Boat 3'", Exit::Fine, "M-099")
+        .await;
     assert_eq!(log.matches("M-104").count(), 1, "how it is kept: {log}");
     serving.end().await;
 }
@@ -184,15 +232,34 @@ async fn a_line_that_cannot_be_is_asked_again_with_what_was_wrong() {
     );
     let (ended, told) = person.check(&world, "Boat 3").await;
     assert!(matches!(ended, Ok(Exit::Fine)), "{ended:?}");
-    assert!(told.contains("left under way: go on with sponson check 'Boat 3'"), "{told}");
+    assert!(
+        told.contains("left under way: go on with sponson check 'Boat 3'"),
+        "{told}"
+    );
     let again = person.shown.iter().filter(|shown| !shown.ends_with("| "));
     let again: Vec<&str> = again.map(String::as_str).collect();
     insta::assert_snapshot!(again.join("\n"));
-    let listed = world.check("station", "checks", Exit::Fine, "3 entries by M-104").await;
+    let listed = world
+        .check("station", "checks", Exit::Fine, "3 entries by M-104")
+        .await;
     let id = listed.split_whitespace().next().expect("a name");
     let drop = format!("--member M-099 checks --drop {id}");
-    world.check("station", &drop, Exit::Fine, "dropped less than 1 min ago by M-099").await;
-    world.check("station", &drop, Exit::Refused, "was dropped by M-099: begin another one").await;
+    world
+        .check(
+            "station",
+            &drop,
+            Exit::Fine,
+            "dropped less than 1 min ago by M-099",
+        )
+        .await;
+    world
+        .check(
+            "station",
+            &drop,
+            Exit::Refused,
+            "was dropped by M-099: begin another one",
+        )
+        .await;
     serving.end().await;
 }
 
@@ -204,6 +271,13 @@ async fn a_craft_that_is_not_known_is_told_before_anything_is_asked() {
     let error = ended.expect_err("not known");
     assert!(error.to_string().contains("did you mean"), "{error}");
     assert!(person.shown.is_empty());
-    world.check("station", "checks", Exit::Fine, "no check is under way here").await;
+    world
+        .check(
+            "station",
+            "checks",
+            Exit::Fine,
+            "no check is under way here",
+        )
+        .await;
     serving.end().await;
 }

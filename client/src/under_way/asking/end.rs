@@ -45,10 +45,7 @@ impl Round<'_, '_, '_> {
             "<" => Ok(Next::Back),
             "y" | "yes" | "record" => self.record(Some(planned)).await,
             "n" | "no" => {
-                let line = format!(
-                    "left under way: go on with sponson check '{}'",
-                    self.number
-                );
+                let line = format!("left under way: go on with sponson check '{}'", self.number);
                 self.session.terminal().talk(&line)?;
                 Ok(Next::Ended)
             }
@@ -91,15 +88,22 @@ impl Round<'_, '_, '_> {
             }
         };
         let payloads: Vec<Bytes> = events.into_iter().map(|event| event.payload).collect();
-        self.tell(&reply.check.unwrap_or_default(), &payloads).await?;
+        self.tell(&reply.check.unwrap_or_default(), &payloads)
+            .await?;
         Ok(Next::Ended)
     }
 
     /// What was recorded, what the craft is now, and whether the county has it.
-    async fn tell(&mut self, check: &CheckUnderWay, payloads: &[Bytes]) -> Result<(), CommandError> {
+    async fn tell(
+        &mut self,
+        check: &CheckUnderWay,
+        payloads: &[Bytes],
+    ) -> Result<(), CommandError> {
         for (place, event) in check.recorded.iter().enumerate() {
             let kind = i32::try_from(event.kind).ok();
-            let kind = kind.and_then(|kind| Kind::try_from(kind).ok()).unwrap_or_default();
+            let kind = kind
+                .and_then(|kind| Kind::try_from(kind).ok())
+                .unwrap_or_default();
             let what = match payloads.get(place) {
                 Some(payload) => describe(kind, payload, &self.catalogue),
                 None => "recorded".to_owned(),
@@ -108,13 +112,17 @@ impl Round<'_, '_, '_> {
             self.session.recorded(&line, &event.event_id)?;
         }
         let craft = self.catalogue.by_id(&self.check.craft);
-        let craft = craft.map(|craft| self.catalogue.asked(craft)).unwrap_or_default();
+        let craft = craft
+            .map(|craft| self.catalogue.asked(craft))
+            .unwrap_or_default();
         let question = Question {
             craft,
             ..Question::default()
         };
         let answer = self.session.ask(question).await?;
-        self.session.terminal().result(&format!("\n{}", answer.text.trim_end()))?;
+        self.session
+            .terminal()
+            .result(&format!("\n{}", answer.text.trim_end()))?;
         let waiting = self.session.about().await?.waiting;
         if waiting > 0 {
             let waiting = i64::try_from(waiting).unwrap_or(i64::MAX);

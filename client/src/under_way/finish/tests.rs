@@ -1,4 +1,5 @@
 use bytes::Bytes;
+use prost::Message as _;
 use sponson_proto::event::v1::{AirChanged, AirSource, CheckExtent, ReadingMoment};
 use sponson_proto::service::v1::{FieldEntered, UnderWayKind};
 

@@ -20,7 +20,9 @@ fn count() -> Fills {
 fn filled(fills: &Fills, text: &str) -> Vec<String> {
     let fields = typed(&line(fills.clone()), text, 2).expect(text);
     let filled = fields.into_iter().filter(|(_, value)| !value.is_empty());
-    filled.map(|(name, value)| format!("{name}={value}")).collect()
+    filled
+        .map(|(name, value)| format!("{name}={value}"))
+        .collect()
 }
 
 #[test]
@@ -54,32 +56,60 @@ fn a_typed_line_fills_its_fields_and_they_make_it_again() {
             Some("left 3.6 valves open since 20 min fabric 40 F"),
         ),
         (count(), "6", vec!["count.flare@B7.count=6"], None),
-        (count(), "6 bad 1", vec!["count.flare@B7.count=6", "count.flare@B7.bad=1"], None),
+        (
+            count(),
+            "6 bad 1",
+            vec!["count.flare@B7.count=6", "count.flare@B7.bad=1"],
+            None,
+        ),
         (
             dates,
             "3 x 3/27, 1 x 4/27 !",
-            vec!["count.flare.dates=3 x 3/27, 1 x 4/27", "count.flare.affirmed=yes"],
+            vec![
+                "count.flare.dates=3 x 3/27, 1 x 4/27",
+                "count.flare.affirmed=yes",
+            ],
             None,
         ),
         (answer.clone(), "yes", vec!["answer.drain-plug=yes"], None),
         (
             answer,
             "not fitted: plug is welded",
-            vec!["answer.drain-plug=not fitted", "answer.drain-plug.note=plug is welded"],
+            vec![
+                "answer.drain-plug=not fitted",
+                "answer.drain-plug.note=plug is welded",
+            ],
             None,
         ),
-        (seal, "004217, 3/27", vec!["seal.B7.number=004217", "seal.B7.earliest=3/27"], None),
+        (
+            seal,
+            "004217, 3/27",
+            vec!["seal.B7.number=004217", "seal.B7.earliest=3/27"],
+            None,
+        ),
         (
             fuel,
             "5.5 gal, filled 3/26, mix 50:1",
-            vec!["fuel.craft.amount=5.5 gal", "fuel.craft.filled=3/26", "fuel.craft.mix=50:1"],
+            vec![
+                "fuel.craft.amount=5.5 gal",
+                "fuel.craft.filled=3/26",
+                "fuel.craft.mix=50:1",
+            ],
             None,
         ),
-        (Fills::One(FieldName::Air, "41 F"), "41", vec!["air=41"], None),
+        (
+            Fills::One(FieldName::Air, "41 F"),
+            "41",
+            vec!["air=41"],
+            None,
+        ),
     ] {
         assert_eq!(filled(&fills, text), fields, "{text}");
         let of_line = typed(&line(fills.clone()), text, 0).expect(text);
-        let there: Fields = of_line.into_iter().filter(|(_, value)| !value.is_empty()).collect();
+        let there: Fields = of_line
+            .into_iter()
+            .filter(|(_, value)| !value.is_empty())
+            .collect();
         assert_eq!(super::text(&line(fills), &there), again.unwrap_or(text));
     }
 }
@@ -87,7 +117,10 @@ fn a_typed_line_fills_its_fields_and_they_make_it_again() {
 #[test]
 fn a_fault_is_typed_in_one_line() {
     assert_eq!(
-        filled(&Fills::Faults, "tube-2 leak Major port 40 cm top on M3: hisses"),
+        filled(
+            &Fills::Faults,
+            "tube-2 leak Major port 40 cm top on M3: hisses"
+        ),
         [
             "fault.2.part=tube-2",
             "fault.2.class=leak",
@@ -108,21 +141,36 @@ fn a_fault_is_typed_in_one_line() {
 fn a_line_that_is_typed_again_stands_for_all_of_it() {
     let fields = typed(&line(reading()), "3.4", 0).expect("reads");
     assert_eq!(fields.len(), ReadingField::ALL.len());
-    assert_eq!(fields.iter().filter(|(_, value)| value.is_empty()).count(), fields.len() - 1);
+    assert_eq!(
+        fields.iter().filter(|(_, value)| value.is_empty()).count(),
+        fields.len() - 1
+    );
 }
 
 #[test]
 fn what_lies_under_a_seal_is_not_left_out() {
-    let lines = [line(reading()), line(count()), line(Fills::Seal("B7".to_owned()))];
+    let lines = [
+        line(reading()),
+        line(count()),
+        line(Fills::Seal("B7".to_owned())),
+    ];
     let with = |pairs: &[(&str, &str)]| -> Fields {
         let pairs = pairs.iter();
-        pairs.map(|(name, value)| (name.parse().expect("a field"), (*value).to_owned())).collect()
+        pairs
+            .map(|(name, value)| (name.parse().expect("a field"), (*value).to_owned()))
+            .collect()
     };
     for (fields, left) in [
         (with(&[]), 2),
         (with(&[("seal.B7.number", "004217")]), 1),
         (with(&[("seal.B7.number", "broken")]), 2),
-        (with(&[("reading.tube-1.left", "3.4"), ("count.flare@B7.count", "0")]), 0),
+        (
+            with(&[
+                ("reading.tube-1.left", "3.4"),
+                ("count.flare@B7.count", "0"),
+            ]),
+            0,
+        ),
     ] {
         assert_eq!(left_out(&lines, &fields).len(), left, "{fields:?}");
     }

@@ -36,11 +36,17 @@ pub(crate) fn text(line: &Line, fields: &Fields) -> String {
         }
         Fills::Count(item, bag) => {
             let of = |field| FieldName::Count(item.clone(), bag.clone(), field);
-            vec![get(of(CountField::Count)), with("bad ", get(of(CountField::Bad)))]
+            vec![
+                get(of(CountField::Count)),
+                with("bad ", get(of(CountField::Bad))),
+            ]
         }
         Fills::Dates(item, bag) => {
             let of = |field| FieldName::Count(item.clone(), bag.clone(), field);
-            vec![get(of(CountField::Dates)), affirmed(of(CountField::Affirmed))]
+            vec![
+                get(of(CountField::Dates)),
+                affirmed(of(CountField::Affirmed)),
+            ]
         }
         Fills::Seal(bag) => {
             let of = |field| FieldName::Seal(bag.clone(), field);
@@ -56,6 +62,9 @@ pub(crate) fn text(line: &Line, fields: &Fields) -> String {
         // Each fault is typed anew.
         Fills::Faults => Vec::new(),
     };
-    let pieces: Vec<String> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
+    let pieces: Vec<String> = pieces
+        .into_iter()
+        .filter(|piece| !piece.is_empty())
+        .collect();
     pieces.join(" ")
 }

@@ -2,13 +2,19 @@
 //! out: what is typed again stands for all of it.
 
 use super::{Fills, Line};
-use crate::under_way::fields::{CountField, FaultField, FieldName, FuelField, ReadingField, SealField};
+use crate::under_way::fields::{
+    CountField, FaultField, FieldName, FuelField, ReadingField, SealField,
+};
 
 /// Fields with what was typed for each; empty ones are taken out.
 ///
 /// # Errors
 /// Says how to type it.
-pub(crate) fn typed(line: &Line, text: &str, fault: u32) -> Result<Vec<(FieldName, String)>, String> {
+pub(crate) fn typed(
+    line: &Line,
+    text: &str,
+    fault: u32,
+) -> Result<Vec<(FieldName, String)>, String> {
     let text = text.trim();
     let said: Vec<(FieldName, String)> = match &line.fills {
         Fills::One(name, _) => vec![(name.clone(), text.to_owned())],
@@ -107,7 +113,10 @@ fn reading(text: &str) -> Vec<(ReadingField, String)> {
 
 /// `5.5 gal, filled 3/27, mix 50:1`
 fn fuel(text: &str) -> Vec<(FuelField, String)> {
-    let pieces = text.split([',', ';']).map(str::trim).filter(|piece| !piece.is_empty());
+    let pieces = text
+        .split([',', ';'])
+        .map(str::trim)
+        .filter(|piece| !piece.is_empty());
     let said = pieces.map(|piece| {
         let (first, rest) = piece.split_once(char::is_whitespace).unwrap_or((piece, ""));
         match first.to_lowercase().as_str() {
