@@ -20,6 +20,7 @@ mod place;
 mod shape;
 mod state;
 mod tubes;
+mod walk;
 
 use hull::Hull;
 use numbers::Numbers;
@@ -27,6 +28,7 @@ pub(crate) use pick::{Pointed, pick};
 use shape::Drawn;
 use state::State;
 pub(crate) use state::{between, number};
+pub use walk::{plan_at_stop, plan_for_walk};
 
 /// Width of a drawing: a line of text is 14 of its units.
 const WIDTH: f64 = 440.0;
@@ -105,6 +107,15 @@ fn described(standard: &Standard, drawn: &[Drawn<'_>], states: &[State], ctx: &C
     });
     let said: Vec<String> = said.collect();
     format!("{}. {}.", clean(&standard.label), said.join("; "))
+}
+
+/// What a part's gauge should show, behind its name; empty for one that holds no air.
+fn described_wanted(part: &sponson_readiness::standard::Part, ctx: &Context) -> String {
+    let wanted = part.pressure.as_ref().map(|rule| {
+        let range = between((rule.low_pa, rule.high_pa), ctx);
+        format!(": wanted {range} {}", print::pressure_unit(ctx.units))
+    });
+    wanted.unwrap_or_default()
 }
 
 #[cfg(test)]
