@@ -55,6 +55,7 @@ enum Talk {
     Use(commands::r#use::UseArgs),
     Air(commands::air::AirArgs),
     Fault(commands::fault::FaultArgs),
+    Picture(commands::picture::PictureArgs),
     Repair(commands::repair::RepairArgs),
     SignOff(commands::sign_off::SignOffArgs),
     Inspect(commands::inspect::InspectArgs),
@@ -89,6 +90,7 @@ impl Talk {
             | Self::Use(_)
             | Self::Air(_)
             | Self::Fault(_)
+            | Self::Picture(_)
             | Self::Repair(_)
             | Self::SignOff(_)
             | Self::Inspect(_)
@@ -220,6 +222,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Use(args) => commands::r#use::run(args, session).await,
         Talk::Air(args) => commands::air::run(args, session).await,
         Talk::Fault(args) => commands::fault::run(args, session).await,
+        Talk::Picture(args) => commands::picture::run(args, session).await,
         Talk::Repair(args) => commands::repair::run(args, session).await,
         Talk::SignOff(args) => commands::sign_off::run(args, session).await,
         Talk::Inspect(args) => commands::inspect::run(args, session).await,

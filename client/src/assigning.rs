@@ -132,6 +132,7 @@ async fn append(
 ) -> Result<AppendReply, Status> {
     let payload = message.encode_to_vec();
     let request = AppendRequest {
+        pictures: Vec::new(),
         kind: (kind as i32).unsigned_abs(),
         kind_version: version::needed(kind, &payload),
         payload: payload.into(),

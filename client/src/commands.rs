@@ -20,6 +20,7 @@ pub mod log;
 pub mod r#move;
 pub mod number;
 pub mod out;
+pub mod picture;
 pub mod place_in_service;
 pub mod prove;
 pub mod ready;

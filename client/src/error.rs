@@ -65,6 +65,9 @@ pub enum CommandError {
     /// A check that cannot be recorded as it is.
     #[error(transparent)]
     Check(#[from] CheckFileError),
+    /// A picture that cannot be taken.
+    #[error(transparent)]
+    Picture(#[from] crate::pictures::PictureError),
     /// Data that was given was refused.
     #[error("{field} is {value}; {limit}")]
     Refused {
@@ -166,6 +169,7 @@ impl CommandError {
             },
             Self::Lookup(_)
             | Self::Check(_)
+            | Self::Picture(_)
             | Self::Refused { .. }
             | Self::Read { .. }
             | Self::Proof(_)

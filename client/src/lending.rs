@@ -226,6 +226,7 @@ async fn record(
             let record = Record {
                 subjects: built.subjects,
                 observed: None,
+                pictures: Vec::new(),
                 texts: [built.texts, texts].concat(),
             };
             session.record(Kind::Check, &built.check, record).await
@@ -234,6 +235,7 @@ async fn record(
             let record = Record {
                 subjects: vec![at],
                 observed: None,
+                pictures: Vec::new(),
                 texts,
             };
             session.record(Kind::StockCounted, &message, record).await

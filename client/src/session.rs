@@ -8,8 +8,8 @@ use sponson_link::stubs::service::local_client::LocalClient;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
-    AboutReply, AboutRequest, AppendRequest, AppendSubject, AppendText, AskReply, AskRequest,
-    CatalogueRequest, PlanKitMovesReply, PlanKitMovesRequest,
+    AboutReply, AboutRequest, AppendPicture, AppendRequest, AppendSubject, AppendText, AskReply,
+    AskRequest, CatalogueRequest, PlanKitMovesReply, PlanKitMovesRequest,
 };
 use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -47,6 +47,8 @@ pub struct Record {
     pub observed: Option<Observed>,
     /// Texts beside it.
     pub texts: Vec<AppendText>,
+    /// Pictures that it commits to, kept already.
+    pub pictures: Vec<AppendPicture>,
 }
 
 impl Record {
@@ -270,6 +272,7 @@ impl<'a> Session<'a> {
             observed,
             member: self.member.clone(),
             texts: record.texts,
+            pictures: record.pictures,
         };
         let reply = self.service.append(request).await?.into_inner();
         if let Some(clock) = reply.clock.filter(|_| !self.clock_told) {
@@ -320,6 +323,7 @@ impl<'a> Session<'a> {
             observed: None,
             member: self.member.clone(),
             texts: record.texts,
+            pictures: record.pictures,
         };
         let event = self.service.append(request).await?.into_inner().event_id;
         let says = original.says(&about);

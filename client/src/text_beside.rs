@@ -1,8 +1,8 @@
-//! Texts beside an event: each is here, was removed, or came to this copy without.
+//! Texts and pictures beside an event: each text is here, was removed, or came to this copy without.
 
 use std::borrow::Cow;
 
-use sponson_proto::event::v1::Header;
+use sponson_proto::event::v1::{Beside, BesideType, Header};
 use sponson_proto::service::v1::{LogLine, RemovedText};
 
 /// What became of one text.
@@ -21,7 +21,9 @@ pub(crate) fn texts<'a>(
     line: &'a LogLine,
     header: &'a Header,
 ) -> impl Iterator<Item = (&'a str, TextBeside<'a>)> {
-    (0_u32..).zip(&header.beside).map(|(index, committed)| {
+    let texts = (0_u32..).zip(&header.beside);
+    let texts = texts.filter(|(_, it)| it.r#type() != BesideType::Jpeg);
+    texts.map(|(index, committed)| {
         let mut here = line.event.iter().flat_map(|event| &event.beside);
         let content = here.find(|content| content.index == index);
         let removed = line.removed.iter().find(|it| it.index == index);
@@ -31,6 +33,19 @@ pub(crate) fn texts<'a>(
             (None, None) => TextBeside::NotHere,
         };
         (committed.belongs_to.as_str(), text)
+    })
+}
+
+/// The pictures that an event's header commits to, each with its removal when the lead had it removed.
+pub(crate) fn pictures<'a>(
+    line: &'a LogLine,
+    header: &'a Header,
+) -> impl Iterator<Item = (&'a Beside, Option<&'a RemovedText>)> {
+    let pictures = (0_u32..).zip(&header.beside);
+    let pictures = pictures.filter(|(_, it)| it.r#type() == BesideType::Jpeg);
+    pictures.map(|(index, committed)| {
+        let removed = line.removed.iter().find(|it| it.index == index);
+        (committed, removed)
     })
 }
 

@@ -27,6 +27,7 @@ pub mod guard;
 pub mod headers;
 pub mod light;
 pub mod limits;
+pub mod picture;
 mod tries;
 pub mod visit;
 

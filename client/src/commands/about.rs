@@ -50,6 +50,7 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         ("station", clean(&about.station_name)),
         ("events held", about.events.to_string()),
         ("waiting for the county", about.waiting.to_string()),
+        ("pictures waiting for the county", waiting_pictures(about)),
         ("last met the county", synced),
         ("county", hex(&about.county_id)),
         (
@@ -113,6 +114,14 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         .chain(standards)
         .collect::<Vec<_>>()
         .join("\n")
+}
+
+/// Pictures that wait; empty when none does.
+fn waiting_pictures(about: &AboutReply) -> String {
+    match about.pictures_waiting {
+        0 => String::new(),
+        many => many.to_string(),
+    }
 }
 
 /// How the county log follows another one, and what came back since.
@@ -193,6 +202,14 @@ fn upkeep(about: &AboutReply, offset: i32) -> Vec<(&'static str, String)> {
     if let (Some(disk), Some(free)) = (about.disk_bytes, about.free_bytes) {
         let line = format!("{} MiB, {} MiB left", disk.div_ceil(MIB), free / MIB);
         rows.push(("disk", line));
+    }
+    if about.pictures > 0 {
+        let mb = about.picture_bytes.div_ceil(1_000_000);
+        rows.push(("pictures", format!("{}, {mb} MB", about.pictures)));
+    }
+    if about.pictures_missing > 0 {
+        let line = format!("{} (no damage)", about.pictures_missing);
+        rows.push(("pictures not here", line));
     }
     let warnings = about.room_warnings.iter();
     rows.extend(warnings.map(|line| ("disk warning", clean(line))));

@@ -67,6 +67,7 @@ pub async fn run(args: &CheckArgs, session: &mut Session<'_>) -> Result<Exit, Co
         subjects: built.subjects,
         observed: built.observed,
         texts: built.texts,
+        pictures: Vec::new(),
     };
     let event = session.record(Kind::Check, &built.check, record).await?;
     let payload = prost::Message::encode_to_vec(&built.check).into();

@@ -1,11 +1,14 @@
 //! `fault`: something is wrong at a part of a craft.
 
+use std::path::PathBuf;
+
 use clap::Args;
 use sponson_proto::event::v1::{Fault, Kind};
-use sponson_proto::service::v1::AppendText;
+use sponson_proto::service::v1::{AppendPicture, AppendText};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
+use super::picture;
 use crate::catalogue::{short_event, subject};
 use crate::check_file::{CheckFileError, FaceWord, FaultLine, SeverityWord, SideWord, fault_found};
 use crate::error::CommandError;
@@ -44,6 +47,10 @@ pub struct FaultArgs {
     /// In words.
     #[arg(long)]
     note: Option<String>,
+    /// A picture of it, a JPEG: made small, and what the camera wrote beside it left out. May be given
+    /// again.
+    #[arg(long, value_name = "FILE")]
+    picture: Vec<PathBuf>,
 }
 
 /// What a fault of a check file is called in refusals; none of its fields is typed by that name.
@@ -118,6 +125,13 @@ pub async fn run(args: &FaultArgs, session: &mut Session<'_>) -> Result<Exit, Co
             belongs_to: "fault:0".to_owned(),
             text: note.clone(),
         }));
+    for file in &args.picture {
+        let picture = picture::keep(file, session).await?;
+        record.pictures.push(AppendPicture {
+            belongs_to: "fault:0".to_owned(),
+            picture,
+        });
+    }
     let said = format!(
         "{}: {} at {}",
         clean(&craft.number),

@@ -338,6 +338,7 @@ fn whole(line: &LogLine, catalogue: &Catalogue) -> String {
         text.extend(fields(kind(line), &payload, catalogue));
     }
     text.extend(notes(line, &header, offset));
+    text.extend(pictures(line, &header, offset));
     text.join("\n")
 }
 
@@ -351,6 +352,23 @@ pub(crate) fn removed_words(removed: &RemovedText, offset: i32) -> String {
         print::local_day(Moment(removed.unix_ms), offset),
         short_event(&removed.by)
     )
+}
+
+/// Pictures beside the event, by the short names of their files.
+fn pictures(line: &LogLine, header: &Header, offset: i32) -> Vec<String> {
+    let pictures = text_beside::pictures(line, header);
+    let said = pictures.map(|(committed, removed)| {
+        let name = match committed.belongs_to.as_str() {
+            "" => "picture".to_owned(),
+            other => format!("picture of {}", clean(&other.replacen(':', " ", 1))),
+        };
+        let what = removed.map_or_else(
+            || format!("{}, {} bytes", hex(&committed.commitment), committed.size),
+            |removed| removed_words(removed, offset).replacen("text", "picture", 1),
+        );
+        format!("{name}: {what}")
+    });
+    said.collect()
 }
 
 /// Texts beside the event, each with what it belongs to; of those that are not here, why not. Whole

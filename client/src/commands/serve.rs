@@ -95,7 +95,7 @@ impl StationUp {
     pub async fn begin(
         places: &Places,
         settings: &Settings,
-        surroundings: &Surroundings,
+        surroundings: &mut Surroundings,
     ) -> Result<Self, CommandError> {
         let side = settings.station_side()?;
         let opening = opening(places, side, surroundings);

@@ -42,6 +42,13 @@ pub async fn run(_args: &SyncArgs, session: &mut Session<'_>) -> Result<Exit, Co
         });
     };
     session.terminal().result(&said(&report))?;
+    if let Some(line) = pictures(&report) {
+        session.terminal().result(&line)?;
+    }
+    for why in &report.pictures_said {
+        let line = format!("pictures: {}", clean(why));
+        session.terminal().talk(&line)?;
+    }
     if let Some(line) = moved(&report) {
         session.terminal().talk(&line)?;
     }
@@ -87,6 +94,23 @@ fn moved(report: &SyncReport) -> Option<String> {
             format!("{what}; this station held {many} entries that it had lost: they are back")
         }
     })
+}
+
+/// What became of the pictures; nothing when there are none.
+fn pictures(report: &SyncReport) -> Option<String> {
+    let pictures = |number: u64| print::count(i64::try_from(number).unwrap_or(i64::MAX), "picture");
+    let parts = [
+        (report.pictures_sent, "sent"),
+        (report.pictures_fetched, "fetched"),
+        (report.pictures_waiting, "still waiting to go"),
+        (report.pictures_to_fetch, "still to come"),
+    ];
+    let said: Vec<String> = parts
+        .iter()
+        .filter(|(number, _)| *number > 0)
+        .map(|(number, what)| format!("{} {what}", pictures(*number)))
+        .collect();
+    (!said.is_empty()).then(|| said.join(", "))
 }
 
 fn said(report: &SyncReport) -> String {

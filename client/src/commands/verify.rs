@@ -62,6 +62,9 @@ pub async fn run(args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, C
             number(report.county_size, "place")
         );
         session.terminal().result(&line)?;
+        if let Some(line) = pictures(report.pictures, report.pictures_missing) {
+            session.terminal().result(&line)?;
+        }
         return Ok(Exit::Fine);
     }
     let lines: Vec<String> = report.wrong.iter().map(|line| clean(line)).collect();
@@ -71,4 +74,19 @@ pub async fn run(args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, C
     }
     let wrong = i64::try_from(lines.len()).unwrap_or(i64::MAX);
     Err(CommandError::StoreWrong(print::count(wrong, "thing")))
+}
+
+/// What is here of the pictures and what is not: a fact, and no damage.
+fn pictures(held: u64, missing: u64) -> Option<String> {
+    let number = |count: u64| print::count(i64::try_from(count).unwrap_or(i64::MAX), "picture");
+    match (held, missing) {
+        (0, 0) => None,
+        (held, 0) => Some(format!("{} here, each as its event says", number(held))),
+        (held, missing) => Some(format!(
+            "{} here, each as its event says; {} not here, which is no damage: the county or another \
+             station may have them",
+            number(held),
+            number(missing)
+        )),
+    }
 }

@@ -52,7 +52,7 @@ pub const fn kind_words(kind: Kind) -> &'static str {
         Kind::Correction => "correction",
         Kind::Dismissed => "unconfirmed events dismissed",
         Kind::LeadDecision => "decision of the lead",
-        Kind::Attachment => "attachment",
+        Kind::Attachment => "pictures added",
         Kind::Note => "note",
         Kind::Redacted => "text removed",
     }

@@ -9,11 +9,12 @@ use maud::html;
 use sponson_proto::answer::v1::Question;
 use sponson_readiness::answer::CraftAnswer;
 use sponson_show::html::station::home::craft_ways;
-use sponson_show::html::{CraftFacts, Proofs, craft_body};
+use sponson_show::html::{CraftFacts, PictureShown, Proofs, craft_body};
 
 use super::state::{NotShown, Pages};
 use crate::catalogue::hex;
 use crate::entries::{entries, id_of};
+use crate::web::picture;
 use crate::web::visit::Visit;
 
 /// Lines of the log on a craft's page.
@@ -47,6 +48,8 @@ async fn page(pages: &Pages, visit: &Visit, name: &str, id: &[u8]) -> Result<Res
         return Ok(not_found(pages, visit, name));
     };
     let log = pages.door.log_of(id, LINES).await?;
+    let pictures = pages.door.pictures_of(id).await?;
+    let pictures: Vec<PictureShown> = pictures.into_iter().map(picture::shown).collect();
     let adopted = known.standard(entry).ok();
     let history = entries(&log.lines, &known);
     let of_craft = CraftFacts {
@@ -54,6 +57,7 @@ async fn page(pages: &Pages, visit: &Visit, name: &str, id: &[u8]) -> Result<Res
         history: &history,
         has_older: !log.next_page_token.is_empty(),
         proofs: Proofs::ByCommand,
+        pictures: &pictures,
     };
     let facts = pages.facts(visit, &format!("/craft/{}", hex(id))).await?;
     let body = html! {

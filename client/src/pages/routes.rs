@@ -13,7 +13,7 @@ use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{craft, files, home, let_in, sync, who, work};
+use super::{craft, files, home, let_in, pictures, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -55,6 +55,8 @@ impl Route {
                 Gate::Has(PageRole::Lead),
                 get(let_in::ask).post(let_in::make),
             ),
+            form("/check/{id}/picture", Gate::Reads, pictures::taking()),
+            read("/picture/{name}", Gate::Reads, get(pictures::show)),
             read("/changes", Gate::Reads, get(changes::tell)),
             both(
                 "/enter/{code}",

@@ -17,7 +17,7 @@ use sponson_replica::Held;
 use sponson_show::html::station::{self, StationFacts, SyncLine, SyncTrying, station_frame};
 use sponson_show::html::{self, Offers, PageFacts};
 use sponson_show::terminal::Exit;
-use tokio::sync::watch;
+use tokio::sync::{Semaphore, watch};
 
 use super::routes;
 use super::work::pressed::Pressed;
@@ -42,6 +42,8 @@ pub(super) struct Pages {
     pub files: Files,
     /// What buttons of forms did.
     pub pressed: Pressed,
+    /// Room for making a picture ready.
+    pub preparing: Arc<Semaphore>,
     look: Look,
     known: Mutex<Option<(Held, Arc<Catalogue>)>>,
 }
@@ -109,6 +111,7 @@ impl Pages {
                 icon: File::icon(),
             },
             pressed: Pressed::default(),
+            preparing: Arc::new(Semaphore::new(1)),
             look,
             known: Mutex::new(None),
         }

@@ -63,10 +63,24 @@ pub async fn run(
         "{entries} of the county log, the county's keys and settings: {file}\n\
          Whoever has this file can speak for the county: keep it off this machine, locked away,\n\
          and two copies of it. The root key is not in it.\n\
-         To come back in an empty folder: sponson-county restore {file} --root-key FILE"
+{}         To come back in an empty folder: sponson-county restore {file} --root-key FILE",
+        pictures(session).await?
     );
     session.terminal().result(&said)?;
     Ok(Exit::Fine)
+}
+
+/// That pictures are not in it, and how they come back; nothing where there are none.
+async fn pictures(session: &mut Session<'_>) -> Result<String, CountyError> {
+    let held = session.about().await?.pictures;
+    if held == 0 {
+        return Ok(String::new());
+    }
+    let pictures = print::count(i64::try_from(held).unwrap_or(i64::MAX), "picture");
+    Ok(format!(
+        "The county's {pictures} are not in it: after a restore stations give back those that they\n\
+         still have. Copy the folder 'photos' beside it to have them all.\n"
+    ))
 }
 
 fn there(file: &Path) -> CountyError {

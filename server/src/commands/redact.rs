@@ -8,7 +8,9 @@ use sponson_client::CommandError;
 use sponson_client::catalogue::short_event;
 use sponson_client::commands::log::find_event;
 use sponson_client::session::{Record, Session};
-use sponson_proto::event::v1::{Beside, Body, Kind, Redacted, RedactionReason, SubjectType};
+use sponson_proto::event::v1::{
+    Beside, BesideType, Body, Kind, Redacted, RedactionReason, SubjectType,
+};
 use sponson_proto::service::v1::{AppendSubject, LogLine};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
@@ -53,7 +55,8 @@ enum Reason {
 /// When the entry is not known or has no such text, or the service refuses.
 pub async fn run(args: &RedactArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
     let line = find_event(&args.event, session).await?;
-    let parts = parts(args, &beside(&line), &line)?;
+    let beside = beside(&line);
+    let parts = parts(args, &beside, &line)?;
     let message = Redacted {
         event: line.event_id.clone(),
         parts: parts.iter().copied().collect(),
@@ -65,16 +68,32 @@ pub async fn run(args: &RedactArgs, session: &mut Session<'_>) -> Result<Exit, C
     };
     let record = Record::about([county]);
     let event = session.record(Kind::Redacted, &message, record).await?;
-    let count = i64::try_from(parts.len()).unwrap_or(i64::MAX);
     let said = format!(
         "{} of {} removed here; stations remove it when they next sync",
-        print::count(count, "text"),
+        what(&parts, &beside),
         short_event(&line.event_id)
     );
     session.recorded(&said, &event)?;
     let kept = "copies that were made before keep it: carry files, backups, printed pages";
     session.terminal().talk(kept).map_err(CommandError::from)?;
     Ok(Exit::Fine)
+}
+
+/// What is removed: texts, pictures, or both.
+fn what(parts: &BTreeSet<u32>, beside: &[Beside]) -> String {
+    let at = |part: &u32| usize::try_from(*part).ok().and_then(|at| beside.get(at));
+    let is_picture = |part: &&u32| at(part).is_some_and(|it| it.r#type() == BesideType::Jpeg);
+    let pictures = parts.iter().filter(is_picture).count();
+    let count = |number: usize, noun| print::count(i64::try_from(number).unwrap_or(i64::MAX), noun);
+    match (parts.len() - pictures, pictures) {
+        (texts, 0) => count(texts, "text"),
+        (0, pictures) => count(pictures, "picture"),
+        (texts, pictures) => format!(
+            "{} and {}",
+            count(texts, "text"),
+            count(pictures, "picture")
+        ),
+    }
 }
 
 const fn reason(reason: Reason) -> RedactionReason {

@@ -7,9 +7,10 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use sponson_client::catalogue::hex;
 use sponson_client::entries::{entries, id_of};
+use sponson_client::web::picture;
 use sponson_proto::event::v1::SubjectType;
 use sponson_readiness::answer::CraftAnswer;
-use sponson_show::html::{CraftFacts, Proofs, craft_page};
+use sponson_show::html::{CraftFacts, PictureShown, Proofs, craft_page};
 
 use super::county::{Answered, answered, made};
 use super::state::{Known, NotShown, Pages};
@@ -43,6 +44,11 @@ pub(super) async fn show(
         Err(refusal) => return pages.not_shown(&visit, &NotShown::Refused(refusal)),
     };
     let is_it = |craft: &CraftAnswer| craft.id.as_bytes().as_slice() == id.as_slice();
+    let pictures: Vec<PictureShown> = match pages.door.pictures_of(&id).await {
+        Ok(pictures) => pictures.into_iter().map(picture::shown),
+        Err(refusal) => return pages.not_shown(&visit, &NotShown::Refused(refusal)),
+    }
+    .collect();
     let Some(place) = told.answer.craft.iter().position(is_it) else {
         return not_found(&pages, &visit, &name);
     };
@@ -55,11 +61,24 @@ pub(super) async fn show(
             history: &history,
             has_older: !log.next_page_token.is_empty(),
             proofs: Proofs::ByCommand,
+            pictures: &pictures,
         };
         let craft = &told.answer.craft[place];
         craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)
     })
     .await
+}
+
+/// A picture as it is kept.
+pub(super) async fn picture(
+    State(pages): State<Arc<Pages>>,
+    Extension(visit): Extension<Visit>,
+    Path(name): Path<String>,
+) -> Response {
+    match pages.door.picture(&name).await {
+        Ok(content) => picture::served(content),
+        Err(refusal) => pages.not_shown(&visit, &NotShown::Refused(refusal)),
+    }
 }
 
 /// Leads on to the craft of a number.

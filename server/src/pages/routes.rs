@@ -43,13 +43,15 @@ pub enum Route {
     Style,
     /// The script.
     Script,
-    /// The picture.
+    /// A picture of a fault or a check.
+    Picture,
+    /// The icon.
     Icon,
 }
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 16] = [
         Self::County,
         Self::Craft,
         Self::KitMoves,
@@ -64,6 +66,7 @@ impl Route {
         Self::Release,
         Self::Style,
         Self::Script,
+        Self::Picture,
         Self::Icon,
     ];
 
@@ -77,6 +80,7 @@ impl Route {
             | Self::Report
             | Self::AnswerJson
             | Self::Csv
+            | Self::Picture
             | Self::Changes => Gate::Reads,
             Self::Enter | Self::Light | Self::Style | Self::Script | Self::Icon => Gate::Open,
             Self::Leave => Gate::SignedIn,
@@ -94,6 +98,7 @@ impl Route {
             Self::Report => "/report",
             Self::AnswerJson => "/answer.json",
             Self::Csv => "/{list}",
+            Self::Picture => "/picture/{name}",
             Self::Changes => "/changes",
             Self::Enter => "/enter/{code}",
             Self::Leave => "/leave",
@@ -124,6 +129,7 @@ impl Route {
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),
             Self::Csv => get(exports::csv),
+            Self::Picture => get(craft::picture),
             Self::Changes => get(changes::tell),
             Self::Enter => get(enter::look).post(enter::spend),
             Self::Leave => post(enter::leave),

@@ -16,6 +16,7 @@ mod founding;
 mod holds;
 mod in_service;
 mod kit_moves;
+mod pictures;
 mod redact;
 mod round;
 mod what_if;

@@ -11,7 +11,8 @@ async fn go(caller: &Caller, route: Route, craft: &str) -> Vec<Reply> {
     let path = path
         .replace("{id}", craft)
         .replace("{code}", &"a".repeat(32))
-        .replace("{list}", "who.csv");
+        .replace("{list}", "who.csv")
+        .replace("{name}", &"ab".repeat(32));
     let mut replies = Vec::new();
     if route != Route::Changes && !route.takes_forms() || route == Route::Enter {
         replies.push(caller.get(&path).await);

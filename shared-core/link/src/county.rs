@@ -22,12 +22,14 @@ use crate::limits::{
 use crate::shared::Shared;
 use crate::stubs::service::admission_server::AdmissionServer;
 use crate::stubs::service::county_server::CountyServer as QuestionsServer;
+use crate::stubs::service::pictures_server::PicturesServer;
 use crate::stubs::sync::sync_server::SyncServer;
 use crate::tls::{self, Accepting, TlsError};
 
 mod admission;
 pub mod codes;
 mod exchange;
+mod pictures;
 mod questions;
 mod takeover;
 pub mod visitors;
@@ -36,6 +38,7 @@ mod whole;
 use admission::AdmissionService;
 use codes::Codes;
 use exchange::ExchangeService;
+use pictures::PicturesService;
 use questions::QuestionsService;
 
 type Layered = tower::layer::util::Stack<Guard, tower::layer::util::Identity>;
@@ -136,6 +139,7 @@ impl CountyServer {
             .build_v1alpha()?;
         let exchange = ExchangeService::new(self.shared.clone());
         let questions = QuestionsService::new(self.shared.clone());
+        let pictures = PicturesService::new(self.shared.clone());
         let admission = AdmissionService::new(self.shared.clone(), self.identity, self.codes);
         Ok(Server::builder()
             .http2_keepalive_interval(Some(KEEPALIVE_INTERVAL))
@@ -152,6 +156,7 @@ impl CountyServer {
             .add_service(reflection_alpha)
             .add_service(limited!(SyncServer::new(exchange)))
             .add_service(limited!(QuestionsServer::new(questions)))
+            .add_service(limited!(PicturesServer::new(pictures)))
             .add_service(limited!(AdmissionServer::new(admission))))
     }
 }

@@ -69,3 +69,27 @@ pub const ADMISSION_FAILURES_PER_MINUTE: usize = 600;
 
 /// Longest name of a device, as `registry.proto` says: a line of a list.
 pub const DEVICE_BYTES_MAX: usize = 64;
+
+/// Greatest piece of a picture in one call: a slow link of 10 kB/s carries it in less than a call may
+/// take, 26 of 30 s.
+pub const PICTURE_PIECE_BYTES_MAX: usize = 256 * 1024;
+
+/// First piece of a picture, before the link was measured.
+pub const PICTURE_PIECE_BYTES_FIRST: usize = 16 * 1024;
+
+/// Least piece: a link that takes longer than a call for it carries no events either.
+pub const PICTURE_PIECE_BYTES_LEAST: usize = 4 * 1024;
+
+/// How long a piece of a picture is to take: long enough to use the link, short enough for events
+/// that are recorded meanwhile.
+pub const PICTURE_PIECE_TIME: Duration = Duration::from_secs(2);
+
+/// Pictures offered in one call: 256 of 32 bytes are 8 KiB.
+pub const PICTURES_OFFERED_MAX: usize = 256;
+
+/// How long the pictures of one sync may take; the rest waits for the next. At 10 kB/s seven pictures
+/// of 400 kB go meanwhile.
+pub const PICTURES_TIME_MAX: Duration = Duration::from_secs(5 * 60);
+
+/// Pieces of pictures that the county takes at a time: 8 of 256 KiB hold 2 MiB.
+pub const PICTURE_PIECES_MAX: usize = 8;

@@ -21,6 +21,7 @@ mod codes;
 mod notes;
 mod opening;
 pub mod pages;
+mod pictures;
 mod prove;
 mod read;
 mod registry;
@@ -33,7 +34,8 @@ pub mod under_way;
 mod visitors;
 
 pub use notes::of as notes;
-pub use opening::{ConnectError, Local, Opening, Side, connect, within};
+pub use opening::{ConnectError, Local, Opening, PHOTOS_FOLDER, Side, connect, within};
+pub use pictures::PictureOf;
 pub use serve::{Listening, ServeError, serve};
 pub use trying::{AskedLine, FigureLine, TriedTold, aboard_of};
 pub use visitors::MEMBER_BYTES_MAX;

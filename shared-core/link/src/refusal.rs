@@ -159,6 +159,58 @@ pub(crate) fn append_refused(error: sponson_replica::AppendError) -> Refusal {
     )
 }
 
+/// A picture that was not kept, taken or given.
+pub(crate) fn picture_refused(error: &sponson_replica::PictureError) -> Refusal {
+    use sponson_replica::PictureError as It;
+    let (code, reason, to_do) = match error {
+        It::NoneKept => (
+            Code::FailedPrecondition,
+            "NO_PICTURES_KEPT",
+            "the log itself is whole",
+        ),
+        It::Value { .. } => (
+            Code::InvalidArgument,
+            "PICTURE_REFUSED",
+            "nothing of it was kept",
+        ),
+        It::NotKnown(_) => (
+            Code::NotFound,
+            "PICTURE_NOT_KNOWN",
+            "nothing of it was kept",
+        ),
+        It::Removed(_) => (
+            Code::FailedPrecondition,
+            "PICTURE_REMOVED",
+            "it does not come back",
+        ),
+        It::Missing(_) => (
+            Code::NotFound,
+            "PICTURE_NOT_HERE",
+            "nothing else is missing",
+        ),
+        It::Wrong(_) => (Code::DataLoss, "PICTURE_WRONG", "the log itself is whole"),
+        It::Budget { .. } => (
+            Code::FailedPrecondition,
+            "PICTURES_FULL",
+            "nothing was recorded",
+        ),
+        It::NoRoom { .. } => (
+            Code::ResourceExhausted,
+            "STORE_NEARLY_FULL",
+            "events are still recorded",
+        ),
+        It::File(error) => {
+            tracing::error!(%error, "the files of pictures failed");
+            (
+                Code::Unavailable,
+                "STORE_PICTURES_FAILED",
+                "the log itself goes on",
+            )
+        }
+    };
+    Refusal::new(code, reason, error.to_string(), to_do)
+}
+
 /// The stable reason of a refusal; none when the status is no refusal of ours.
 #[must_use]
 pub fn reason(status: &Status) -> Option<String> {

@@ -7,9 +7,11 @@ use sponson_proto::event::v1::Role;
 use sponson_replica::Replica;
 
 mod join;
+mod pictures;
 mod sync;
 
 pub use join::{JoinError, Joined, join};
+pub use pictures::PicturesReport;
 pub use sync::{Progress, SyncFailure, SyncReport, sync};
 
 /// Where the county is, and the TLS key that it showed when this device joined.

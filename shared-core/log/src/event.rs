@@ -18,7 +18,7 @@ use sponson_proto::event::v1::{self as wire, BesideContent, SignatureAlgorithm};
 use crate::ids::{EventId, WrongLength};
 use crate::sign::{self, DeviceKey, SignatureError, Signed, pre_authentication_encoding};
 
-pub use contents::{BESIDE_BYTES_MAX, BESIDE_TOTAL_BYTES_MAX, commitment};
+pub use contents::{BESIDE_BYTES_MAX, BESIDE_TOTAL_BYTES_MAX, PICTURE_BYTES_MAX, commitment};
 pub use header::{
     Beside, CheckpointHeld, Clock, Header, MEMBER_BYTES_MAX, SEEN_MAX, SUBJECTS_MAX, Subject,
 };

@@ -60,6 +60,25 @@ macro_rules! bytes_id {
                 }
             }
 
+            /// Reads it from lower-case hexadecimal digits, whole, as it is shown.
+            #[must_use]
+            pub fn from_hex(text: &str) -> Option<Self> {
+                let digit = |it: u8| match it {
+                    b'0'..=b'9' => Some(it - b'0'),
+                    b'a'..=b'f' => Some(it - b'a' + 10),
+                    _ => None,
+                };
+                let mut bytes = [0; $len];
+                if text.len() != 2 * $len {
+                    return None;
+                }
+                for (byte, two) in bytes.iter_mut().zip(text.as_bytes().chunks(2)) {
+                    let [high, low] = two else { return None };
+                    *byte = digit(*high)? << 4 | digit(*low)?;
+                }
+                Some(Self(bytes))
+            }
+
             /// The bytes.
             #[must_use]
             pub const fn as_bytes(&self) -> &[u8; $len] {

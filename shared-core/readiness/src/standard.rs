@@ -31,9 +31,9 @@ pub use lines::{
 };
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, LeakPolicy,
-    LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PressurePolicy,
-    SparesPolicy, StationNetwork, Sun, Undated,
+    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, KeepPosition,
+    LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PicturesPolicy,
+    PressurePolicy, SparesPolicy, StationNetwork, Sun, Undated,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -248,6 +248,8 @@ pub struct Policy {
     pub spares: SparesPolicy,
     /// Settings for call-outs.
     pub callout: CalloutPolicy,
+    /// Settings for pictures.
+    pub pictures: PicturesPolicy,
     /// Faults and repairs.
     pub faults: FaultPolicy,
     /// Pages of stations.

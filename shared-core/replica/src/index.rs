@@ -6,6 +6,7 @@
 mod beginnings;
 mod dismissals;
 mod earlier;
+mod pictures;
 mod places;
 mod redactions;
 mod starts;
@@ -23,6 +24,7 @@ use sponson_proto::event::v1::Kind;
 pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
+pub(crate) use pictures::Pictures;
 pub(crate) use places::Places;
 pub(crate) use redactions::Redactions;
 pub(crate) use starts::{Starts, is_same_clock};
@@ -50,6 +52,8 @@ pub(crate) struct Index {
     pub(crate) dismissals: Dismissals,
     /// Contents beside events that the lead had removed.
     pub(crate) redactions: Redactions,
+    /// Pictures that events commit to.
+    pub(crate) pictures: Pictures,
     /// Starts of devices, and whether the clock was set in them.
     pub(crate) starts: Starts,
     /// Beginnings of county logs.
@@ -101,6 +105,7 @@ impl Index {
             subjects: BTreeMap::new(),
             dismissals: Dismissals::default(),
             redactions: Redactions::default(),
+            pictures: Pictures::default(),
             starts: Starts::default(),
             beginnings: Beginnings::default(),
             not_known: BTreeSet::new(),
@@ -232,6 +237,7 @@ impl Index {
         }
         let applied = self.registry.apply(event, &self.chains);
         self.redactions.add(event);
+        self.pictures.add(number, event);
         let dismisses = self.dismissals.add(event, &self.registry, &self.chains);
         let sets_clock = self.count_start(number);
         if dismisses || sets_clock || (applied == Applied::Changed && changes_trust(header.kind)) {

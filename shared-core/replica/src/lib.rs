@@ -7,6 +7,7 @@
 mod errors;
 mod index;
 mod parse;
+mod pictures;
 mod records;
 mod replica;
 mod salvage;
@@ -15,11 +16,16 @@ mod values;
 
 pub use errors::{AppendError, CarryInError, OpenError, REMEDY, RowError, StoreError};
 pub use parse::ParseError;
+pub use pictures::{PICTURE_FILE_BYTES_MAX, Picture, PictureFileError, SALT_BYTES};
 pub use replica::Replica;
 pub use replica::append::{TEXT_BYTES_MAX, TEXTS_MAX};
 pub use replica::carry::CarryScope;
 pub use replica::clock::ClockWorth;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
+pub use replica::pictures::{
+    NewPicture, PICTURES_MAX, Part, PictureBeside, PictureError, PicturePlace, PicturesAbout,
+    PicturesPlan,
+};
 pub use replica::prove::ProveError;
 pub use replica::trying::{TRIED_MAX, Tried, WalkOf};
 pub use replica::upkeep::{DiskCopy, Scrubbed};

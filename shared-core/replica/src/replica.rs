@@ -12,6 +12,7 @@ mod keep;
 pub(crate) mod known;
 mod log;
 mod older;
+pub(crate) mod pictures;
 pub(crate) mod prove;
 mod redacting;
 mod refill;
@@ -70,6 +71,8 @@ pub struct Replica {
     offset: Option<ClockOffset>,
     station_clocks: BTreeMap<SubjectId, StationClock>,
     scrub: upkeep::Scrub,
+    /// Where pictures are kept; none in a replica that keeps none.
+    pictures: Option<pictures::Kept>,
 }
 
 /// Where a replica stands towards the county log.
@@ -186,6 +189,7 @@ impl Replica {
             station_clocks: clock::read_station_clocks(&store)?,
             sheets: Sheets::read(&index.registry),
             scrub: upkeep::Scrub::default(),
+            pictures: None,
             store,
             key,
             county,

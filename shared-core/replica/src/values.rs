@@ -196,6 +196,11 @@ pub struct Verified {
     pub wrong: Vec<String>,
     /// How many of these are chains that parted: no damage, but for the lead to settle.
     pub parted: u64,
+    /// Pictures that are here.
+    pub pictures: u64,
+    /// Pictures that events commit to and that are not here: no damage. They may be at the county, at
+    /// another station, or nowhere any more.
+    pub pictures_missing: u64,
 }
 
 impl Verified {

@@ -38,7 +38,9 @@ mod top;
 mod who;
 
 pub use county::{county_page, refused_page};
-pub use craft::{CraftFacts, Entry, Proofs, Standing, craft_body, craft_page};
+pub use craft::{
+    CraftFacts, Entry, PictureShown, Proofs, ShownPlace, Standing, craft_body, craft_page,
+};
 pub use enter::{enter_body, not_signed_in_body};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use form::{Fault, FormValues};

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use hyper_util::rt::TokioIo;
-use sponson_replica::{OpenError, Replica};
+use sponson_replica::{OpenError, PictureFileError, Replica};
 use tokio::io::DuplexStream;
 use tokio::net::UnixStream;
 use tokio::sync::Mutex;
@@ -22,6 +22,9 @@ use crate::limits::MESSAGE_BYTES_MAX;
 use crate::shared::Shared;
 use crate::station::CountyAt;
 use crate::stubs::service::local_client::LocalClient;
+
+/// Name of the folder of pictures in a device's folder.
+pub const PHOTOS_FOLDER: &str = "photos";
 
 /// Buffer of the pipe: one HTTP/2 window.
 const PIPE_BYTES: usize = 64 * 1024;
@@ -68,6 +71,9 @@ pub enum ConnectError {
     /// The store could not be opened.
     #[error(transparent)]
     Open(#[from] OpenError),
+    /// The pictures could not be looked at.
+    #[error(transparent)]
+    Pictures(#[from] PictureFileError),
     /// The codes could not be read.
     #[error(transparent)]
     Codes(#[from] CodesError),
@@ -173,7 +179,8 @@ impl Opening {
             identity = Identity::load(&self.folder)?;
             opened = Replica::open(&store, identity.log_key().clone());
         }
-        let replica = opened?;
+        let photos = self.folder.join(PHOTOS_FOLDER);
+        let replica = opened?.with_pictures(&photos, self.clock.now().unix_ms)?;
         let other_side = |whose| ConnectError::OtherSide {
             folder: self.folder.clone(),
             whose,

@@ -25,6 +25,7 @@ use sponson_replica::{Held, Now, Page, WalkOf};
 use sponson_show::Context;
 use tokio::sync::{Mutex as AsyncMutex, OnceCell, watch};
 
+use super::pictures::{self, PictureOf};
 use super::{
     ConnectError, Host, Local, TriedTold, notes, read, service, trying, under_way, within,
 };
@@ -124,6 +125,35 @@ impl Door {
         let shared = &self.host.shared;
         let read = move |replica: &mut _| read::log(replica, Some(subject), Page::Newest, lines);
         shared.call(read).await?
+    }
+
+    /// Pictures of one subject: of its open faults first, then the newest.
+    ///
+    /// # Errors
+    /// When the id is none, a row is damaged, or the log is closed.
+    pub async fn pictures_of(&self, subject: &[u8]) -> Result<Vec<PictureOf>, Refusal> {
+        let subject = SubjectId::parse("subject", subject)
+            .map_err(|error| Refusal::field(error.to_string(), "look it up on the county page"))?;
+        let read = move |replica: &mut _| pictures::of_subject(replica, subject);
+        self.host.shared.call(read).await?
+    }
+
+    /// A picture by its name, one that nothing commits to yet too.
+    ///
+    /// # Errors
+    /// When it is not known or not here, was removed, or is damaged.
+    pub async fn picture(&self, name: &str) -> Result<Vec<u8>, Refusal> {
+        let id = pictures::named(name)?;
+        pictures::give(&self.host.shared, id).await
+    }
+
+    /// Keeps a picture that was made ready already; gives its name.
+    ///
+    /// # Errors
+    /// When it is no JPEG, too large, or there is no room.
+    pub async fn keep_picture(&self, content: Vec<u8>) -> Result<String, Refusal> {
+        let id = pictures::keep(&self.host.shared, content).await?;
+        Ok(id.to_string())
     }
 
     /// Plans which spare kit to take from where.

@@ -13,8 +13,8 @@ use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
 use super::{
-    Host, HostRole, answers, begun, carry, codes, notes, prove, read, registry, scrub, syncing,
-    trying, under_way, visitors,
+    Host, HostRole, answers, begun, carry, codes, notes, pictures, prove, read, registry, scrub,
+    syncing, trying, under_way, visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
@@ -59,6 +59,28 @@ impl Local for LocalService {
     ) -> Result<Response<wire::AppendReply>, Status> {
         let reply = append(&self.host.shared, request.into_inner()).await?;
         Ok(Response::new(reply))
+    }
+
+    async fn keep_picture(
+        &self,
+        request: Request<wire::KeepPictureRequest>,
+    ) -> Result<Response<wire::KeepPictureReply>, Status> {
+        let content = request.into_inner().content;
+        let id = pictures::keep(&self.host.shared, content.into()).await?;
+        Ok(Response::new(wire::KeepPictureReply {
+            picture: id.to_bytes(),
+        }))
+    }
+
+    async fn give_picture(
+        &self,
+        request: Request<wire::GivePictureRequest>,
+    ) -> Result<Response<wire::GivePictureReply>, Status> {
+        let id = pictures::id(&request.into_inner().picture)?;
+        let picture = pictures::give(&self.host.shared, id).await?;
+        Ok(Response::new(wire::GivePictureReply {
+            content: picture.into(),
+        }))
     }
 
     async fn ask(
@@ -146,6 +168,8 @@ impl Local for LocalService {
                     county_size: found.county_size,
                     wrong: found.wrong,
                     parted: found.parted,
+                    pictures: found.pictures,
+                    pictures_missing: found.pictures_missing,
                 }),
             });
             let _ = sender.send(last).await;
@@ -388,15 +412,16 @@ impl Local for LocalService {
 /// Signs and keeps one event.
 pub(super) async fn append(
     shared: &Shared,
-    request: wire::AppendRequest,
+    mut request: wire::AppendRequest,
 ) -> Result<wire::AppendReply, Refusal> {
+    let committed = pictures::read(std::mem::take(&mut request.pictures))?;
     let event = read::event(request, shared.entropy())?;
     let now = shared.clock().now();
     let (appended, clock) = shared
         .call(move |replica| {
             let clock = clock_doubt(replica, &now);
             replica
-                .append(event, &now)
+                .append_with_pictures(event, &committed, &now)
                 .map(|appended| (appended, clock))
         })
         .await?
@@ -447,7 +472,7 @@ pub(super) async fn about(host: &Host) -> Result<wire::AboutReply, Refusal> {
             station_clocks: station_clocks(replica),
             newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
             notes: notes::of(replica, now.unix_ms),
-            ..scrub::add(told, replica.upkeep())
+            ..scrub::add(pictures::add(told, replica), replica.upkeep())
         })
     });
     reply.await?

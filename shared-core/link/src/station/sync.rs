@@ -12,6 +12,7 @@ use tonic::codec::CompressionEncoding;
 use tonic::transport::Channel;
 use tonic::{Request, Status};
 
+use super::pictures::{PicturesReport, sync_pictures};
 use super::{CountyAt, county_keys};
 use crate::identity::Identity;
 use crate::limits::{CALL_TIMEOUT, MESSAGE_BYTES_MAX};
@@ -48,6 +49,8 @@ pub struct SyncReport {
     pub summary: Summary,
     /// Events that the county log, as held now, does not prove.
     pub waiting: u64,
+    /// What became of the pictures, after the events.
+    pub pictures: PicturesReport,
 }
 
 /// Why a sync ended early. What was kept before stays kept.
@@ -108,7 +111,7 @@ pub async fn sync(
         .await?;
     let config = tls::client(identity, Trusted::Keys(keys))?;
     let channel = tls::channel(&county.address, config).await?;
-    let mut client = SyncClient::new(channel)
+    let mut client = SyncClient::new(channel.clone())
         .max_decoding_message_size(MESSAGE_BYTES_MAX)
         .max_encoding_message_size(MESSAGE_BYTES_MAX)
         .accept_compressed(CompressionEncoding::Zstd)
@@ -141,7 +144,12 @@ pub async fn sync(
                 core.kept();
                 progress(Progress::of(&core));
             }
-            Step::Done(summary) => return report(shared, summary).await,
+            Step::Done(summary) => {
+                let mut report = report(shared, summary).await?;
+                // The events are through and noted: whatever becomes of the pictures, the sync is done.
+                report.pictures = sync_pictures(shared, channel).await;
+                return Ok(report);
+            }
         }
     }
 }
@@ -215,5 +223,9 @@ async fn report(shared: &Shared, summary: Summary) -> Result<SyncReport, SyncFai
             Ok::<_, StoreError>(replica.about().waiting)
         })
         .await??;
-    Ok(SyncReport { summary, waiting })
+    Ok(SyncReport {
+        summary,
+        waiting,
+        pictures: PicturesReport::default(),
+    })
 }

@@ -10,6 +10,7 @@ mod given;
 mod guard;
 mod limits;
 mod local;
+mod pictures;
 mod put_back;
 mod roles;
 mod strangers;

@@ -11,7 +11,7 @@ use sponson_link::county::CountyServer;
 use sponson_link::county::codes::Codes;
 use sponson_link::county::visitors::Visitors;
 use sponson_link::founding::{STORE_FOLDER, found};
-use sponson_link::local::{Host, HostRole, Local, within};
+use sponson_link::local::{Host, HostRole, Local, PHOTOS_FOLDER, within};
 use sponson_link::station::{CountyAt, JoinError, Joined, SyncFailure, SyncReport, join, sync};
 use sponson_link::stubs::service::local_client::LocalClient;
 use sponson_link::stubs::sync::sync_client::SyncClient;
@@ -114,7 +114,7 @@ impl County {
         let identity = Identity::create(folder.path(), &entropy).expect("keys");
         let clock = hands.clock();
         let replica = found(folder.path(), &root, &identity, &clock, &entropy).expect("founded");
-        let shared = Shared::new(replica, clock, entropy);
+        let shared = Shared::new(picturing(replica, &folder), clock, entropy);
         Self::run(folder, hands, shared, identity).await
     }
 
@@ -159,7 +159,7 @@ impl County {
         let identity = Identity::load(folder.path()).expect("keys");
         let store = folder.path().join(STORE_FOLDER);
         let replica = Replica::open(&store, identity.log_key().clone()).expect("store");
-        let shared = Shared::new(replica, hands.clock(), entropy(seed));
+        let shared = Shared::new(picturing(replica, &folder), hands.clock(), entropy(seed));
         Self::run(folder, hands, shared, identity).await
     }
 
@@ -225,6 +225,12 @@ pub(crate) struct Station {
     drawn: Entropy,
 }
 
+/// With the folder of pictures that a program of ours gives it.
+fn picturing(replica: Replica, folder: &TempDir) -> Replica {
+    let photos = folder.path().join(PHOTOS_FOLDER);
+    replica.with_pictures(&photos, START).expect("photos")
+}
+
 /// A device's keys, before it joins.
 pub(crate) fn device(seed: u64) -> Identity {
     Identity::draw(&entropy(seed)).expect("keys")
@@ -259,7 +265,11 @@ impl Station {
             identity.log_key().clone(),
         )
         .expect("store");
-        let shared = Shared::new(replica, county.hands.clock(), entropy(seed + 1000));
+        let shared = Shared::new(
+            picturing(replica, &folder),
+            county.hands.clock(),
+            entropy(seed + 1000),
+        );
         Self {
             folder,
             identity: Arc::new(identity),

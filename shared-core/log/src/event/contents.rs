@@ -15,6 +15,10 @@ pub const BESIDE_BYTES_MAX: usize = 64 * 1024;
 /// stays below 320 KiB, so that an event fits a chunk of a sync and a record of a carry file.
 pub const BESIDE_TOTAL_BYTES_MAX: usize = 4 * BESIDE_BYTES_MAX;
 
+/// Greatest length of a picture that an event commits to. It never goes with its event but as a file
+/// of its own: at the usual 400,000 bytes it takes a link of 10 kB/s 40 s, and at most a hundred.
+pub const PICTURE_BYTES_MAX: usize = 1_000_000;
+
 /// Commitment to a content beside a body: SHA-256 of salt and content.
 #[must_use]
 pub fn commitment(salt: &[u8; 16], content: &[u8]) -> Digest {

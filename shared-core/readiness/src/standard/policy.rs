@@ -8,6 +8,7 @@ mod leak;
 mod load;
 mod marks;
 mod pages;
+mod pictures;
 mod pressure;
 mod spares;
 
@@ -21,6 +22,7 @@ pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
 pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
 pub use pages::{PagesPolicy, StationNetwork};
+pub use pictures::{KeepPosition, PicturesPolicy};
 pub use pressure::{PressurePolicy, Sun};
 pub use spares::SparesPolicy;
 
@@ -71,6 +73,8 @@ struct Raw {
     pages: PagesPolicy,
     #[serde(default)]
     asked_back: asked_back::RawAskedBack,
+    #[serde(default)]
+    pictures: pictures::RawPictures,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -144,6 +148,7 @@ impl Policy {
             callout: raw.callout.checked()?,
             pages: raw.pages,
             asked_back: raw.asked_back.checked()?,
+            pictures: raw.pictures.checked()?,
         })
     }
 }

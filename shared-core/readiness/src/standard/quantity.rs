@@ -153,6 +153,14 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// Room on a disk, bytes: 1 MB is 1,000,000.
+    pub(super) fn bytes(&self, text: &str) -> Result<u64, StandardError> {
+        let limit = "give from 1 MB to 100 GB such as \"200 MB\"";
+        let scales = [("MB", 1_000_000.0), ("GB", 1_000_000_000.0)];
+        let value = self.scaled(text, &scales, 1_000_000.0..=100_000_000_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Whole days.
     pub(super) fn days(&self, text: &str) -> Result<u32, StandardError> {
         let limit = "give whole days from 0 to 3660 such as \"7 days\"";

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_proto::event::v1::Kind;
 
-use super::{Index, Places, Redactions, Starts, SubjectEvents, changes_trust};
+use super::{Index, Pictures, Places, Redactions, Starts, SubjectEvents, changes_trust};
 
 /// Whether events are trusted in an earlier index as they are now.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +40,7 @@ impl Index {
             dismissals: self.dismissals.only(counts_id),
             // Nothing that is judged rests on what can be redacted.
             redactions: Redactions::default(),
+            pictures: Pictures::default(),
             beginnings: self.beginnings.clone(),
             starts: Starts::default(),
             not_known: self.not_known.clone(),

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 use bytes::Bytes;
 use sponson_log::chains::Unfit;
 use sponson_log::event::{Beside, CheckpointHeld, Clock, Draft, Header, SignedEvent, commitment};
-use sponson_log::ids::{EventId, SubjectId};
+use sponson_log::ids::{Digest, EventId, SubjectId};
 use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::answer::AskerClock;
@@ -35,7 +35,7 @@ const PAGE_BYTES_MAX: usize = 32 * 1024;
 const PAGES: [&str; 2] = ["shown", "listed"];
 
 /// Greatest length of what a text belongs to: a word, a colon and a line's id of 64 bytes.
-const BELONGS_TO_BYTES_MAX: usize = 80;
+pub(super) const BELONGS_TO_BYTES_MAX: usize = 80;
 
 impl Replica {
     /// Signs an event and keeps it durably. At the county it also enters the county log.
@@ -43,15 +43,30 @@ impl Replica {
     /// # Errors
     /// When it cannot be read back as an event of its kind, or the store fails.
     pub fn append(&mut self, event: NewEvent, now: &Now) -> Result<Appended, AppendError> {
+        self.append_with_pictures(event, &[], now)
+    }
+
+    /// Signs an event that commits to pictures which are kept here already. They stay files: the
+    /// event goes without them.
+    ///
+    /// # Errors
+    /// As for [`Self::append`]; when a picture is not here.
+    pub fn append_with_pictures(
+        &mut self,
+        event: NewEvent,
+        pictures: &[(String, Digest)],
+        now: &Now,
+    ) -> Result<Appended, AppendError> {
         if self.is_paused() {
             return Err(AppendError::Paused);
         }
         let now = &self.corrected(now);
         check_draft(&event, now)?;
+        let pictures = self.committed(pictures)?;
         let kind = event.kind;
         // So that what is one thing now is known.
         self.records.judged(&self.index, &self.store);
-        let signed = SignedEvent::sign(self.draft(event, now)?, &self.key)?;
+        let signed = SignedEvent::sign(self.draft(event, pictures, now)?, &self.key)?;
         self.index
             .chains
             .fits(self.county, &signed, |id| self.holds(id))
@@ -116,12 +131,18 @@ impl Replica {
         })
     }
 
-    pub(super) fn draft(&self, event: NewEvent, now: &Now) -> Result<Draft, AppendError> {
+    pub(super) fn draft(
+        &self,
+        event: NewEvent,
+        pictures: Vec<Beside>,
+        now: &Now,
+    ) -> Result<Draft, AppendError> {
         let (seq, previous) = self.next_place();
         let subjects = self
             .subjects_seen(&event)
             .map_err(crate::errors::StoreError::Row)?;
-        let (beside, contents) = beside(event.texts);
+        let (mut beside, contents) = beside(event.texts);
+        beside.extend(pictures);
         let header = Header {
             county: self.county,
             key: self.key.key(),

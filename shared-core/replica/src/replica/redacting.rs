@@ -27,6 +27,7 @@ impl Replica {
             .index
             .redactions
             .trusted(&self.index.registry, &self.index.chains);
+        self.drop_redacted_pictures();
         let mut chunk = Chunk::default();
         for (id, parts) in &redacted {
             let Some(number) = self.index.number(id) else {

@@ -144,7 +144,7 @@ impl Replica {
         for event in events {
             check_draft(&event, &now)?;
             let observed_to = event.observed.map(|(_, to)| to);
-            let mut draft = self.draft(event, &now)?;
+            let mut draft = self.draft(event, Vec::new(), &now)?;
             for (earlier, _) in &drafted {
                 follow(&mut draft, earlier, observed_to);
             }

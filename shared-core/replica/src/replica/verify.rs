@@ -40,6 +40,7 @@ impl Replica {
         }
         check.partings();
         check.county_log();
+        check.pictures();
         check.found
     }
 }
@@ -110,6 +111,15 @@ impl Check<'_> {
             .fits(self.replica.county, event, |id| seen.contains(id));
         if let Err(error) = fits {
             self.wrong(format!("event {number} ({}): {error}", event.id()));
+        }
+    }
+
+    fn pictures(&mut self) {
+        let (about, wrong) = self.replica.verify_pictures();
+        self.found.pictures = about.held;
+        self.found.pictures_missing = about.missing;
+        for line in wrong {
+            self.wrong(line);
         }
     }
 

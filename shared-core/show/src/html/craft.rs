@@ -25,8 +25,11 @@ mod carried;
 mod figures;
 mod forms;
 mod history;
+mod pictures;
 mod proof;
 mod why;
+
+pub use pictures::{PictureShown, ShownPlace};
 
 /// What the page of a craft shows beside the answer.
 #[derive(Clone, Copy, Debug)]
@@ -39,6 +42,8 @@ pub struct CraftFacts<'a> {
     pub has_older: bool,
     /// Whether the server gives proof files.
     pub proofs: Proofs,
+    /// Pictures of its faults and checks: of open faults first, then the newest.
+    pub pictures: &'a [PictureShown],
 }
 
 /// An entry of the log about the craft.
@@ -111,6 +116,7 @@ pub fn craft_body(
             (limits(craft, ctx))
             (why::why(craft, answer.asked.as_of, ctx, of_craft.proofs))
             (drawn(craft, ctx, of_craft.standard))
+            (pictures::pictures(of_craft.pictures, ctx))
             (figures::pressures(craft, answer.asked.as_of, ctx))
             (figures::air(craft, ctx))
             (figures::load(craft, ctx))

@@ -57,6 +57,7 @@ fn page(
         history,
         has_older: !history.is_empty(),
         proofs: Proofs::Served,
+        pictures: &[],
     };
     craft_page(answer, craft, ctx, facts, &of_craft)
 }
