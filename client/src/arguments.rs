@@ -75,6 +75,8 @@ enum Talk {
     PlaceInService(commands::place_in_service::PlaceInServiceArgs),
     Due(commands::due::DueArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
+    Sheet(commands::sheet::SheetArgs),
+    Label(commands::label::LabelArgs),
     Log(commands::log::LogArgs),
     Sync(commands::sync::SyncArgs),
     Carry(commands::carry::CarryArgs),
@@ -111,6 +113,8 @@ impl Talk {
             | Self::PlaceInService(_)
             | Self::Due(_)
             | Self::Disagreements(_)
+            | Self::Sheet(_)
+            | Self::Label(_)
             | Self::Log(_)
             | Self::Sync(_)
             | Self::Carry(_)
@@ -242,6 +246,8 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::CallOut(args) => commands::call_out::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
+        Talk::Sheet(args) => commands::sheet::run(args, session).await,
+        Talk::Label(args) => commands::label::run(args, session).await,
         Talk::Log(args) => commands::log::run(args, session).await,
         Talk::Sync(args) => commands::sync::run(args, session).await,
         Talk::Carry(args) => commands::carry::run(args, session).await,

@@ -103,6 +103,16 @@ pub enum Extent {
     Part,
 }
 
+impl From<Extent> for sponson_readiness::event::Extent {
+    fn from(extent: Extent) -> Self {
+        match extent {
+            Extent::Full => Self::Full,
+            Extent::Short => Self::Short,
+            Extent::Part => Self::Part,
+        }
+    }
+}
+
 /// How the craft is kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -23,6 +23,7 @@ pub mod filled;
 pub mod lending;
 pub mod near;
 pub mod pages;
+pub mod paper;
 pub mod pictures;
 mod progress;
 pub mod session;

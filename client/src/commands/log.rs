@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 
 use clap::Args;
-use sponson_proto::event::v1::{Body, Header, Kind};
+use sponson_proto::event::v1::{Body, Check, Header, Kind};
 use sponson_proto::service::v1::{LogLine, LogRequest, RemovedText};
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
@@ -210,11 +210,24 @@ pub fn what(line: &LogLine, catalogue: &Catalogue) -> String {
         || kind_words(kind(line)).to_owned(),
         |payload| describe(kind(line), &payload, catalogue),
     );
+    let entered = entered_by(line);
     let why = why(line).map(|why| format!(" ({why})")).unwrap_or_default();
     if whom.is_empty() {
-        format!("{said}{why}")
+        format!("{said}{entered}{why}")
     } else {
-        format!("{whom}: {said}{why}")
+        format!("{whom}: {said}{entered}{why}")
+    }
+}
+
+/// Who entered a check that somebody else had written on paper.
+fn entered_by(line: &LogLine) -> String {
+    let is_check = kind(line) == Kind::Check && !line.member.is_empty();
+    let check = is_check.then(|| payload(line)).flatten();
+    let check = check.and_then(|payload| Check::decode(payload).ok());
+    if check.is_some_and(|check| !check.checked_by.is_empty()) {
+        format!(", entered by {}", clean(&line.member))
+    } else {
+        String::new()
     }
 }
 

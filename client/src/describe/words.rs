@@ -252,10 +252,15 @@ fn check(message: wire::Check) -> String {
             noun => print::count(i64::try_from(*number).unwrap_or(i64::MAX), noun),
         })
         .collect();
+    let paper = if message.checked_by.is_empty() {
+        String::new()
+    } else {
+        format!(", from paper, checked by {}", clean(&message.checked_by))
+    };
     if parts.is_empty() {
-        return extent.to_owned();
+        return format!("{extent}{paper}");
     }
-    format!("{extent}: {}", parts.join(", "))
+    format!("{extent}: {}{paper}", parts.join(", "))
 }
 
 fn log_begun(message: wire::LogBegun) -> String {

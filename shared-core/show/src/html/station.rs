@@ -13,7 +13,11 @@ use crate::clean::clean;
 
 pub mod entry;
 pub mod home;
+pub mod label;
+pub mod paper;
+pub mod paper_lines;
 pub mod place;
+pub mod sheet;
 pub mod sync;
 mod sync_line;
 pub mod who;
@@ -24,7 +28,8 @@ pub use sync_line::{SyncLine, SyncTrying};
 /// The style sheet of a station's pages, after the one that all pages have.
 pub const STYLE: &str = concat!(
     include_str!("station/station.css"),
-    include_str!("station/work.css")
+    include_str!("station/work.css"),
+    include_str!("station/paper.css")
 );
 
 /// The facts of one visit to a station's pages.

@@ -4,6 +4,7 @@ mod checks;
 mod county;
 mod craft;
 mod kit_moves;
+mod paper;
 mod report;
 mod size;
 mod work;

@@ -12,6 +12,7 @@ use crate::clean::clean;
 use crate::context::Context;
 use crate::units::print;
 
+mod blank;
 mod hull;
 mod notes;
 mod numbers;
@@ -22,6 +23,7 @@ mod state;
 mod tubes;
 mod walk;
 
+pub(crate) use blank::blank;
 use hull::Hull;
 use numbers::Numbers;
 pub(crate) use pick::{Pointed, pick};
