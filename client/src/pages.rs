@@ -22,6 +22,7 @@ mod craft;
 mod files;
 mod home;
 mod let_in;
+mod paper;
 mod pictures;
 mod record;
 pub mod routes;

@@ -1,15 +1,11 @@
 //! A craft on paper: what its printed sheet and its label are made from. The commands and the
 //! station's pages share it; how paper looks is made in `show`.
 
-use std::collections::BTreeSet;
-
-use sponson_proto::event::v1::SubjectType;
 use sponson_proto::service::v1::{AboutReply, CatalogueEntry, CatalogueFault};
-use sponson_readiness::event::{Extent, GearKind};
-use sponson_readiness::ids::{PartId, SubjectId};
+use sponson_readiness::event::Extent;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Units;
-use sponson_readiness::walk::{Aboard, BagAboard, GearAboard, Walk, walk};
+use sponson_readiness::walk::{Aboard, Walk, walk};
 use sponson_show::clean;
 use sponson_show::html::station::label::{Label, label_path};
 use sponson_show::html::station::paper_lines::PaperSource;
@@ -43,11 +39,10 @@ impl PaperCraft {
     /// When its model has no boat standard here, or this version cannot read it.
     pub fn of(
         craft: &CatalogueEntry,
-        extent: Extent,
+        (aboard, extent): (Aboard, Extent),
         (catalogue, about): (&Catalogue, &AboutReply),
     ) -> Result<Self, LookupError> {
         let adopted = catalogue.standard(craft)?;
-        let aboard = aboard(craft, catalogue);
         let policy = catalogue.policy();
         Ok(Self {
             number: craft.number.clone(),
@@ -124,63 +119,6 @@ pub fn label(craft: &CatalogueEntry, catalogue: &Catalogue, address: &str) -> La
             label_path(&craft.number)
         ),
     }
-}
-
-/// What is on a craft, as far as its name says: which items were last counted in which bag is not
-/// known here.
-#[must_use]
-pub fn aboard(craft: &CatalogueEntry, catalogue: &Catalogue) -> Aboard {
-    let mut aboard = Aboard::default();
-    let mut seen = BTreeSet::new();
-    let here = catalogue.entries().iter();
-    for entry in here.filter(|entry| entry.craft == craft.id) {
-        // A thing is listed under each of its numbers.
-        let Some(id) = subject(&entry.id).filter(|id| seen.insert(*id)) else {
-            continue;
-        };
-        let number = entry.number.clone();
-        if entry.r#type() == SubjectType::Bag {
-            let items = BTreeSet::new();
-            aboard.bags.push(BagAboard { id, number, items });
-        } else if let Some(kind) = kind(&entry.gear) {
-            let part = PartId::from(entry.gear.as_str());
-            let serves = matches!(kind, GearKind::Motor | GearKind::Trailer);
-            aboard.gear.push(GearAboard {
-                id,
-                number,
-                kind,
-                part: serves.then_some(part),
-            });
-        }
-    }
-    aboard
-        .bags
-        .sort_by(|one, other| one.number.cmp(&other.number));
-    aboard
-        .gear
-        .sort_by(|one, other| one.number.cmp(&other.number));
-    aboard
-}
-
-fn subject(id: &[u8]) -> Option<SubjectId> {
-    id.try_into().ok().map(SubjectId::from_bytes)
-}
-
-fn kind(word: &str) -> Option<GearKind> {
-    Some(match word {
-        "motor" => GearKind::Motor,
-        "fuel tank" => GearKind::FuelTank,
-        "fuel line" => GearKind::FuelLine,
-        "cylinder" => GearKind::Cylinder,
-        "inflatable floor" => GearKind::InflatableFloor,
-        "pump" => GearKind::Pump,
-        "gauge" => GearKind::Gauge,
-        "radio" => GearKind::Radio,
-        "trailer" => GearKind::Trailer,
-        "battery" => GearKind::Battery,
-        "breathing set" => GearKind::BreathingSet,
-        _ => return None,
-    })
 }
 
 fn station(craft: &CatalogueEntry, catalogue: &Catalogue) -> String {

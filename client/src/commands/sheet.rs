@@ -3,6 +3,8 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use sponson_link::local::aboard_of;
+use sponson_proto::service::v1::OnCraftRequest;
 use sponson_readiness::moment::Moment;
 use sponson_show::clean;
 use sponson_show::html::station::sheet::sheet_file;
@@ -45,7 +47,12 @@ pub async fn run(args: &SheetArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let catalogue = session.catalogue().await?;
     let about = session.about().await?;
     let craft = catalogue.craft(&args.craft)?;
-    let paper = PaperCraft::of(craft, args.extent.into(), (&catalogue, &about))?;
+    let request = OnCraftRequest {
+        craft: craft.id.clone(),
+    };
+    let aboard = session.service().on_craft(request).await?.into_inner();
+    let on_craft = (aboard_of(&aboard), args.extent.into());
+    let paper = PaperCraft::of(craft, on_craft, (&catalogue, &about))?;
     let entry = format!("{address}{}", paper.entry_path());
     let printed = Moment(session.now_unix_ms());
     let page = sheet_file(&paper.sheet(printed, Some(&entry)));

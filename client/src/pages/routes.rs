@@ -13,7 +13,7 @@ use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{craft, files, home, let_in, pictures, sync, who, work};
+use super::{craft, files, home, let_in, paper, pictures, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -76,6 +76,7 @@ impl Route {
             read(&File::icon().path, Gate::Open, get(files::icon)),
         ];
         all.extend(work::routes());
+        all.extend(paper::routes());
         all
     }
 }

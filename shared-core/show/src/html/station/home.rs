@@ -195,8 +195,9 @@ pub fn craft_ways(craft: &CraftAnswer, facts: &StationFacts) -> Markup {
         (format!("/air/{id}"), "Air added or let out"),
         (format!("/inspect/{id}"), "Inspections"),
         (format!("/service/{id}"), "Out of service, back in service"),
-        (format!("/craft/{id}/sheet"), "Sheet to print"),
-        (format!("/craft/{id}/label"), "Label"),
+        (format!("/sheet/{id}"), "Sheet to print"),
+        (format!("/paper/{id}"), "Enter a filled sheet"),
+        (format!("/label/{id}"), "Label"),
     ];
     html! {
         section.do aria-label={ "What to do with " (clean(&craft.number)) } {

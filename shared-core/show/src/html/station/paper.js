@@ -19,8 +19,10 @@
     try {
       const reply = await fetch(form.action, { method: "POST", body, headers: { accept: "application/json" } });
       if (!reply.ok) throw new Error(reply.statusText);
+      const { refused } = await reply.json();
       if (waiting.get(name) === value) waiting.delete(name);
-      say(waiting.size === 0 ? "Kept." : "");
+      if (refused.length > 0) say(`Not kept: ${refused.join(" ")}`);
+      else if (waiting.size === 0) say("Kept.");
       sending = false;
       send();
     } catch {
@@ -33,7 +35,7 @@
   form.addEventListener("change", (event) => {
     const field = event.target;
     if (!field.name || field.type === "hidden") return;
-    waiting.set(field.name, field.value);
+    waiting.set(field.name, field.type === "checkbox" && !field.checked ? "" : field.value);
     send();
   });
 

@@ -48,12 +48,21 @@ pub struct PaperEntry<'a> {
     pub source: PaperSource<'a>,
     /// What stands in the fields, and what was refused.
     pub form: &'a FormValues,
-    /// What does not make sense, a sentence each, by the field.
-    pub asked: &'a BTreeMap<String, String>,
+    /// What hardly makes sense, by the field.
+    pub asked: &'a BTreeMap<String, PaperAsked>,
     /// Lines that a full check would leave out, once it was tried; recording all the same is offered.
     pub left_out: &'a [String],
     /// Whether anything of it is kept already.
     pub kept: bool,
+}
+
+/// What hardly makes sense, and how to stand by it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PaperAsked {
+    /// Why, a sentence; empty where it was refused and said so.
+    pub words: String,
+    /// The field that, with `yes` in it, lets it stand.
+    pub stand_by: String,
 }
 
 /// The page.
@@ -236,8 +245,15 @@ fn beneath(name: &str, hint: &str, entry: &PaperEntry<'_>) -> Markup {
         @if said_of(name, hint, entry).is_some() {
             span.paper-said id={ "e-" (id(name)) } {
                 @if let Some(fault) = fault { strong { (clean(fault)) } " " }
-                @if let Some(asked) = asked { strong { "Is that so? " } (clean(asked)) " " }
+                @if let Some(asked) = asked { (clean(&asked.words)) }
                 @if !hint.is_empty() { (hint) }
+            }
+        }
+        @if let Some(asked) = asked {
+            span.paper-stands {
+                input type="checkbox" id=(id(&asked.stand_by)) name=(asked.stand_by) value="yes"
+                    checked[entry.form.has(&asked.stand_by, "yes")];
+                label for=(id(&asked.stand_by)) { "It stands so on the paper" }
             }
         }
     }
