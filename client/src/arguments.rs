@@ -83,6 +83,8 @@ enum Talk {
     Verify(commands::verify::VerifyArgs),
     Prove(commands::prove::ProveArgs),
     About(commands::about::AboutArgs),
+    LetIn(commands::let_in::LetInArgs),
+    SignedIn(commands::signed_in::SignedInArgs),
 }
 
 impl Talk {
@@ -120,7 +122,9 @@ impl Talk {
             | Self::Carry(_)
             | Self::Verify(_)
             | Self::Prove(_)
-            | Self::About(_) => false,
+            | Self::About(_)
+            | Self::LetIn(_)
+            | Self::SignedIn(_) => false,
         }
     }
 }
@@ -170,7 +174,7 @@ pub(crate) async fn dispatch(
                 Err(error) => Err(error),
             };
             let ended = match ended {
-                Ok(()) => with_service(command, &mut session).await,
+                Ok(()) => with_service(command, (&settings, &places), &mut session).await,
                 Err(error) => Err(error),
             };
             drop(session);
@@ -219,7 +223,11 @@ async fn observed_earlier(
     session.set_observed(text).await
 }
 
-async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+async fn with_service(
+    command: &Talk,
+    of_folder: (&Settings, &Places),
+    session: &mut Session<'_>,
+) -> Result<Exit, CommandError> {
     match command {
         Talk::Check(args) => commands::check::run(args, session).await,
         Talk::Checks(args) => commands::checks::run(args, session).await,
@@ -254,5 +262,7 @@ async fn with_service(command: &Talk, session: &mut Session<'_>) -> Result<Exit,
         Talk::Verify(args) => commands::verify::run(args, session).await,
         Talk::Prove(args) => commands::prove::run(args, session).await,
         Talk::About(args) => commands::about::run(args, session).await,
+        Talk::LetIn(args) => commands::let_in::run(args, of_folder, session).await,
+        Talk::SignedIn(args) => commands::signed_in::run(args, session).await,
     }
 }

@@ -21,5 +21,4 @@ pub mod revoke;
 pub mod role;
 pub mod same_as;
 pub mod serve;
-pub mod signed_in;
 pub mod waive;

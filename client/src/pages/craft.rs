@@ -5,10 +5,9 @@ use std::sync::Arc;
 use axum::extract::{Extension, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
-use maud::html;
 use sponson_proto::answer::v1::Question;
 use sponson_readiness::answer::CraftAnswer;
-use sponson_show::html::station::home::craft_ways;
+use sponson_show::html::station::home::craft_do;
 use sponson_show::html::{CraftFacts, PictureShown, Proofs, craft_body};
 
 use super::state::{NotShown, Pages};
@@ -52,18 +51,17 @@ async fn page(pages: &Pages, visit: &Visit, name: &str, id: &[u8]) -> Result<Res
     let pictures: Vec<PictureShown> = pictures.into_iter().map(picture::shown).collect();
     let adopted = known.standard(entry).ok();
     let history = entries(&log.lines, &known);
+    let facts = pages.facts(visit, &format!("/craft/{}", hex(id))).await?;
+    let ways = craft_do(craft, &facts);
     let of_craft = CraftFacts {
         standard: adopted.as_ref().map(|adopted| &adopted.standard),
         history: &history,
         has_older: !log.next_page_token.is_empty(),
         proofs: Proofs::ByCommand,
         pictures: &pictures,
+        ways: Some(&ways),
     };
-    let facts = pages.facts(visit, &format!("/craft/{}", hex(id))).await?;
-    let body = html! {
-        (craft_body(&told.answer, craft, &told.ctx, &facts.page, &of_craft))
-        (craft_ways(craft, &facts))
-    };
+    let body = craft_body(&told.answer, craft, &told.ctx, &facts.page, &of_craft);
     Ok(pages.page(&facts, &craft.number, &body))
 }
 

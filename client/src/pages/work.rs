@@ -23,33 +23,41 @@ mod r#use;
 /// Their routes.
 pub(super) fn routes() -> Vec<Route> {
     vec![
-        both("/use/{id}", Gate::Reads, get(r#use::show).post(r#use::keep)),
+        both(
+            "/use/{id}",
+            Gate::Records,
+            get(r#use::show).post(r#use::keep),
+        ),
         both(
             "/fault/{id}",
-            Gate::Reads,
+            Gate::Records,
             get(fault::show).post(fault::keep),
         ),
         both(
             "/repair/{id}",
-            Gate::Reads,
+            Gate::Records,
             get(mend::show_repair).post(mend::keep_repair),
         ),
         both(
             "/sign-off/{id}",
-            Gate::Reads,
+            Gate::Records,
             get(mend::show_sign_off).post(mend::keep_sign_off),
         ),
-        both("/inspect/{id}", Gate::Reads, get(due::show).post(due::keep)),
-        both("/air/{id}", Gate::Reads, get(air::show).post(air::keep)),
+        both(
+            "/inspect/{id}",
+            Gate::Records,
+            get(due::show).post(due::keep),
+        ),
+        both("/air/{id}", Gate::Records, get(air::show).post(air::keep)),
         both(
             "/service/{id}",
-            Gate::Reads,
+            Gate::Records,
             get(service::show).post(service::keep),
         ),
-        read("/fit-out/{id}", Gate::Reads, get(fit_out::show)),
-        both("/move", Gate::Reads, get(moves::show).post(moves::keep)),
-        both("/lend", Gate::Reads, get(lend::show).post(lend::keep)),
-        both("/crews", Gate::Reads, get(crews::show).post(crews::keep)),
+        read("/fit-out/{id}", Gate::Records, get(fit_out::show)),
+        both("/move", Gate::Records, get(moves::show).post(moves::keep)),
+        both("/lend", Gate::Records, get(lend::show).post(lend::keep)),
+        both("/crews", Gate::Records, get(crews::show).post(crews::keep)),
         read(&script::place().path, Gate::Open, get(script::serve)),
     ]
 }

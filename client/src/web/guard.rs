@@ -4,6 +4,7 @@
 //! changes anything must be a form of a page of ours. No handler has a rule of its own but the
 //! form's token, which stands in the body.
 
+use std::fmt::Write as _;
 use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::Duration;
@@ -161,9 +162,10 @@ fn refused(gate: Gate, visit: &Visit, front: &Front, request: &Request) -> Respo
     let words = front.house.words();
     if let (Gate::Records, true, Some(who)) = (gate, visit.may_read(), words.who) {
         // What was filled in on a form is not led back to: it would come without its values.
-        let back = match *request.method() {
-            Method::POST => "",
-            _ => request.uri().path(),
+        let here = request.uri().path_and_query();
+        let back = match (request.method(), here) {
+            (&Method::GET, Some(here)) => encoded(here.as_str()),
+            _ => String::new(),
         };
         return Redirect::to(&format!("{who}?back={back}")).into_response();
     }
@@ -177,6 +179,19 @@ fn refused(gate: Gate, visit: &Visit, front: &Front, request: &Request) -> Respo
     };
     let text = format!("This needs the role of {needs}: ask the lead for a link with it.");
     front.say(visit, StatusCode::FORBIDDEN, "Not with your role", &[&text])
+}
+
+/// A path with its query as the value of a query.
+fn encoded(path: &str) -> String {
+    let mut encoded = String::new();
+    for byte in path.bytes() {
+        match byte {
+            b'/' | b'-' | b'0'..=b'9' | b'a'..=b'z' | b'A'..=b'Z' => encoded.push(byte.into()),
+            // Writing to a String cannot fail.
+            _ => drop(write!(encoded, "%{byte:02X}")),
+        }
+    }
+    encoded
 }
 
 /// The same with a capital letter.

@@ -1,15 +1,10 @@
 //! `let-in`: makes a link that lets a member in to the county's pages.
 
-use clap::{Args, ValueEnum};
-use sponson_client::CommandError;
+use clap::Args;
+use sponson_client::commands::let_in::{self, PageRoleWord};
 use sponson_client::session::Session;
 use sponson_client::settings::{Places, Settings};
-use sponson_proto::event::v1::Role;
-use sponson_proto::service::v1::LetInRequest;
-use sponson_readiness::moment::Moment;
-use sponson_show::clean;
 use sponson_show::terminal::Exit;
-use sponson_show::units::print;
 
 use crate::error::CountyError;
 use crate::pages::Wanted;
@@ -29,17 +24,6 @@ pub struct LetInArgs {
     hours: u32,
 }
 
-/// A role on the pages, as people name it.
-#[derive(Clone, Copy, Debug, ValueEnum)]
-pub enum PageRoleWord {
-    /// Reads.
-    Crew,
-    /// Also assigns and releases.
-    Coordinator,
-    /// Everything that the pages can do.
-    Lead,
-}
-
 /// Makes the link.
 ///
 /// # Errors
@@ -49,35 +33,13 @@ pub async fn run(
     (settings, places): (&Settings, &Places),
     session: &mut Session<'_>,
 ) -> Result<Exit, CountyError> {
-    let role = match args.role {
-        PageRoleWord::Crew => Role::Crew,
-        PageRoleWord::Coordinator => Role::Coordinator,
-        PageRoleWord::Lead => Role::Lead,
-    };
-    let request = LetInRequest {
-        member: args.member.trim().to_owned(),
-        role: role.into(),
-        hours: args.hours,
-    };
-    let reply = session.service().let_in(request).await;
-    let reply = reply.map_err(CommandError::from)?.into_inner();
-    let at = if reply.pages_at.is_empty() {
-        session
-            .terminal()
-            .talk("note: the pages are not served now: start serve, then open the link")?;
-        Wanted::of(None, settings, places)?
-            .map_or_else(String::new, |wanted| wanted.url_when_served())
+    let link = let_in::make(&args.member, args.role, args.hours, session).await?;
+    let at = if link.pages_at.is_empty() {
+        let wanted = Wanted::of(None, settings, places)?;
+        wanted.map_or_else(String::new, |wanted| wanted.url_when_served())
     } else {
-        reply.pages_at
+        link.pages_at.clone()
     };
-    let offset = session.catalogue().await?.policy().utc_offset_min;
-    let said = format!(
-        "link for {}: {at}/enter/{}\nworks once, until {} {}",
-        clean(&args.member),
-        reply.code,
-        print::local(Moment(reply.ends_unix_ms), offset),
-        print::offset(offset),
-    );
-    session.terminal().result(&said)?;
+    let_in::tell(&args.member, &at, &link, session)?;
     Ok(Exit::Fine)
 }

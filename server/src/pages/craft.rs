@@ -62,6 +62,7 @@ pub(super) async fn show(
             has_older: !log.next_page_token.is_empty(),
             proofs: Proofs::ByCommand,
             pictures: &pictures,
+            ways: None,
         };
         let craft = &told.answer.craft[place];
         craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)

@@ -6,4 +6,5 @@ mod network;
 mod record;
 mod shown;
 mod signing_in;
+mod station;
 mod world;

@@ -29,7 +29,7 @@ pub(crate) const PATIENCE: Duration = Duration::from_secs(20);
 
 /// What was written.
 #[derive(Clone, Default)]
-struct Written(Arc<Mutex<Vec<u8>>>);
+pub(crate) struct Written(Arc<Mutex<Vec<u8>>>);
 
 impl Write for Written {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
@@ -101,7 +101,7 @@ impl World {
         self.hands.fetch_add(ms, Ordering::SeqCst);
     }
 
-    fn surroundings(&self) -> (Surroundings, Written, Written) {
+    pub(crate) fn surroundings(&self) -> (Surroundings, Written, Written) {
         let (out, err) = (Written::default(), Written::default());
         let hands = Arc::clone(&self.hands);
         let now = move || {

@@ -17,7 +17,7 @@ mod simplify;
 
 pub use ground::{Form, Ground, Kind, Shape};
 pub use map::{Map, MapPlace, MapStation, map};
-pub use qr::qr;
+pub use qr::{qr, qr_in_blocks};
 
 /// A place on a drawing: to the right, and down.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -44,6 +44,8 @@ pub struct CraftFacts<'a> {
     pub proofs: Proofs,
     /// Pictures of its faults and checks: of open faults first, then the newest.
     pub pictures: &'a [PictureShown],
+    /// What can be done with it where the page is shown; stands behind the head.
+    pub ways: Option<&'a Markup>,
 }
 
 /// An entry of the log about the craft.
@@ -113,6 +115,7 @@ pub fn craft_body(
     html! {
         div class="craft-page" {
             (head(answer, craft, ctx, facts))
+            @if let Some(ways) = of_craft.ways { (ways) }
             (limits(craft, ctx))
             (why::why(craft, answer.asked.as_of, ctx, of_craft.proofs))
             (drawn(craft, ctx, of_craft.standard))

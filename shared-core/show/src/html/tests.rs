@@ -7,6 +7,7 @@ mod kit_moves;
 mod paper;
 mod report;
 mod size;
+mod station;
 mod work;
 
 use sponson_readiness::moment::Moment;

@@ -26,6 +26,13 @@ pub fn qr(text: &str, said: &str) -> Option<Markup> {
     })
 }
 
+/// The code as blocks of a terminal; none when the text is longer than a code holds.
+#[must_use]
+pub fn qr_in_blocks(text: &str) -> Option<String> {
+    let code = QRBuilder::new(text).ecl(ECL::L).build().ok()?;
+    Some(code.to_str())
+}
+
 /// Data of a path round the dark modules, one run of a row after another.
 fn dark(code: &QRCode) -> String {
     let mut data = String::new();

@@ -1,11 +1,12 @@
 //! The first page of a station: a craft by its number, checks under way, the craft that are here.
 
 use maud::{Markup, html};
-use sponson_readiness::answer::{CountyAnswer, CraftAnswer, Effect, Finding};
+use sponson_readiness::answer::{CountyAnswer, CraftAnswer, Effect, Finding, Status};
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 
 use super::StationFacts;
+use super::work::{craft_ways, station_ways};
 use crate::clean::clean;
 use crate::context::Context;
 use crate::html::marks::readiness_mark;
@@ -71,6 +72,7 @@ pub fn home(shown: &Home<'_>, facts: &StationFacts) -> Markup {
             }
         }
         @if !elsewhere.is_empty() { (others(&elsewhere, shown, facts)) }
+        (station_ways())
         @if shown.lets_in {
             p.ways { a href="/let-in" { "Let a phone in" } }
         }
@@ -185,27 +187,19 @@ fn others(all: &[&CraftAnswer], shown: &Home<'_>, facts: &StationFacts) -> Marku
     }
 }
 
-/// What can be done with a craft at the station, before the rest of its page.
+/// What can be done with a craft at the station.
 #[must_use]
-pub fn craft_ways(craft: &CraftAnswer, facts: &StationFacts) -> Markup {
-    let id = craft.id;
-    let ways = [
-        (format!("/use/{id}"), "After use"),
-        (format!("/fault/{id}"), "A fault"),
-        (format!("/air/{id}"), "Air added or let out"),
-        (format!("/inspect/{id}"), "Inspections"),
-        (format!("/service/{id}"), "Out of service, back in service"),
-        (format!("/sheet/{id}"), "Sheet to print"),
-        (format!("/paper/{id}"), "Enter a filled sheet"),
-        (format!("/label/{id}"), "Label"),
-    ];
+pub fn craft_do(craft: &CraftAnswer, facts: &StationFacts) -> Markup {
+    let id = craft.id.to_string();
+    let is_assigned = matches!(craft.status, Status::Assigned { .. });
     html! {
         section.do aria-label={ "What to do with " (clean(&craft.number)) } {
             (check(craft, facts))
-            ul.ways {
-                @for (path, words) in ways {
-                    li { a href=(path) { (words) } }
-                }
+            (craft_ways(&id, is_assigned))
+            ul.rows {
+                li { a.tapped href={ "/sheet/" (id) } { "Sheet to print" } }
+                li { a.tapped href={ "/paper/" (id) } { "Enter a filled sheet" } }
+                li { a.tapped href={ "/label/" (id) } { "Label" } }
             }
         }
     }

@@ -58,6 +58,7 @@ impl SyncLine {
         let mut said = vec![self.waiting_words(), self.last_words(now, utc_offset_min)];
         said.extend(self.trying_words(now));
         said.extend(self.clock_words());
+        said.extend(self.heard_words(now));
         format!("{}.", said.join("; "))
     }
 
@@ -92,6 +93,17 @@ impl SyncLine {
             SyncTrying::Refused(words) => Some(format!("the county refused: {}", clean(words))),
             SyncTrying::Never => Some("this device cannot sync: tell the lead".to_owned()),
         }
+    }
+
+    /// Which other station was heard last.
+    fn heard_words(&self, now: Moment) -> Option<String> {
+        let mut heard = self.heard.iter();
+        let (name, at) = heard.find_map(|(name, at)| Some((name, (*at)?)))?;
+        Some(format!(
+            "{} heard {}",
+            clean(name),
+            print::ago(now.since(at))
+        ))
     }
 
     /// What is wrong with the clock, when it is off by a minute or more.

@@ -64,7 +64,7 @@ pub fn let_in_page(member: &str, link: &str, until: &str) -> Markup {
         p { "Hold the phone before this code, or open the link on it. It works once, until " (until)
             ", and whoever opens it first is taken for member " (clean(member)) "." }
         @if let Some(code) = qr(link, &said) { div.code { (code) } }
-        p { a href=(link) { (link) } }
+        p.link { (link) }
         p { "The phone may warn that it does not know the certificate: compare its fingerprint with the "
             "one that serve printed." }
     }

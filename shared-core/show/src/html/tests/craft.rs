@@ -58,6 +58,7 @@ fn page(
         has_older: !history.is_empty(),
         proofs: Proofs::Served,
         pictures: &[],
+        ways: None,
     };
     craft_page(answer, craft, ctx, facts, &of_craft)
 }

@@ -1,8 +1,6 @@
-//! `signed-in`: who is signed in at the county's pages, and showing them out.
+//! `signed-in`: who is signed in at the pages, and showing them out.
 
 use clap::Args;
-use sponson_client::CommandError;
-use sponson_client::session::Session;
 use sponson_proto::event::v1::Role;
 use sponson_proto::service::v1::{PageSession, SignedInRequest};
 use sponson_readiness::moment::Moment;
@@ -10,9 +8,10 @@ use sponson_show::clean;
 use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
-use crate::error::CountyError;
+use crate::error::CommandError;
+use crate::session::Session;
 
-/// List who is signed in at the county's pages, or end sessions.
+/// List who is signed in at the pages, or end sessions.
 #[derive(Args, Debug)]
 pub struct SignedInArgs {
     /// Session to end, as it is listed, or all of a member by number. May be given again.
@@ -27,13 +26,12 @@ pub struct SignedInArgs {
 ///
 /// # Errors
 /// When a name is not that of a session, or the service refuses.
-pub async fn run(args: &SignedInArgs, session: &mut Session<'_>) -> Result<Exit, CountyError> {
+pub async fn run(args: &SignedInArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let request = SignedInRequest {
         end: args.end.clone(),
         end_all: args.end_all,
     };
-    let reply = session.service().signed_in(request).await;
-    let reply = reply.map_err(CommandError::from)?.into_inner();
+    let reply = session.service().signed_in(request).await?.into_inner();
     if args.end_all || !args.end.is_empty() {
         let line = format!("ended: {}", print::count(i64::from(reply.ended), "session"));
         session.terminal().result(&line)?;
