@@ -98,6 +98,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "image",
             "indicatif",
             "inquire",
+            "kamadak-exif",
             "maud",
             "prost",
             "rustls",

@@ -99,6 +99,10 @@ async fn out(file: &Path, new_only: bool, session: &mut Session<'_>) -> Result<E
     let count = print::count(i64::try_from(events).unwrap_or(i64::MAX), "event");
     let line = format!("{count} written to {}", clean(&file.display().to_string()));
     session.terminal().result(&line)?;
+    if session.about().await?.pictures > 0 {
+        let line = "pictures are not in it: they go with a sync";
+        session.terminal().talk(line)?;
+    }
     Ok(Exit::Fine)
 }
 

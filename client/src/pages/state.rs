@@ -230,6 +230,7 @@ fn status_of(why: &NotShown) -> StatusCode {
 fn sync_line(about: &AboutReply) -> SyncLine {
     SyncLine {
         waiting: about.waiting,
+        pictures_waiting: about.pictures_waiting,
         last_sync: about.last_sync_unix_ms.map(Moment),
         clock_offset_ms: about.clock_offset_ms,
         trying: match &about.sync_refused {

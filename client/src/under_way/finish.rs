@@ -5,6 +5,7 @@
 //! Nothing is recorded here: the service takes the list, and goes on with it after a cut.
 
 mod air;
+mod pictures;
 mod share;
 
 use std::collections::BTreeSet;
@@ -71,6 +72,7 @@ pub fn whole(
 ) -> Result<BuiltCheck, Vec<Problem>> {
     let mut wrong = problems(check, fields, catalogue, now);
     wrong.extend(air::problems(fields, catalogue));
+    wrong.extend(pictures::problems(fields));
     if check.from_paper && !fields.contains_key(&FieldName::Observed) {
         wrong.push(Problem {
             field: FieldName::Observed,
@@ -122,10 +124,15 @@ fn of_share(
                 .map(|air| request(Kind::AirChanged, air, craft.clone(), share, observed)),
         );
     }
-    if share.is_last || says_something(&built) {
+    let pictures = pictures::of(&share.fields);
+    if share.is_last || says_something(&built) || !pictures.is_empty() {
         let texts = std::mem::take(&mut built.texts);
         let last = request(Kind::Check, &built.check, built.subjects, share, observed);
-        events.push(AppendRequest { texts, ..last });
+        events.push(AppendRequest {
+            texts,
+            pictures,
+            ..last
+        });
     }
     Ok(events)
 }

@@ -32,6 +32,10 @@ pub(crate) const OLD_MS: i64 = 30 * 24 * 60 * 60 * 1_000;
 /// What a file of a piece is called behind its commitment.
 const PART: &str = ".part";
 
+/// What a picture is called that no event was recorded with yet. Only such a one goes when nobody
+/// records it within a month: a store that was built anew does not know yet what its pictures are for.
+const LOOSE: &str = ".loose";
+
 /// A picture.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Picture {
@@ -103,7 +107,8 @@ impl PictureFiles {
 
     fn tidy(&self, now_unix_ms: i64) -> Result<(), PictureFileError> {
         for (name, path) in self.names()? {
-            let stale = name.ends_with(PART) && is_old(&path, now_unix_ms);
+            let passing = name.ends_with(PART) || name.ends_with(LOOSE);
+            let stale = passing && is_old(&path, now_unix_ms);
             if name.ends_with(".new") || stale {
                 remove(&path)?;
             }
@@ -147,9 +152,22 @@ impl PictureFiles {
         Ok(held)
     }
 
-    /// Whether a picture that is here was written long ago.
-    pub(crate) fn is_old(&self, id: &Digest, now_unix_ms: i64) -> bool {
-        is_old(&self.path(id), now_unix_ms)
+    /// Bytes of all pictures that no event was recorded with yet.
+    pub(crate) fn loose_bytes(&self) -> Result<u64, PictureFileError> {
+        let mut bytes = 0;
+        for (name, path) in self.names()? {
+            if name.ends_with(LOOSE) {
+                let file = fs::metadata(&path).map_err(|error| failed(&path, "read", error))?;
+                bytes += file.len();
+            }
+        }
+        Ok(bytes)
+    }
+
+    /// Length of a picture that is here, without its salt.
+    pub(crate) fn bytes(&self, id: &Digest) -> Option<u64> {
+        let bytes = fs::metadata(self.path(id)).ok()?.len();
+        Some(bytes.saturating_sub(SALT_BYTES as u64))
     }
 
     /// Whether a picture is here.
@@ -157,7 +175,8 @@ impl PictureFiles {
         self.path(id).is_file()
     }
 
-    /// Keeps a picture, durably, under the commitment that it gives.
+    /// Keeps a picture, durably, under the commitment that it gives, until an event is recorded with
+    /// it.
     pub(crate) fn keep(&self, picture: &Picture) -> Result<Digest, PictureFileError> {
         let id = commitment(&picture.salt, &picture.content);
         let beside = self.folder.join(format!("{id}.new"));
@@ -168,8 +187,26 @@ impl PictureFiles {
             file.sync_all()
         };
         write().map_err(|error| failed(&beside, "written", error))?;
-        self.name(&beside, &id)?;
+        self.name(&beside, &self.loose_path(&id))?;
         Ok(id)
+    }
+
+    /// An event is about to be recorded with a picture: from now on it stays.
+    pub(crate) fn bind(&self, id: &Digest) -> Result<(), PictureFileError> {
+        let loose = self.loose_path(id);
+        if self.holds(id) || !loose.is_file() {
+            return Ok(());
+        }
+        self.name(&loose, &self.path(id))
+    }
+
+    /// Reads a picture that no event was recorded with yet, or one that is kept.
+    pub(crate) fn read_loose(&self, id: &Digest) -> Result<Option<Picture>, PictureFileError> {
+        if let Some(picture) = self.read(id)? {
+            return Ok(Some(picture));
+        }
+        let loose = fs::read(self.loose_path(id));
+        Ok(loose.ok().and_then(|bytes| of(&bytes, id)))
     }
 
     /// Reads a picture that is here; one that is not what its name says is set aside.
@@ -237,7 +274,7 @@ impl PictureFiles {
             remove(&path)?;
             return Ok(Grown::Wrong);
         }
-        self.name(&path, id)?;
+        self.name(&path, &self.path(id))?;
         Ok(Grown::Whole)
     }
 
@@ -269,6 +306,7 @@ impl PictureFiles {
     pub(crate) fn remove(&self, id: &Digest) -> Result<(), PictureFileError> {
         remove(&self.path(id))?;
         remove(&self.part_path(id))?;
+        remove(&self.loose_path(id))?;
         remove(&self.folder.join(format!("{id}.damaged")))
     }
 
@@ -280,11 +318,14 @@ impl PictureFiles {
             .count())
     }
 
-    fn name(&self, beside: &Path, id: &Digest) -> Result<(), PictureFileError> {
-        let path = self.path(id);
-        fs::rename(beside, &path)
+    fn name(&self, beside: &Path, path: &Path) -> Result<(), PictureFileError> {
+        fs::rename(beside, path)
             .and_then(|()| File::open(&self.folder)?.sync_all())
-            .map_err(|error| failed(&path, "written", error))
+            .map_err(|error| failed(path, "written", error))
+    }
+
+    fn loose_path(&self, id: &Digest) -> PathBuf {
+        self.folder.join(format!("{id}{LOOSE}"))
     }
 
     fn path(&self, id: &Digest) -> PathBuf {

@@ -29,6 +29,14 @@ fn a_picture_is_kept_read_and_removed() {
     let picture = picture(1_000);
     let id = files.keep(&picture).expect("it is kept");
     assert_eq!(id, commitment(&picture.salt, &picture.content));
+    assert_eq!(files.read(&id).expect("it reads"), None, "for no event yet");
+    assert_eq!(
+        files.read_loose(&id).expect("it reads").as_ref(),
+        Some(&picture)
+    );
+    assert_eq!(files.loose_bytes().expect("it reads"), 1_016);
+    files.bind(&id).expect("an event is recorded with it");
+    assert_eq!(files.loose_bytes().expect("it reads"), 0);
     assert_eq!(files.read(&id).expect("it reads"), Some(picture));
     assert_eq!(files.held().expect("it reads").get(&id), Some(&1_000));
     files.remove(&id).expect("it goes");
@@ -42,6 +50,7 @@ fn a_changed_byte_anywhere_is_found_and_the_file_set_aside() {
     let picture = picture(40);
     for at in 0..whole(&picture).len() {
         let id = files.keep(&picture).expect("it is kept");
+        files.bind(&id).expect("it stays");
         let mut bytes = whole(&picture);
         bytes[at] ^= 1;
         fs::write(files.path(&id), bytes).expect("written");

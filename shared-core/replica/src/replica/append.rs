@@ -62,11 +62,11 @@ impl Replica {
         }
         let now = &self.corrected(now);
         check_draft(&event, now)?;
-        let pictures = self.committed(pictures)?;
+        let beside = self.committed(pictures)?;
         let kind = event.kind;
         // So that what is one thing now is known.
         self.records.judged(&self.index, &self.store);
-        let signed = SignedEvent::sign(self.draft(event, pictures, now)?, &self.key)?;
+        let signed = SignedEvent::sign(self.draft(event, beside, now)?, &self.key)?;
         self.index
             .chains
             .fits(self.county, &signed, |id| self.holds(id))
@@ -91,6 +91,7 @@ impl Replica {
             id: signed.id(),
             seq: signed.header().seq,
         };
+        self.bind(pictures)?;
         self.keep(vec![signed], ChunkSource::Own, now.unix_ms)?;
         Ok(appended)
     }

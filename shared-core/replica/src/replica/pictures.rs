@@ -146,8 +146,8 @@ pub enum PictureError {
 }
 
 impl Replica {
-    /// Keeps pictures in a folder from now on: what is there already, and what comes. What nobody
-    /// committed to within a month goes.
+    /// Keeps pictures in a folder from now on: what is there already, and what comes. What was kept for
+    /// an event that nobody recorded within a month goes.
     ///
     /// # Errors
     /// When the folder cannot be made, read or tidied.
@@ -157,11 +157,6 @@ impl Replica {
         now_unix_ms: i64,
     ) -> Result<Self, PictureFileError> {
         let files = PictureFiles::open(folder, now_unix_ms)?;
-        for id in files.held()?.keys() {
-            if self.index.pictures.of(id).is_empty() && files.is_old(id, now_unix_ms) {
-                files.remove(id)?;
-            }
-        }
         let at_county = read_list(&list(folder));
         self.pictures = Some(Kept { files, at_county });
         self.drop_redacted_pictures();
@@ -196,6 +191,7 @@ impl Replica {
             let waits =
                 |(id, bytes): (Digest, u64)| (!kept.at_county.contains(&id)).then_some(bytes);
             let waiting: u64 = kept.files.held()?.into_iter().filter_map(waits).sum();
+            let waiting = waiting.saturating_add(kept.files.loose_bytes()?);
             let bytes = waiting.saturating_add(content.len() as u64);
             if bytes > budget {
                 return Err(PictureError::Budget { bytes, budget });
@@ -229,7 +225,7 @@ impl Replica {
                 let limit = format!("what it belongs to has at most {BELONGS_TO_BYTES_MAX} bytes");
                 return Err(refused(short, limit));
             }
-            let kept = self.kept().and_then(|kept| Ok(kept.files.read(id)?));
+            let kept = self.kept().and_then(|kept| Ok(kept.files.read_loose(id)?));
             let Ok(Some(picture)) = kept else {
                 let why = kept.err().map_or_else(
                     || "it is not kept here: give the file again".to_owned(),
@@ -245,6 +241,19 @@ impl Replica {
             });
         }
         Ok(beside)
+    }
+
+    /// What an event that is about to be kept commits to stays from now on.
+    pub(super) fn bind(&self, pictures: &[(String, Digest)]) -> Result<(), AppendError> {
+        for (_, id) in pictures {
+            let bound = self.kept().and_then(|kept| Ok(kept.files.bind(id)?));
+            bound.map_err(|error| AppendError::Value {
+                field: "picture".to_owned(),
+                value: format!("{:.12}", id.to_string()),
+                limit: error.to_string(),
+            })?;
+        }
+        Ok(())
     }
 
     /// Where a picture is.
@@ -280,7 +289,7 @@ impl Replica {
     /// As for [`Self::picture`].
     pub fn picture_under_way(&self, id: &Digest) -> Result<Picture, PictureError> {
         if self.index.pictures.of(id).is_empty() {
-            let picture = self.kept()?.files.read(id)?;
+            let picture = self.kept()?.files.read_loose(id)?;
             return picture.ok_or_else(|| PictureError::NotKnown(id.to_string()));
         }
         self.picture(id)
@@ -304,7 +313,7 @@ impl Replica {
         }
         let missing = || PictureError::Missing(id.to_string());
         let piece = files.piece(id, offset, bytes_max)?.ok_or_else(missing)?;
-        let bytes = files.held()?.get(id).copied().ok_or_else(missing)?;
+        let bytes = files.bytes(id).ok_or_else(missing)?;
         Ok((piece, bytes))
     }
 
@@ -396,12 +405,8 @@ impl Replica {
                 ours: of.iter().any(|it| numbers.contains(&it.number)),
             });
         // What is kept for an event still to come takes room too.
-        let known: u64 = held
-            .iter()
-            .filter(|(id, _)| self.index.pictures.of(id).is_empty())
-            .map(|(_, bytes)| bytes)
-            .sum();
-        Ok(plan(budget.saturating_sub(known), candidates.collect()))
+        let loose = self.kept()?.files.loose_bytes()?;
+        Ok(plan(budget.saturating_sub(loose), candidates.collect()))
     }
 
     /// Lets a picture go that the county has.
@@ -424,6 +429,8 @@ impl Replica {
             .as_ref()
             .and_then(|kept| kept.files.held().ok());
         let all = all.unwrap_or_default();
+        let loose = self.pictures.as_ref().map(|kept| kept.files.loose_bytes());
+        let loose = loose.and_then(Result::ok).unwrap_or_default();
         let held = self.pictures_held().unwrap_or_default();
         let at_county = self.pictures.as_ref().map(|kept| &kept.at_county);
         let waits = |id: &&Digest| at_county.is_some_and(|it| !it.contains(*id));
@@ -431,7 +438,7 @@ impl Replica {
         let missing = known.filter(|(id, _)| !held.contains_key(*id) && !self.is_removed(id));
         PicturesAbout {
             held: held.len() as u64,
-            bytes: all.values().sum(),
+            bytes: all.values().sum::<u64>().saturating_add(loose),
             waiting: if self.is_county() {
                 0
             } else {

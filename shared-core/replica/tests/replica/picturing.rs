@@ -161,7 +161,11 @@ fn only_a_picture_that_is_kept_can_be_committed_to() {
         .append_with_pictures(fault("leak"), &most, &now(START));
     recorded.expect("so many may be");
     // One whose file was spoilt is none.
-    let path = one.folder.path().join("photos").join(kept[16].to_string());
+    let path = one
+        .folder
+        .path()
+        .join("photos")
+        .join(format!("{}.loose", kept[16]));
     std::fs::write(path, b"spoilt").expect("written");
     let refused =
         one.replica
@@ -322,7 +326,10 @@ fn what_nobody_commits_to_goes_after_a_month() {
     };
     let here = |placed: &Placed| {
         let folder = placed.folder.path().join("photos");
-        [1, 2].map(|number| folder.join(id(&picture(number)).to_string()).exists())
+        [(1, ""), (2, ".loose")].map(|(number, end)| {
+            let name = format!("{}{end}", id(&picture(number)));
+            folder.join(name).exists()
+        })
     };
     let written = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     let written = i64::try_from(written.expect("after 1970").as_millis()).expect("small");
@@ -330,6 +337,26 @@ fn what_nobody_commits_to_goes_after_a_month() {
     assert_eq!(here(&one), [true, true]);
     let one = opened_at(one, written + 31 * DAY);
     assert_eq!(here(&one), [true, false]);
+}
+
+#[test]
+fn a_store_that_was_built_anew_loses_no_picture_that_it_does_not_know_yet() {
+    let (mut county, one, ..) = pictured();
+    let photos = one.folder.path().join("photos");
+    let mut anew = join(north());
+    let written = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let written = i64::try_from(written.expect("after 1970").as_millis()).expect("small");
+    let opened = anew.replica.with_pictures(&photos, written + 400 * DAY);
+    anew.replica = opened.expect("it opens");
+    assert_eq!(
+        anew.replica.picture_place(&id(&picture(1))),
+        PicturePlace::NotKnown
+    );
+    sync(&mut anew, &mut county, START + DAY);
+    assert_eq!(
+        anew.replica.picture_place(&id(&picture(1))),
+        PicturePlace::Held
+    );
 }
 
 #[test]

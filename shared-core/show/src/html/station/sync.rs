@@ -18,6 +18,9 @@ pub fn sync_page(facts: &StationFacts, doubt: Option<&str>) -> Markup {
             "when the county is in reach." }
         dl.facts {
             div { dt { "Waits for the county" } dd { (sync.waiting) } }
+            @if sync.pictures_waiting > 0 {
+                div { dt { "Pictures that wait" } dd { (sync.pictures_waiting) } }
+            }
             div {
                 dt { "Last synced" }
                 dd { (sync.last_sync.map_or_else(|| "never".to_owned(), |at| when(at, now, offset))) }

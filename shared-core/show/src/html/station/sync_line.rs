@@ -12,6 +12,8 @@ use crate::units::print;
 pub struct SyncLine {
     /// Entries that the county has not got yet.
     pub waiting: u64,
+    /// Pictures that the county has not got yet: they go after the entries.
+    pub pictures_waiting: u64,
     /// The last sync that ended well; none when there was none.
     pub last_sync: Option<Moment>,
     /// The county's clock less this device's, as last measured, milliseconds.
@@ -55,7 +57,9 @@ impl SyncLine {
     /// The same as a sentence.
     #[must_use]
     pub fn words(&self, now: Moment, utc_offset_min: i32) -> String {
-        let mut said = vec![self.waiting_words(), self.last_words(now, utc_offset_min)];
+        let mut said = vec![self.waiting_words()];
+        said.extend(self.pictures_words());
+        said.push(self.last_words(now, utc_offset_min));
         said.extend(self.trying_words(now));
         said.extend(self.clock_words());
         said.extend(self.heard_words(now));
@@ -67,6 +71,15 @@ impl SyncLine {
             0 => "Nothing waits for the county".to_owned(),
             1 => "1 entry waits for the county".to_owned(),
             more => format!("{more} entries wait for the county"),
+        }
+    }
+
+    /// Pictures that wait, in words.
+    fn pictures_words(&self) -> Option<String> {
+        match self.pictures_waiting {
+            0 => None,
+            1 => Some("1 picture waits".to_owned()),
+            more => Some(format!("{more} pictures wait")),
         }
     }
 
