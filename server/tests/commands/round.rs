@@ -141,7 +141,7 @@ async fn what_is_typed_is_recorded_and_told() {
         "as found, then the rest: {log}"
     );
     world
-        .check("station", "ready 'Boat 3'", Exit::NotReady, "hisses")
+        .check("station", "ready 'Boat 3'", Exit::Judged, "hisses")
         .await;
     world
         .check(
