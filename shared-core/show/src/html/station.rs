@@ -19,6 +19,7 @@ pub mod paper_lines;
 pub mod place;
 pub mod sheet;
 pub mod sync;
+pub mod round;
 mod sync_line;
 pub mod who;
 pub mod work;
