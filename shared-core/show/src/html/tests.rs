@@ -1,6 +1,6 @@
 //! The pages as they are served, and what holds of every one of them.
 
-mod checks;
+pub(super) mod checks;
 mod county;
 mod craft;
 mod kit_moves;

@@ -13,7 +13,7 @@
   const KEY = `sponson-check-${CHECK}`;
   const GAPS_MS = [1000, 2000, 4000, 8000, 15000]; // between tries while the station does not answer
   const GATHER_MS = 150; // news that comes together is one
-  const FAULTS = 1000000; // numbers of faults lie below; two phones hardly ever pick the same
+  const FAULTS = 100; // numbers of faults lie below
   document.documentElement.dataset.script = "on";
 
   const all = (css, root = document) => [...root.querySelectorAll(css)];
@@ -442,7 +442,10 @@
     const details = form.closest("details");
     if (details.id === "new-fault" && blank) {
       const number = form.dataset.fault;
-      const other = String(Date.now() % FAULTS);
+      const used = new Set(Object.keys({ ...known, ...waiting }).filter((it) => it.startsWith("fault.")).map((it) => it.split(".")[1]));
+      let other = Number(number);
+      do other = (other + 1) % FAULTS;
+      while (used.has(String(other)) && used.size < FAULTS);
       const fresh = blank.cloneNode(true);
       fresh.innerHTML = fresh.innerHTML.replaceAll(`fault.${number}`, `fault.${other}`).replaceAll(`fault-${number}`, `fault-${other}`).replaceAll(`data-fault="${number}"`, `data-fault="${other}"`);
       fresh.open = false;

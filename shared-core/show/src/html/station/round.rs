@@ -218,7 +218,9 @@ fn one_stop(round: &Round<'_>, stop: &Stop, place: usize, counted: &Progress) ->
 
 /// What ends a stop.
 fn on(next: Option<&str>, stop: &Stop) -> Markup {
-    let has_faults = stop.lines.contains(&sponson_readiness::walk::WalkLine::Faults);
+    let has_faults = stop
+        .lines
+        .contains(&sponson_readiness::walk::WalkLine::Faults);
     html! {
         p.press {
             button.main name="go" value=(next.unwrap_or("end")) {

@@ -41,7 +41,11 @@ pub(super) fn count(
 
 /// Numbers with a key of their own, beside the one that is wanted.
 fn keys(wanted: u32) -> std::ops::Range<u32> {
-    if wanted == 0 { 0..3 } else { 0..wanted.min(KEYS_MAX) }
+    if wanted == 0 {
+        0..3
+    } else {
+        0..wanted.min(KEYS_MAX)
+    }
 }
 
 fn all(wanted: u32) -> String {

@@ -89,7 +89,11 @@ pub fn ended(
     ended: &Ended<'_>,
     now: Option<(&CountyAnswer, &CraftAnswer)>,
 ) -> Markup {
-    let what = if ended.is_recorded { "recorded" } else { "dropped" };
+    let what = if ended.is_recorded {
+        "recorded"
+    } else {
+        "dropped"
+    };
     html! {
         div.round.ended {
             h1 { (clean(round.craft)) ": " (words::kind(round.kind)) " " (what) }
@@ -183,7 +187,11 @@ fn comes_to(round: &Round<'_>, answer: &CountyAnswer, craft: &CraftAnswer, when:
     let as_of = answer.asked.as_of;
     let (soon, why): (Vec<&Finding>, Vec<&Finding>) =
         craft.why.iter().partition(|one| is_soon(one.rule));
-    let late: Vec<_> = answer.overdue.iter().filter(|it| it.craft == craft.id).collect();
+    let late: Vec<_> = answer
+        .overdue
+        .iter()
+        .filter(|it| it.craft == craft.id)
+        .collect();
     html! {
         section aria-labelledby="comes-to" {
             h2 id="comes-to" { (when) }

@@ -12,8 +12,22 @@ use crate::html::station::place::{PlaceAsked, place_picker};
 
 /// Classes of fault that the trade knows; common practice, no source. Others are recorded too.
 const CLASSES: [&str; 16] = [
-    "leak", "tear", "puncture", "abrasion", "seam-open", "delamination", "crack", "corrosion", "loose",
-    "missing", "broken", "worn", "blocked", "wet", "dead", "dirty",
+    "leak",
+    "tear",
+    "puncture",
+    "abrasion",
+    "seam-open",
+    "delamination",
+    "crack",
+    "corrosion",
+    "loose",
+    "missing",
+    "broken",
+    "worn",
+    "blocked",
+    "wet",
+    "dead",
+    "dirty",
 ];
 
 const SEVERITIES: [(&str, &str); 4] = [
@@ -25,7 +39,14 @@ const SEVERITIES: [(&str, &str); 4] = [
 
 /// Numbers of the faults that were written down.
 pub(super) fn numbers(round: &Round<'_>) -> Vec<u32> {
-    let number = |field: &String| field.strip_prefix("fault.")?.split('.').next()?.parse().ok();
+    let number = |field: &String| {
+        field
+            .strip_prefix("fault.")?
+            .split('.')
+            .next()?
+            .parse()
+            .ok()
+    };
     let all: BTreeSet<u32> = round.fields.keys().filter_map(number).collect();
     all.into_iter().collect()
 }
@@ -82,6 +103,9 @@ fn form(round: &Round<'_>, number: u32) -> Markup {
 }
 
 fn values(round: &Round<'_>, prefix: &str) -> FormValues {
-    let here = round.fields.iter().filter(|(field, _)| field.starts_with(prefix));
+    let here = round
+        .fields
+        .iter()
+        .filter(|(field, _)| field.starts_with(prefix));
     FormValues::of(here.map(|(field, entry)| (field.as_str(), entry.text.as_str())))
 }

@@ -28,7 +28,11 @@ pub(super) fn lines(round: &Round<'_>, stop: &Stop) -> Markup {
 }
 
 fn is_first(round: &Round<'_>, stop: &Stop) -> bool {
-    round.walk.stops.first().is_some_and(|first| first.id == stop.id)
+    round
+        .walk
+        .stops
+        .first()
+        .is_some_and(|first| first.id == stop.id)
 }
 
 /// One line.
@@ -39,12 +43,19 @@ pub(super) fn one(round: &Round<'_>, stop: &Stop, line: &WalkLine) -> Markup {
         WalkLine::Gauge => measure::gauge(round),
         WalkLine::Ambient => return measure::ambient(round),
         WalkLine::Stowage => measure::stowage(round),
-        WalkLine::Reading { part, wanted, valves } => reading::reading(round, part, *wanted, *valves),
+        WalkLine::Reading {
+            part,
+            wanted,
+            valves,
+        } => reading::reading(round, part, *wanted, *valves),
         WalkLine::Answer { line, .. } => answer::answer(round, line),
         WalkLine::Seal { bag } => bag::seal(round, *bag),
-        WalkLine::Count { item, wanted, dated, .. } => {
-            count::count(round, &names::line(round, line), item, (*wanted, *dated))
-        }
+        WalkLine::Count {
+            item,
+            wanted,
+            dated,
+            ..
+        } => count::count(round, &names::line(round, line), item, (*wanted, *dated)),
         WalkLine::Fuel { tank } => measure::fuel(round, *tank),
         WalkLine::Meter { motor } => measure::meter(round, *motor),
         WalkLine::Cylinder { gear } => measure::cylinder(round, *gear),
@@ -56,7 +67,11 @@ pub(super) fn one(round: &Round<'_>, stop: &Stop, line: &WalkLine) -> Markup {
 
 fn framed(round: &Round<'_>, stop: &Stop, line: &WalkLine, controls: &Markup) -> Markup {
     let name = names::line(round, line);
-    let state = if is_done(round, stop, line) { "done" } else { "open" };
+    let state = if is_done(round, stop, line) {
+        "done"
+    } else {
+        "open"
+    };
     html! {
         fieldset.line id=(names::id("l", &name)) data-line=(name) data-state=(state)
             data-proving=(names::proving(&name, line).join("\n")) data-part=[part(line)] {

@@ -16,7 +16,16 @@ const STOOD: [&str; 4] = ["30 min", "1 h", "2 h", "12 h"];
 const GAUGES_MAX: usize = 4;
 
 fn alone(round: &Round<'_>, field: &str, label: &str, hint: &str, keys: Keys) -> Markup {
-    typed(round, Typed { field, line: field, label, hint, keys })
+    typed(
+        round,
+        Typed {
+            field,
+            line: field,
+            label,
+            hint,
+            keys,
+        },
+    )
 }
 
 pub(super) fn air(round: &Round<'_>) -> Markup {
@@ -100,7 +109,16 @@ pub(super) fn fuel(round: &Round<'_>, tank: Option<SubjectId>) -> Markup {
     let line = format!("fuel.{}", number.as_deref().unwrap_or("craft"));
     let field = |end: &str| format!("{line}.{end}");
     let one = |end: &str, label: &str, hint: &str| {
-        typed(round, Typed { field: &field(end), line: &line, label, hint, keys: Keys::Letters })
+        typed(
+            round,
+            Typed {
+                field: &field(end),
+                line: &line,
+                label,
+                hint,
+                keys: Keys::Letters,
+            },
+        )
     };
     let is_more = !text(round, &field("mix")).is_empty();
     html! {

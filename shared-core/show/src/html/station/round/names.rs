@@ -66,16 +66,17 @@ pub(super) fn proving(name: &str, line: &WalkLine) -> Vec<String> {
 /// The line that a field is of: `reading.tube-1` for `reading.tube-1.found`.
 #[must_use]
 pub fn line_of_field(field: &str) -> &str {
-    const ENDS: [(&str, &[&str]); 6] = [
+    const ENDS: [(&str, &[&str]); 5] = [
         (
             "reading.",
-            &["found", "left", "fabric", "valves", "since", "added-by", "affirmed"],
+            &[
+                "found", "left", "fabric", "valves", "since", "added-by", "affirmed",
+            ],
         ),
-        ("answer.", &["note", "affirmed"]),
-        ("count.", &["count", "bad", "dates", "affirmed", "dates-affirmed"]),
-        ("seal.", &["number", "earliest", "affirmed", "earliest-affirmed"]),
-        ("fuel.", &["amount", "filled", "mix", "affirmed", "filled-affirmed"]),
-        ("", &["affirmed"]),
+        ("answer.", &["note"]),
+        ("count.", &["count", "bad", "dates", "affirmed"]),
+        ("seal.", &["number", "earliest"]),
+        ("fuel.", &["amount", "filled", "mix"]),
     ];
     if let Some(rest) = field.strip_prefix("fault.") {
         let number = rest.split('.').next().unwrap_or(rest);
@@ -85,11 +86,10 @@ pub fn line_of_field(field: &str) -> &str {
         return "ambient";
     }
     let cut = |end: &str| field.strip_suffix(end)?.strip_suffix('.');
-    let (_, ends) = ENDS
-        .iter()
-        .find(|(begin, _)| field.starts_with(begin))
-        .unwrap_or(&ENDS[5]);
-    ends.iter().find_map(|end| cut(end)).unwrap_or(field)
+    let ends = ENDS.iter().find(|(begin, _)| field.starts_with(begin));
+    let ends = ends.map_or(&[][..], |(_, ends)| ends);
+    let line = ends.iter().find_map(|end| cut(end));
+    line.or_else(|| cut("affirmed")).unwrap_or(field)
 }
 
 /// Fields of a stop that have a value, by name.

@@ -32,7 +32,12 @@ pub struct StopProgress {
 /// bag's seal is one line.
 #[must_use]
 pub fn progress(round: &Round<'_>) -> Progress {
-    let stops: Vec<StopProgress> = round.walk.stops.iter().map(|it| of_stop(round, it)).collect();
+    let stops: Vec<StopProgress> = round
+        .walk
+        .stops
+        .iter()
+        .map(|it| of_stop(round, it))
+        .collect();
     Progress {
         done: stops.iter().map(|one| one.done).sum(),
         of: stops.iter().map(|one| one.of).sum(),
@@ -44,7 +49,8 @@ pub fn progress(round: &Round<'_>) -> Progress {
 fn of_stop(round: &Round<'_>, stop: &Stop) -> StopProgress {
     let mut counted = StopProgress::default();
     for line in &stop.lines {
-        if matches!(line, WalkLine::Faults) || is_under_seal(round, stop, line) {
+        if matches!(line, WalkLine::Faults | WalkLine::Ambient) || is_under_seal(round, stop, line)
+        {
             continue;
         }
         counted.of += 1;

@@ -24,7 +24,16 @@ pub(super) fn reading(round: &Round<'_>, part: &PartId, wanted: Wanted, valves: 
     let unit = print::pressure_unit(units);
     let field = |end: &str| format!("{line}.{end}");
     let one = |field: &str, label: &str, hint: &str, keys: Keys| {
-        typed(round, Typed { field, line: &line, label, hint, keys })
+        typed(
+            round,
+            Typed {
+                field,
+                line: &line,
+                label,
+                hint,
+                keys,
+            },
+        )
     };
     html! {
         legend {

@@ -55,8 +55,11 @@ pub(super) fn who(round: &Round<'_>, line: &str) -> Option<String> {
     } else {
         format!("member {}", clean(&last.who))
     };
-    let before = last.before.as_ref().map_or_else(String::new, |(text, who)| {
-        format!("; member {} had {}", clean(who), clean(text))
-    });
+    let before = last
+        .before
+        .as_ref()
+        .map_or_else(String::new, |(text, who)| {
+            format!("; member {} had {}", clean(who), clean(text))
+        });
     Some(format!("Kept: {who}, {}{before}", moment(round, last.at)))
 }

@@ -51,7 +51,13 @@ pub fn round_state(round: &Round<'_>) -> RoundState {
         let line = names::line_of_field(field);
         if !lines.contains_key(line) {
             let by = said::who(round, line);
-            lines.insert(line.to_owned(), LineState { by, ..LineState::default() });
+            lines.insert(
+                line.to_owned(),
+                LineState {
+                    by,
+                    ..LineState::default()
+                },
+            );
         }
     }
     for (line, figures) in round.figures {
@@ -68,7 +74,9 @@ pub fn round_state(round: &Round<'_>) -> RoundState {
     let fields = round.fields.iter();
     RoundState {
         entries: round.entries,
-        fields: fields.map(|(name, entry)| (name.clone(), entry.text.clone())).collect(),
+        fields: fields
+            .map(|(name, entry)| (name.clone(), entry.text.clone()))
+            .collect(),
         lines,
     }
 }

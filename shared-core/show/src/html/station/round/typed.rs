@@ -85,7 +85,12 @@ pub(super) fn bare(round: &Round<'_>, one: Typed<'_>) -> Markup {
 }
 
 /// One of several as buttons: value and words.
-pub(super) fn chosen(round: &Round<'_>, field: &str, line: &str, options: &[(&str, &str)]) -> Markup {
+pub(super) fn chosen(
+    round: &Round<'_>,
+    field: &str,
+    line: &str,
+    options: &[(&str, &str)],
+) -> Markup {
     let now = text(round, field);
     html! {
         @for (value, words) in options {
@@ -108,7 +113,12 @@ pub(super) fn key(round: &Round<'_>, field: &str, value: &str, words: &str) -> M
 }
 
 /// One of many as a list.
-pub(super) fn listed(round: &Round<'_>, (field, line): (&str, &str), label: &str, options: &[(&str, &str)]) -> Markup {
+pub(super) fn listed(
+    round: &Round<'_>,
+    (field, line): (&str, &str),
+    label: &str,
+    options: &[(&str, &str)],
+) -> Markup {
     let now = text(round, field);
     let id = names::id("f", field);
     html! {
