@@ -72,11 +72,15 @@ pub(super) fn gauge(round: &Round<'_>) -> Markup {
 /// Behind a word: hardly any check has it, and it is no line to be looked at.
 pub(super) fn ambient(round: &Round<'_>) -> Markup {
     let is_open = !text(round, "ambient").is_empty() || !text(round, "elevation").is_empty();
+    let one = |field: &str, label: &str, hint: &str| {
+        let keys = Keys::Letters;
+        typed(round, Typed { field, line: "ambient", label, hint, keys })
+    };
     html! {
         details.more data-line="ambient" open[is_open] {
             summary { "Not at the county's usual height" }
-            (alone(round, "elevation", "Elevation of this place", "1200 ft", Keys::Letters))
-            (alone(round, "ambient", "Or pressure of the air", "29.2 inHg, 990 mbar", Keys::Letters))
+            (one("elevation", "Elevation of this place", "1200 ft"))
+            (one("ambient", "Or pressure of the air", "29.2 inHg, 990 mbar"))
             (said::said(round, "ambient"))
         }
     }

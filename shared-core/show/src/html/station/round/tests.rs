@@ -280,7 +280,7 @@ fn the_page_is_small() {
 #[test]
 fn nothing_is_filled_in() {
     let page = Html::parse_document(&World::new().page());
-    let filled = select("input[type=radio][checked], form.enter option[selected]:not([value=''])");
+    let filled = select("input[type=radio][checked]:not([value='']), form.enter option[selected]:not([value=''])");
     assert_eq!(page.select(&filled).count(), 0);
     for field in page.select(&select(
         "form.enter input:not([type=hidden]):not([type=radio])",
