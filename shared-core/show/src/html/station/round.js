@@ -109,7 +109,22 @@
     }
     return it;
   };
-  const refusals = new Map(); // field -> why
+  const notKept = (field, { why, stand_by: standBy }) => {
+    const it = document.createElement("div");
+    it.className = "fault";
+    it.append(paragraph("", `Not kept. ${why}`));
+    if (standBy) {
+      const key = document.createElement("button");
+      key.className = "key";
+      key.name = standBy;
+      key.value = "yes";
+      key.dataset.with = field;
+      key.textContent = "That is right";
+      it.append(key);
+    }
+    return it;
+  };
+  const refusals = new Map(); // field -> { why, stand_by }
   let lines = null; // as the station last said; none until it has
   const sayLine = (line) => {
     const said = one(":scope > .said", line) || one(".said", line);
@@ -118,7 +133,7 @@
     const fresh = document.createDocumentFragment();
     for (const [field, why] of refusals) {
       const at = controls(field)[0];
-      if (at && lineOf(at) === line) fresh.append(paragraph("fault", `Not kept. ${why}`));
+      if (at && lineOf(at) === line) fresh.append(notKept(field, why));
     }
     if (lines) {
       const state = lines[name] || {};
@@ -281,6 +296,11 @@
         }
         reply = await post(fields);
       }
+      if (reply.redirected) {
+        say("Say again who you are, then come back: nothing is lost.");
+        sayUnsent();
+        return;
+      }
       if (!reply.ok) throw new Error(String(reply.status));
       const state = await reply.json();
       found();
@@ -298,7 +318,7 @@
 
   // What was kept waits no longer; what was refused stays in its field, with the why.
   const settle = (fields, state) => {
-    const refused = new Map((state.refused || []).map((it) => [it.field, it.why]));
+    const refused = new Map((state.refused || []).map((it) => [it.field, it]));
     const kept = new Set(state.kept || []);
     for (const [field, text] of fields) {
       const now = waiting[field];
@@ -384,7 +404,13 @@
     if (button.dataset.step) step(button);
     else if (button.classList.contains("key") && button.name) {
       event.preventDefault();
-      enter(button.name, button.value);
+      const beside = button.dataset.with;
+      if (beside) {
+        waiting[button.name] = { text: button.value };
+        enter(beside, valueOf(beside));
+      } else {
+        enter(button.name, button.value);
+      }
     }
   });
 

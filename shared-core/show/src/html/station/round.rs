@@ -20,6 +20,7 @@ use sponson_readiness::walk::{Stop, Walk};
 
 use crate::clean::clean;
 use crate::context::Context;
+use crate::sentence::stop_text;
 use crate::units::print;
 
 mod answer;
@@ -39,9 +40,8 @@ mod words;
 
 pub use end::{Ended, Ending, EventOfRound, LeftOut, ended, ending};
 pub use names::line_of_field;
-pub use progress::{Progress, progress};
+pub use progress::{Progress, StopProgress, left_out_lines, progress};
 pub use state::{RoundState, round_state};
-pub use words::stop_words;
 
 /// The style of the round.
 pub const ROUND_STYLE: &str = include_str!("round.css");
@@ -129,6 +129,8 @@ pub struct Refused {
     pub text: String,
     /// The value, the limit and what to do.
     pub why: String,
+    /// The field that, with `yes` in it, lets it stand.
+    pub stand_by: Option<String>,
 }
 
 /// Something that is asked back.
@@ -186,7 +188,7 @@ fn overview(round: &Round<'_>, counted: &Progress) -> Markup {
                 @for (stop, one) in round.walk.stops.iter().zip(&counted.stops) {
                     li {
                         a href={ "#stop-" (stop.id.as_str()) } {
-                            span { (words::stop_words(&stop.label)) }
+                            span { (stop_text(&stop.label)) }
                             " "
                             span.of data-stop-count=(stop.id.as_str()) { (words::of(one.done, one.of)) }
                         }
@@ -205,7 +207,7 @@ fn one_stop(round: &Round<'_>, stop: &Stop, place: usize, counted: &Progress) ->
     html! {
         section.stop id={ "stop-" (id) } data-stop=(id) aria-labelledby={ "s-" (id) } {
             p.stop-place { "Stop " (place) " of " (round.walk.stops.len()) }
-            h2 id={ "s-" (id) } tabindex="-1" { (words::stop_words(&stop.label)) }
+            h2 id={ "s-" (id) } tabindex="-1" { (stop_text(&stop.label)) }
             p.of data-stop-count=(id) { (words::of(one.done, one.of)) }
             form.enter method="post" action={ "/check/" (round.id) "/enter" } autocomplete="off" {
                 (typed::hidden(round, id, &names::fields_of_stop(round, stop)))
@@ -263,7 +265,7 @@ fn bar(round: &Round<'_>, counted: &Progress) -> Markup {
             }
             @match next {
                 Some(stop) => a.big.main id="next" href={ "#stop-" (stop.id.as_str()) } {
-                    "Next: " (words::stop_words(&stop.label))
+                    "Next: " (stop_text(&stop.label))
                 },
                 None => a.big.main id="next" href="#end" { "To the end" },
             }

@@ -41,7 +41,7 @@ pub(super) fn counts(round: &Round<'_>, stop: &Stop, bag: SubjectId) -> Markup {
     html! {
         @if is_sealed {
             details.in-bag data-sealed open[is_opened(round, stop, bag)] {
-                summary { "Seal broken or changed: count it all" }
+                summary { "No seal, or it is broken or another: count it all" }
                 (lines)
             }
         } @else {

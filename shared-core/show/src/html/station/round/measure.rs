@@ -74,7 +74,16 @@ pub(super) fn ambient(round: &Round<'_>) -> Markup {
     let is_open = !text(round, "ambient").is_empty() || !text(round, "elevation").is_empty();
     let one = |field: &str, label: &str, hint: &str| {
         let keys = Keys::Letters;
-        typed(round, Typed { field, line: "ambient", label, hint, keys })
+        typed(
+            round,
+            Typed {
+                field,
+                line: "ambient",
+                label,
+                hint,
+                keys,
+            },
+        )
     };
     html! {
         details.more data-line="ambient" open[is_open] {

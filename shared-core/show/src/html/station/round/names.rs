@@ -78,6 +78,9 @@ pub fn line_of_field(field: &str) -> &str {
         ("seal.", &["number", "earliest"]),
         ("fuel.", &["amount", "filled", "mix"]),
     ];
+    if let Some(rest) = field.strip_prefix("affirmed.") {
+        return line_of_field(rest);
+    }
     if let Some(rest) = field.strip_prefix("fault.") {
         let number = rest.split('.').next().unwrap_or(rest);
         return &field[.."fault.".len() + number.len()];
@@ -89,7 +92,7 @@ pub fn line_of_field(field: &str) -> &str {
     let ends = ENDS.iter().find(|(begin, _)| field.starts_with(begin));
     let ends = ends.map_or(&[][..], |(_, ends)| ends);
     let line = ends.iter().find_map(|end| cut(end));
-    line.or_else(|| cut("affirmed")).unwrap_or(field)
+    line.unwrap_or(field)
 }
 
 /// Fields of a stop that have a value, by name.

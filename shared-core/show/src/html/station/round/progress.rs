@@ -2,7 +2,7 @@
 
 use sponson_readiness::walk::{Stop, WalkLine};
 
-use super::{Round, names};
+use super::{LeftOut, Round, RoundKind, names, words};
 
 /// How much was looked at.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -57,6 +57,25 @@ fn of_stop(round: &Round<'_>, stop: &Stop) -> StopProgress {
         counted.done += usize::from(is_done(round, stop, line));
     }
     counted
+}
+
+/// Lines without an entry that a check of this kind asks; a check of some lines asks none.
+#[must_use]
+pub fn left_out_lines(round: &Round<'_>) -> Vec<LeftOut> {
+    if round.kind == RoundKind::Part {
+        return Vec::new();
+    }
+    let all = round.walk.stops.iter();
+    let all = all.flat_map(|stop| stop.lines.iter().map(move |line| (stop, line)));
+    let open = all.filter(|(stop, line)| {
+        let is_asked = !matches!(line, WalkLine::Faults | WalkLine::Ambient);
+        is_asked && !is_under_seal(round, stop, line) && !is_done(round, stop, line)
+    });
+    open.map(|(_, line)| LeftOut {
+        label: words::line(round, line),
+        at: names::id("l", &names::line(round, line)),
+    })
+    .collect()
 }
 
 /// Whether a line has an entry.

@@ -3,7 +3,7 @@
 
 use maud::{Markup, html};
 
-use super::{AskedLine, Round, moment, names};
+use super::{AskedLine, Refused, Round, moment, names};
 use crate::clean::clean;
 
 /// Everything that is said of a line. It stands there when there is nothing to say too: the script
@@ -11,7 +11,7 @@ use crate::clean::clean;
 pub(super) fn said(round: &Round<'_>, line: &str) -> Markup {
     html! {
         div.said id=(names::id("y", line)) {
-            @for why in refused(round, line) { p.fault { "Not kept. " (clean(why)) } }
+            @for (field, refused) in refused(round, line) { (not_kept(round, field, refused)) }
             @for text in figures(round, line) { p.figure { (clean(text)) } }
             @for asked in asked(round, line) { (asked_back(round, asked)) }
             @if let Some(who) = who(round, line) { p.by { (who) } }
@@ -30,10 +30,22 @@ fn asked_back(round: &Round<'_>, asked: &AskedLine) -> Markup {
     }
 }
 
-fn refused<'a>(round: &Round<'a>, line: &str) -> Vec<&'a str> {
+/// Why a field was not kept; where it may stand all the same, a button sends it once more.
+fn not_kept(round: &Round<'_>, field: &str, refused: &Refused) -> Markup {
+    html! {
+        div.fault {
+            p { "Not kept. " (clean(&refused.why)) }
+            @if let Some(stand_by) = refused.stand_by.as_ref().filter(|_| round.token.is_some()) {
+                button.key name=(stand_by) value="yes" data-with=(field) { "That is right" }
+            }
+        }
+    }
+}
+
+fn refused<'a>(round: &Round<'a>, line: &str) -> Vec<(&'a str, &'a Refused)> {
     let of = |field: &str| names::line_of_field(field) == line;
     let all = round.refused.iter().filter(|(field, _)| of(field));
-    all.map(|(_, refused)| refused.why.as_str()).collect()
+    all.map(|(field, refused)| (field.as_str(), refused)).collect()
 }
 
 pub(super) fn figures<'a>(round: &Round<'a>, line: &str) -> &'a [String] {

@@ -82,6 +82,7 @@ impl World {
         let refused = Refused {
             text: "about ten".to_owned(),
             why: "fuel.craft.amount is about ten; write 3 gal or 12 L".to_owned(),
+            stand_by: None,
         };
         world
             .refused
@@ -280,7 +281,9 @@ fn the_page_is_small() {
 #[test]
 fn nothing_is_filled_in() {
     let page = Html::parse_document(&World::new().page());
-    let filled = select("input[type=radio][checked]:not([value='']), form.enter option[selected]:not([value=''])");
+    let filled = select(
+        "input[type=radio][checked]:not([value='']), form.enter option[selected]:not([value=''])",
+    );
     assert_eq!(page.select(&filled).count(), 0);
     for field in page.select(&select(
         "form.enter input:not([type=hidden]):not([type=radio])",

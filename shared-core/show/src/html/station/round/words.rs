@@ -1,10 +1,10 @@
 //! Words of the round.
 
-use sponson_readiness::ids::{LineId, PartId};
+use sponson_readiness::ids::{LineId, PartId, SubjectId};
 use sponson_readiness::standard::Standard;
-use sponson_readiness::walk::StopLabel;
+use sponson_readiness::walk::WalkLine;
 
-use super::RoundKind;
+use super::{Round, RoundKind, names};
 use crate::clean::clean;
 use crate::units::print;
 
@@ -17,26 +17,35 @@ pub(super) const fn kind(kind: RoundKind) -> &'static str {
     }
 }
 
-/// What a stop is called.
-#[must_use]
-pub fn stop_words(label: &StopLabel) -> String {
-    match label {
-        StopLabel::Sheet(words) => clean(words),
-        StopLabel::Arriving => "On arriving".to_owned(),
-        StopLabel::Round => "Round the craft".to_owned(),
-        StopLabel::Motor => "Motor and fuel".to_owned(),
-        StopLabel::Trailer => "Trailer".to_owned(),
-        StopLabel::Kit => "Kit on the craft".to_owned(),
-        StopLabel::Bag(number) => format!("Kit bag {}", clean(number)),
-        StopLabel::Rest => "What is left to look at".to_owned(),
-        StopLabel::Faults => "Faults found".to_owned(),
-    }
-}
-
 /// `21 of 52 lines`.
 pub(super) fn of(done: usize, of: usize) -> String {
     let all = print::count(i64::try_from(of).unwrap_or(i64::MAX), "line");
     format!("{done} of {all}")
+}
+
+/// A line that is looked at, in words.
+pub(super) fn line(round: &Round<'_>, line: &WalkLine) -> String {
+    let of = |id| clean(&names::number(round, id));
+    let own = |id: Option<SubjectId>| id.map_or_else(|| "the craft".to_owned(), of);
+    match line {
+        WalkLine::Air => "air that the craft stands in".to_owned(),
+        WalkLine::Stood => "how long it has stood there".to_owned(),
+        WalkLine::Gauge => "which gauge".to_owned(),
+        WalkLine::Ambient => "pressure of the air".to_owned(),
+        WalkLine::Stowage => "how it is kept".to_owned(),
+        WalkLine::Reading { part: id, .. } => part(round.standard, id),
+        WalkLine::Answer { line, .. } => question(round.standard, line),
+        WalkLine::Seal { bag } => format!("seal of bag {}", of(*bag)),
+        WalkLine::Count { item: id, bag, .. } => {
+            let bag = bag.map_or_else(String::new, |bag| format!(", in bag {}", of(bag)));
+            format!("{}{bag}", item(round.standard, id))
+        }
+        WalkLine::Fuel { tank } => format!("fuel in {}", own(*tank)),
+        WalkLine::Meter { motor } => format!("engine meter of {}", own(*motor)),
+        WalkLine::Cylinder { gear } => format!("gauge of {}", of(*gear)),
+        WalkLine::Aboard { gear, .. } => format!("{} is aboard", of(*gear)),
+        WalkLine::Faults => "faults".to_owned(),
+    }
 }
 
 pub(super) fn part(standard: &Standard, id: &PartId) -> String {
