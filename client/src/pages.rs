@@ -25,6 +25,7 @@ mod let_in;
 mod paper;
 mod pictures;
 mod record;
+mod round;
 pub mod routes;
 mod state;
 mod sync;

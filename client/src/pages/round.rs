@@ -63,7 +63,10 @@ pub(super) async fn page(pages: &Pages, visit: &Visit, made: &Made) -> Response 
     match pages.facts(visit, &path).await {
         Err(why) => pages.not_shown(visit, &why),
         Ok(facts) => {
-            let scripts = [pages.files.round.path.as_str(), pages.files.place.path.as_str()];
+            let scripts = [
+                pages.files.round.path.as_str(),
+                pages.files.place.path.as_str(),
+            ];
             let title = format!("{}: check", made.check.craft_number);
             let body = round(&made.round());
             let page = station_frame_with(&title, &facts, &scripts, &body);

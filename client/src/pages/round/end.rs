@@ -17,11 +17,14 @@ use sponson_show::units::print;
 use super::made::Made;
 use super::{is_over, not_there, of};
 use crate::catalogue::hex;
-use crate::describe::kind_word;
+use crate::describe::kind_words;
 use crate::pages::record::{Pair, recorder, value};
 use crate::pages::state::{NotShown, Pages};
 use crate::under_way::finish::is_half_recorded;
 use crate::web::visit::Visit;
+
+/// Hexadecimal digits of an event's name that are shown, as everywhere.
+const DIGITS: usize = 12;
 
 /// Shows what a check comes to.
 pub(in crate::pages) async fn before(
@@ -47,8 +50,9 @@ async fn shown(pages: &Pages, visit: &Visit, made: &Made) -> Response {
     let round = made.round();
     let left_out: Vec<LeftOut> = left_out_lines(&round);
     let wrong = made.planned.as_ref().err().into_iter().flatten();
-    let wrong: Vec<(String, String)> =
-        wrong.map(|one| (one.field.to_string(), one.why.clone())).collect();
+    let wrong: Vec<(String, String)> = wrong
+        .map(|one| (one.field.to_string(), one.why.clone()))
+        .collect();
     let as_if = match &made.tried {
         Err(why) => Err(why.as_str()),
         Ok(told) => match told.craft() {
@@ -151,14 +155,19 @@ async fn after_page(
         ..Question::default()
     };
     let told = pages.door.ask(&question).await?;
-    let now = told.answer.craft.iter().find(|one| one.id == made.round().craft_id);
+    let now = told
+        .answer
+        .craft
+        .iter()
+        .find(|one| one.id == made.round().craft_id);
     let waiting = pages.door.about().await?.waiting;
-    let events: Vec<EventOfRound> = made.check.recorded.iter().map(|one| EventOfRound {
-        id: hex(&one.event_id).chars().take(12).collect(),
+    let events = made.check.recorded.iter().map(|one| EventOfRound {
+        id: hex(&one.event_id).chars().take(DIGITS).collect(),
         what: kind_of(one.kind),
         member: one.member.clone(),
         is_synced: waiting == 0,
     });
+    let events: Vec<EventOfRound> = events.collect();
     let at = Moment(made.check.ended_unix_ms);
     let body = ended(
         &made.round(),
@@ -173,4 +182,11 @@ async fn after_page(
         now.map(|craft| (&told.answer, craft)),
     );
     Ok(pages.page(&facts, "The check", &body))
+}
+
+fn kind_of(kind: u32) -> String {
+    let kind = i32::try_from(kind)
+        .ok()
+        .and_then(|kind| Kind::try_from(kind).ok());
+    kind_words(kind.unwrap_or(Kind::Unspecified)).to_owned()
 }

@@ -168,7 +168,9 @@ fn changed(form: &[Pair]) -> Vec<FieldTyped> {
         if NOT_OF_THE_CHECK.contains(&name.as_str()) {
             continue;
         }
-        let shown = was.as_ref().map(|was| was.get(name).map_or("", String::as_str));
+        let shown = was
+            .as_ref()
+            .map(|was| was.get(name).map_or("", String::as_str));
         if shown != Some(text) {
             typed.insert(name, text);
         }
@@ -207,7 +209,12 @@ mod tests {
     #[test]
     fn a_form_enters_what_it_changes() {
         check(
-            &[("token", "x"), ("was", "air=41+F"), ("air", "41 F"), ("stood", "")],
+            &[
+                ("token", "x"),
+                ("was", "air=41+F"),
+                ("air", "41 F"),
+                ("stood", ""),
+            ],
             &[],
         );
         check(&[("was", ""), ("air", " 41 F ")], &[("air", "41 F")]);

@@ -70,7 +70,9 @@ impl Made {
         let walk = walk(&of.standard, &of.aboard, extent(check.kind()));
         let bags = of.aboard.bags.iter().map(|it| (it.id, it.number.clone()));
         let gear = of.aboard.gear.iter().map(|it| (it.id, it.number.clone()));
-        let ctx = tried.as_ref().map_or_else(|_| of_policy(&known), |told| told.ctx.clone());
+        let ctx = tried
+            .as_ref()
+            .map_or_else(|_| of_policy(&known), |told| told.ctx.clone());
         Ok(Self {
             names: bags.chain(gear).collect(),
             gauges: gauges(&known),
@@ -172,7 +174,9 @@ async fn tried(
 }
 
 fn said(wrong: &[Problem]) -> String {
-    let said = wrong.iter().map(|one| format!("{}: {}", one.field, one.why));
+    let said = wrong
+        .iter()
+        .map(|one| format!("{}: {}", one.field, one.why));
     said.collect::<Vec<_>>().join("; ")
 }
 
@@ -185,16 +189,24 @@ fn of_policy(known: &Catalogue) -> Context {
 }
 
 fn gauges(known: &Catalogue) -> Vec<String> {
-    let gear = known.entries().iter().filter(|it| it.r#type() == SubjectType::Gear);
-    let all = gear.filter(|it| it.gear == "gauge").map(|it| it.number.clone());
+    let gear = known
+        .entries()
+        .iter()
+        .filter(|it| it.r#type() == SubjectType::Gear);
+    let all = gear
+        .filter(|it| it.gear == "gauge")
+        .map(|it| it.number.clone());
     let all: BTreeSet<String> = all.collect();
     all.into_iter().collect()
 }
 
 fn sealed(walk: &Walk) -> BTreeSet<SubjectId> {
-    let seals = walk.lines().filter_map(|line| match line {
-        WalkLine::Seal { bag } => Some(*bag),
-        _ => None,
+    let seals = walk.lines().filter_map(|line| {
+        if let WalkLine::Seal { bag } = line {
+            Some(*bag)
+        } else {
+            None
+        }
     });
     seals.collect()
 }

@@ -8,9 +8,12 @@ use super::{Round, answer, bag, count, fault, measure, names, reading, said};
 
 /// Every line of a stop. What is counted in a bag stands behind the bag's seal.
 pub(super) fn lines(round: &Round<'_>, stop: &Stop) -> Markup {
-    let seals = stop.lines.iter().filter_map(|line| match line {
-        WalkLine::Seal { bag } => Some(*bag),
-        _ => None,
+    let seals = stop.lines.iter().filter_map(|line| {
+        if let WalkLine::Seal { bag } = line {
+            Some(*bag)
+        } else {
+            None
+        }
     });
     let seals: Vec<_> = seals.collect();
     let behind = |line: &WalkLine| seals.iter().any(|bag| in_bag(line, *bag));

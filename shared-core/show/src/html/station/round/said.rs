@@ -45,7 +45,8 @@ fn not_kept(round: &Round<'_>, field: &str, refused: &Refused) -> Markup {
 fn refused<'a>(round: &Round<'a>, line: &str) -> Vec<(&'a str, &'a Refused)> {
     let of = |field: &str| names::line_of_field(field) == line;
     let all = round.refused.iter().filter(|(field, _)| of(field));
-    all.map(|(field, refused)| (field.as_str(), refused)).collect()
+    all.map(|(field, refused)| (field.as_str(), refused))
+        .collect()
 }
 
 pub(super) fn figures<'a>(round: &Round<'a>, line: &str) -> &'a [String] {
