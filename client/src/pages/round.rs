@@ -4,30 +4,57 @@
 
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::{Extension, Form, Path, State};
-use axum::http::header::ACCEPT;
+use axum::http::header::{ACCEPT, CACHE_CONTROL, CONTENT_TYPE};
 use axum::http::{HeaderMap, StatusCode};
 use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::{get, post};
 use serde_json::json;
 use sponson_proto::event::v1::SubjectType;
 use sponson_proto::service::v1::{
     BeginRequest, CheckUnderWay, EndUnderWayRequest, UnderWayKind, UnderWayRequest, UnderWayStage,
 };
-use sponson_show::html::station::round::{round, round_state};
+use sponson_show::html::station::round::{ROUND_SCRIPT, round, round_state};
 use sponson_show::html::station::station_frame_with;
 
 use super::record::{Pair, recorder, value};
+use super::routes::{Route, form, read};
 use super::state::{NotShown, Pages};
+use super::work::script::place;
 use crate::error::CommandError;
+use crate::web::Gate;
+use crate::web::files::File;
 use crate::web::visit::Visit;
 
-pub(super) mod end;
-pub(super) mod enter;
+mod end;
+mod enter;
 mod made;
-pub(super) mod news;
+mod news;
 
 use made::Made;
+
+/// Their routes.
+pub(super) fn routes() -> Vec<Route> {
+    vec![
+        form("/craft/{id}/check", Gate::Records, post(begin)),
+        read("/check/{id}", Gate::Reads, get(show)),
+        read("/check/{id}/news", Gate::Reads, get(news::tell)),
+        read("/check/{id}/end", Gate::Reads, get(end::before)),
+        form("/check/{id}/enter", Gate::Records, post(enter::enter)),
+        form("/check/{id}/record", Gate::Records, post(end::record)),
+        form("/check/{id}/drop", Gate::Records, post(drop_it)),
+        read(&script().path, Gate::Open, get(serve_script)),
+    ]
+}
+
+/// The script of the round, under a name that holds its hash.
+fn script() -> File {
+    File::script("round", ROUND_SCRIPT)
+}
+
+async fn serve_script(headers: HeaderMap) -> Response {
+    script().serve(&headers)
+}
 
 /// The round, or its state for its script.
 pub(super) async fn show(
@@ -43,7 +70,7 @@ pub(super) async fn show(
     };
     if is_over(&check) {
         if wants_json(&headers) {
-            return Json(json!({ "over": true })).into_response();
+            return told(&json!({ "over": true }));
         }
         return end::after(&pages, &visit, check).await;
     }
@@ -52,7 +79,7 @@ pub(super) async fn show(
         Err(why) => return pages.not_shown(&visit, &why),
     };
     if wants_json(&headers) {
-        return Json(round_state(&made.round())).into_response();
+        return told(&round_state(&made.round()));
     }
     page(&pages, &visit, &made).await
 }
@@ -63,10 +90,8 @@ pub(super) async fn page(pages: &Pages, visit: &Visit, made: &Made) -> Response 
     match pages.facts(visit, &path).await {
         Err(why) => pages.not_shown(visit, &why),
         Ok(facts) => {
-            let scripts = [
-                pages.files.round.path.as_str(),
-                pages.files.place.path.as_str(),
-            ];
+            let (round_script, place_script) = (script(), place());
+            let scripts = [round_script.path.as_str(), place_script.path.as_str()];
             let title = format!("{}: check", made.check.craft_number);
             let body = round(&made.round());
             let page = station_frame_with(&title, &facts, &scripts, &body);
@@ -84,7 +109,7 @@ pub(super) async fn begin(
 ) -> Response {
     let member = match recorder(&pages, &visit, &form) {
         Ok(member) => member,
-        Err(refused) => return refused,
+        Err(refused) => return *refused,
     };
     match begun(&pages, &craft, member, &form).await {
         Ok(check) => Redirect::to(&format!("/check/{}", check.id)).into_response(),
@@ -131,7 +156,7 @@ pub(super) async fn drop_it(
 ) -> Response {
     let member = match recorder(&pages, &visit, &form) {
         Ok(member) => member,
-        Err(refused) => return refused,
+        Err(refused) => return *refused,
     };
     let request = EndUnderWayRequest {
         id: id.clone(),
@@ -172,6 +197,18 @@ fn is_over(check: &CheckUnderWay) -> bool {
 fn wants_json(headers: &HeaderMap) -> bool {
     let accept = headers.get(ACCEPT).and_then(|it| it.to_str().ok());
     accept.is_some_and(|it| it.starts_with("application/json"))
+}
+
+/// What a program is told.
+fn told(value: &impl serde::Serialize) -> Response {
+    let headers = [
+        (CONTENT_TYPE, "application/json"),
+        (CACHE_CONTROL, "no-store"),
+    ];
+    match serde_json::to_string(value) {
+        Ok(text) => (headers, text).into_response(),
+        Err(_) => StatusCode::INTERNAL_SERVER_ERROR.into_response(),
+    }
 }
 
 fn not_there(pages: &Pages, visit: &Visit) -> Response {

@@ -13,7 +13,7 @@ use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{craft, files, home, let_in, paper, pictures, sync, who, work};
+use super::{craft, files, home, let_in, paper, pictures, round, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -77,6 +77,7 @@ impl Route {
         ];
         all.extend(work::routes());
         all.extend(paper::routes());
+        all.extend(round::routes());
         all
     }
 }

@@ -16,7 +16,7 @@ mod mend;
 mod moves;
 mod on_craft;
 pub(super) mod pressed;
-mod script;
+pub(super) mod script;
 mod service;
 mod r#use;
 

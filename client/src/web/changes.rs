@@ -80,7 +80,7 @@ async fn listen(
 }
 
 /// Whether the session that listens goes on.
-async fn still(front: &Front, visit: &Visit) -> bool {
+pub(crate) async fn still(front: &Front, visit: &Visit) -> bool {
     let Some(session) = &visit.session else {
         return visit.reach == Reach::Machine;
     };

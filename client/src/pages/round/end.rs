@@ -83,7 +83,7 @@ pub(in crate::pages) async fn record(
 ) -> Response {
     let member = match recorder(&pages, &visit, &form) {
         Ok(member) => member,
-        Err(refused) => return refused,
+        Err(refused) => return *refused,
     };
     let check = match of(&pages, &id).await {
         Ok(Some(check)) => check,

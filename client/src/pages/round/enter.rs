@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::{Extension, Form, Path, Query, State};
 use axum::http::{HeaderMap, StatusCode, Uri};
 use axum::response::{IntoResponse as _, Redirect, Response};
@@ -13,7 +12,7 @@ use sponson_readiness::moment::Moment;
 use sponson_show::html::station::round::{Refused as ShownRefused, RoundState, round_state};
 
 use super::made::Made;
-use super::{is_over, not_there, of, page, wants_json};
+use super::{is_over, not_there, of, page, told, wants_json};
 use crate::pages::record::{Pair, recorder, value};
 use crate::pages::state::{NotShown, Pages};
 use crate::under_way::form::{Refused, Tried, try_fields};
@@ -49,7 +48,7 @@ pub(in crate::pages) async fn enter(
 ) -> Response {
     let member = match recorder(&pages, &visit, &form) {
         Ok(member) => member,
-        Err(refused) => return refused,
+        Err(refused) => return *refused,
     };
     let check = match of(&pages, &id).await {
         Ok(Some(check)) => check,
@@ -58,7 +57,7 @@ pub(in crate::pages) async fn enter(
     };
     if is_over(&check) {
         if wants_json(&headers) {
-            return Json(serde_json::json!({ "over": true })).into_response();
+            return told(&serde_json::json!({ "over": true }));
         }
         return Redirect::to(&format!("/check/{id}")).into_response();
     }
@@ -112,7 +111,7 @@ async fn reply(
             refused: tried.refused.into_iter().map(NotKept::of).collect(),
             state: round_state(&made.round()),
         };
-        return Json(entered).into_response();
+        return told(&entered);
     }
     made.refused = shown(tried.refused, form);
     let mut response = page(pages, visit, &made).await;

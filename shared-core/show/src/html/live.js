@@ -13,7 +13,8 @@
   const SILENT_MS = 45000; // three "still" that did not come
 
   const says = document.getElementById("live");
-  if (!says || !window.EventSource || !window.fetch) return;
+  // A check under way is kept up to date by its own script.
+  if (!says || !window.EventSource || !window.fetch || document.getElementById("round")) return;
 
   let source = null;
   let heard = 0; // when "still" last came; 0 until one has

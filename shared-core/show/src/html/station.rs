@@ -18,8 +18,8 @@ pub mod paper;
 pub mod paper_lines;
 pub mod place;
 pub mod sheet;
-pub mod sync;
 pub mod round;
+pub mod sync;
 mod sync_line;
 pub mod who;
 pub mod work;
@@ -30,7 +30,8 @@ pub use sync_line::{SyncLine, SyncTrying};
 pub const STYLE: &str = concat!(
     include_str!("station/station.css"),
     include_str!("station/work.css"),
-    include_str!("station/paper.css")
+    include_str!("station/paper.css"),
+    include_str!("station/round.css")
 );
 
 /// The facts of one visit to a station's pages.

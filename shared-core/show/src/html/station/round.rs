@@ -43,9 +43,6 @@ pub use names::line_of_field;
 pub use progress::{Progress, StopProgress, left_out_lines, progress};
 pub use state::{RoundState, round_state};
 
-/// The style of the round.
-pub const ROUND_STYLE: &str = include_str!("round.css");
-
 /// The script of the round.
 pub const ROUND_SCRIPT: &str = include_str!("round.js");
 
@@ -190,7 +187,7 @@ fn overview(round: &Round<'_>, counted: &Progress) -> Markup {
                         a href={ "#stop-" (stop.id.as_str()) } {
                             span { (stop_text(&stop.label)) }
                             " "
-                            span.of data-stop-count=(stop.id.as_str()) { (words::of(one.done, one.of)) }
+                            @if one.of > 0 { span.of data-stop-count=(stop.id.as_str()) { (words::of(one.done, one.of)) } }
                         }
                     }
                 }
@@ -208,7 +205,7 @@ fn one_stop(round: &Round<'_>, stop: &Stop, place: usize, counted: &Progress) ->
         section.stop id={ "stop-" (id) } data-stop=(id) aria-labelledby={ "s-" (id) } {
             p.stop-place { "Stop " (place) " of " (round.walk.stops.len()) }
             h2 id={ "s-" (id) } tabindex="-1" { (stop_text(&stop.label)) }
-            p.of data-stop-count=(id) { (words::of(one.done, one.of)) }
+            @if one.of > 0 { p.of data-stop-count=(id) { (words::of(one.done, one.of)) } }
             form.enter method="post" action={ "/check/" (round.id) "/enter" } autocomplete="off" {
                 (typed::hidden(round, id, &names::fields_of_stop(round, stop)))
                 (line::lines(round, stop))
