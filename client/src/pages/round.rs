@@ -85,7 +85,7 @@ pub(super) async fn show(
 }
 
 /// The whole page of a round.
-pub(super) async fn page(pages: &Pages, visit: &Visit, made: &Made) -> Response {
+async fn page(pages: &Pages, visit: &Visit, made: &Made) -> Response {
     let path = format!("/check/{}", made.check.id);
     match pages.facts(visit, &path).await {
         Err(why) => pages.not_shown(visit, &why),
@@ -169,7 +169,7 @@ pub(super) async fn drop_it(
 }
 
 /// A check under way by its id; none when there is none.
-pub(super) async fn of(pages: &Pages, id: &str) -> Result<Option<CheckUnderWay>, NotShown> {
+async fn of(pages: &Pages, id: &str) -> Result<Option<CheckUnderWay>, NotShown> {
     let is_id = !id.is_empty() && id.len() <= 16 && id.bytes().all(|it| it.is_ascii_hexdigit());
     if !is_id {
         return Ok(None);
