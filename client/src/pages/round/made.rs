@@ -120,7 +120,6 @@ impl Made {
             figures: &self.figures,
             asked: &self.asked,
             new_fault: self.new_fault(),
-            plan: None,
             ctx: &self.ctx,
         }
     }

@@ -13,7 +13,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use maud::{Markup, html};
-use sponson_readiness::ids::SubjectId;
+use sponson_readiness::ids::{StopId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 use sponson_readiness::walk::{Stop, Walk};
@@ -21,6 +21,7 @@ use sponson_readiness::walk::{Stop, Walk};
 use crate::clean::clean;
 use crate::context::Context;
 use crate::sentence::stop_text;
+use crate::svg::plan::plan_for_walk;
 use crate::units::print;
 
 mod answer;
@@ -87,8 +88,6 @@ pub struct Round<'a> {
     pub asked: &'a [AskedLine],
     /// A number that no fault of this check has yet.
     pub new_fault: u32,
-    /// The craft from above with its stops.
-    pub plan: Option<&'a Markup>,
     /// Units and local time.
     pub ctx: &'a Context,
 }
@@ -177,10 +176,13 @@ fn head(round: &Round<'_>) -> Markup {
 }
 
 fn overview(round: &Round<'_>, counted: &Progress) -> Markup {
+    let stops = round.walk.stops.iter().zip(&counted.stops);
+    let done = stops.filter(|(_, one)| one.of > 0 && one.done == one.of);
+    let done: BTreeSet<StopId> = done.map(|(stop, _)| stop.id.clone()).collect();
     html! {
         details.stops-over id="stops" open[counted.done == 0] {
             summary { "All stops" }
-            @if let Some(plan) = round.plan { (plan) }
+            (plan_for_walk(round.standard, round.walk, &done, round.ctx))
             ol.stops-list {
                 @for (stop, one) in round.walk.stops.iter().zip(&counted.stops) {
                     li {

@@ -133,7 +133,6 @@ impl World {
             figures: &self.figures,
             asked: &self.asked,
             new_fault: 42,
-            plan: None,
             ctx: &self.ctx,
         }
     }
