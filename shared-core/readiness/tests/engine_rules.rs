@@ -11,6 +11,8 @@ mod after_use;
 mod air;
 #[path = "engine_rules/apart.rs"]
 mod apart;
+#[path = "engine_rules/asked_back.rs"]
+mod asked_back;
 #[path = "engine_rules/callout.rs"]
 mod callout;
 #[path = "engine_rules/declared.rs"]
