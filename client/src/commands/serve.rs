@@ -92,21 +92,27 @@ impl StationUp {
     ///
     /// # Errors
     /// When the folder cannot be opened or the socket cannot be made.
-    pub async fn begin(
+    pub fn begin(
         places: &Places,
         settings: &Settings,
-        surroundings: &mut Surroundings,
-    ) -> Result<Self, CommandError> {
-        let side = settings.station_side()?;
-        let opening = opening(places, side, surroundings);
-        let opening = opening.with_places(settings.launch_places(places));
-        let host = opening.host().await?;
-        let own = Listening::begin(socket(&places.data))?;
-        Ok(Self {
-            host,
-            own,
-            pages: None,
-        })
+        surroundings: &Surroundings,
+    ) -> impl Future<Output = Result<Self, CommandError>> + Send + use<> {
+        // What is given is only read before anything is waited for: whoever runs this may move it
+        // between threads.
+        let side = settings.station_side();
+        let opening = side.map(|side| {
+            opening(places, side, surroundings).with_places(settings.launch_places(places))
+        });
+        let socket = socket(&places.data);
+        async move {
+            let host = opening?.host().await?;
+            let own = Listening::begin(socket)?;
+            Ok(Self {
+                host,
+                own,
+                pages: None,
+            })
+        }
     }
 
     /// Binds the address of the pages too.

@@ -55,7 +55,7 @@ impl Route {
                 Gate::Has(PageRole::Lead),
                 get(let_in::ask).post(let_in::make),
             ),
-            form("/check/{id}/picture", Gate::Reads, pictures::taking()),
+            form("/check/{id}/picture", Gate::Records, pictures::taking()),
             read("/picture/{name}", Gate::Reads, get(pictures::show)),
             read("/changes", Gate::Reads, get(changes::tell)),
             both(
