@@ -16,6 +16,7 @@ mod order;
 mod past;
 mod people;
 mod placing;
+mod sealed;
 mod sides;
 mod step;
 
@@ -25,6 +26,7 @@ pub use apart::{Apart, MovedOff, Spot, same_defect};
 pub use assigning::SentApart;
 pub use joined::Joined;
 pub use past::{Past, Seen};
+pub use sealed::{SealLook, Sealed, Seals};
 pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
 
@@ -96,6 +98,8 @@ pub struct Record {
     pub readings: BTreeMap<PartId, PartReadings>,
     /// Counts by item and bag.
     pub counts: BTreeMap<(LineId, Option<SubjectId>), Sides<ItemCount>>,
+    /// Of a bag: its seal.
+    pub seals: Seals,
     /// Items used up since the count that each use had seen, by item.
     pub used_up: BTreeMap<LineId, Vec<Side<u32>>>,
     /// Answers by line.
@@ -157,6 +161,7 @@ impl Record {
             assigned: BTreeMap::new(),
             readings: BTreeMap::new(),
             counts: BTreeMap::new(),
+            seals: Seals::default(),
             used_up: BTreeMap::new(),
             answers: BTreeMap::new(),
             open_noes: BTreeMap::new(),

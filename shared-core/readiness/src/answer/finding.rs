@@ -208,6 +208,8 @@ pub enum Action {
     BringToAtHome(PartId, i64),
     /// Count this item.
     Count(LineId),
+    /// Count all that is in this bag, and note its seal.
+    CountBag(SubjectId),
     /// Bring so many of this item.
     Bring(LineId, u32),
     /// Do this inspection.

@@ -37,6 +37,9 @@ pub enum Rule {
     KitNotCounted,
     /// An item's count is older than the standard allows.
     KitStale,
+    /// A bag's seal is broken, another than noted, or its tag's date has passed: all in it is to be
+    /// counted.
+    CountOwed,
     /// Units past their date do not count.
     KitExpired,
     /// A date is near.
@@ -91,6 +94,8 @@ pub enum Rule {
     HoldRuns,
     /// The last full check is older than the standard allows.
     CheckStale,
+    /// The newest full check was done in parts: every line of it was looked at.
+    CheckedInParts,
     /// Never checked.
     NeverChecked,
     /// The maker's plate is not recorded.

@@ -272,6 +272,7 @@ fn in_full_check(action: &Action) -> bool {
         | Action::Settle(_)
         | Action::Rig
         | Action::ReadCylinder(_)
+        | Action::CountBag(_)
         | Action::Recharge
         | Action::Requalify
         | Action::AskStation

@@ -53,7 +53,7 @@ impl<'a> Facts<'a> {
     ) -> Option<Self> {
         let registered = &shown(&record.craft)?.value;
         let standard = county.standards.get(&registered.model)?;
-        Some(Self {
+        let mut facts = Self {
             county,
             index,
             asked,
@@ -64,7 +64,9 @@ impl<'a> Facts<'a> {
             standard,
             freshness: Freshness::new(record, standard, asked.as_of, question.now),
             brought: BTreeMap::new(),
-        })
+        };
+        facts.freshness = Freshness::with_parts(&facts);
+        Some(facts)
     }
 
     /// The asked mission.
@@ -160,6 +162,9 @@ impl<'a> Facts<'a> {
         };
         let first_in = self.standard.first_in.get(line);
         let offset_min = self.county.policy.utc_offset_min;
+        if let Some(parts) = &self.freshness.in_parts {
+            return dates::day(parts.at, offset_min) < from;
+        }
         let could_not = |side: &Side<Checked>| {
             let by_sheet = side.value.revision.zip(first_in);
             let at = side.origin.interval.earliest(self.now);

@@ -5,6 +5,10 @@
 //! looked makes it unproven; a short check after it keeps it going between runs, and the full one is
 //! owed on release: what that does the sheet says (`released`).
 
+mod in_parts;
+
+pub(super) use in_parts::InParts;
+
 use super::facts::Facts;
 use super::sides::trusted;
 use crate::answer::{Action, Effect, Finding, Measure, Rule, Subject};
@@ -23,10 +27,12 @@ const FULL_CHECK: &str = "full-check";
 
 /// When the craft was last looked at, at the earliest.
 pub(super) struct Freshness {
-    /// Newest full check.
+    /// Newest full check, whole or in parts.
     pub(super) full_at: Option<Moment>,
-    /// Newest full or short check.
+    /// Newest full or short check, whole or in parts.
     pub(super) any_at: Option<Moment>,
+    /// The parts of the newest full check, where it was done so.
+    pub(super) in_parts: Option<InParts>,
     /// What that means.
     pub(super) state: CheckState,
 }
@@ -56,7 +62,25 @@ impl Freshness {
         Self {
             full_at,
             any_at: full_at.max(newest(Extent::Short)),
+            in_parts: None,
             state: state(full_at, &standard.check, as_of),
+        }
+    }
+
+    /// The same with checks that were done in parts.
+    pub(super) fn with_parts(facts: &Facts<'_>) -> Self {
+        let Self {
+            full_at, any_at, ..
+        } = facts.freshness;
+        let in_parts = in_parts::full(facts, full_at);
+        let full_at = full_at.max(in_parts.as_ref().map(|parts| parts.at));
+        let any_at = any_at.max(full_at);
+        let short_at = in_parts::short(facts, any_at).map(|parts| parts.at);
+        Self {
+            full_at,
+            any_at: any_at.max(short_at),
+            in_parts,
+            state: state(full_at, &facts.standard.check, facts.asked.as_of),
         }
     }
 
@@ -92,7 +116,26 @@ pub(super) fn proof_ms(rule: &CheckRule) -> i64 {
 /// Full check never done or too old; used since.
 pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     full_check(facts, found);
+    in_parts(facts, found);
     used_since(facts, found);
+}
+
+/// A full check that was done in parts names its entries.
+fn in_parts(facts: &Facts<'_>, found: &mut Vec<Finding>) {
+    let Some(parts) = &facts.freshness.in_parts else {
+        return;
+    };
+    let rule = &facts.standard.check;
+    let (severity, effect) = (Severity::Minor, Effect::Note);
+    let finding = Finding::cited(
+        Rule::CheckedInParts,
+        severity,
+        effect,
+        Subject::Craft,
+        &rule.cited,
+    );
+    let age_ms = facts.asked.as_of.since(parts.at).max(0);
+    found.push(finding.aged(age_ms).evidence(parts.entries.clone()));
 }
 
 fn full_check(facts: &Facts<'_>, found: &mut Vec<Finding>) {

@@ -7,11 +7,14 @@
 
 pub(super) mod aboard;
 mod left;
+mod sealed;
 mod shared;
 mod signals;
 mod units;
 mod wanted;
 pub(super) mod worth;
+
+use std::collections::BTreeSet;
 
 use aboard::Aboard;
 use chrono::NaiveDate;
@@ -19,6 +22,7 @@ use shared::{Lendable, share};
 use units::Runs;
 use worth::Worth;
 
+pub(super) use aboard::looked_at;
 pub(super) use left::left_over;
 pub(super) use wanted::{Wanted, fills, wanted};
 
@@ -166,6 +170,12 @@ impl<'a> Stores<'a> {
             .collect()
     }
 
+    /// Whether the asked mission needs any of some lines.
+    fn needs_any(&self, lines: &BTreeSet<&LineId>) -> bool {
+        let mut needed = self.lines.iter().filter(|store| store.need.is_some());
+        needed.any(|store| lines.contains(&store.item.id))
+    }
+
     /// Lines that were counted and lack something.
     pub(super) fn missing(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
         let mut missing = self.missing_of_lines(facts);
@@ -237,7 +247,7 @@ fn need(facts: &Facts<'_>, item: &Item) -> Option<u32> {
 }
 
 /// Whether the craft is known to be shorter than the item is asked from.
-fn is_shorter(facts: &Facts<'_>, item: &Item) -> bool {
+pub(super) fn is_shorter(facts: &Facts<'_>, item: &Item) -> bool {
     let length = facts.standard.length_mm.zip(item.from_length_mm);
     length.is_some_and(|(length_mm, from_mm)| length_mm < from_mm)
 }
@@ -265,6 +275,7 @@ pub(super) fn check(
         store.of_no_use(facts, found);
     }
     signals::check(facts, stores, found);
+    sealed::check(facts, stores, found);
 }
 
 impl Store<'_> {

@@ -123,6 +123,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::PressureImplausible => of(&[Unproven, NotReady], Engine, NoPart, COMMON),
         Rule::KitShort => of(ALL, Sheet("short"), NoPart, COMMON),
         Rule::KitNotCounted | Rule::KitStale => of(UP_TO_UNPROVEN, Sheet("short"), NoPart, COMMON),
+        Rule::CountOwed => of(ALL, Sheet("count_owed"), GoAndLook, COMMON),
         Rule::KitExpired | Rule::KitExpiresSoon | Rule::KitUndated => {
             of(&[Note], Engine, NoPart, COMMON)
         }
@@ -153,6 +154,7 @@ pub const fn line(rule: Rule) -> RuleLine {
         Rule::UsedSinceCheck => of(ALL, Sheet("released"), NoPart, COMMON),
         Rule::OwedAfterUse => of(ALL, Sheet("owed"), NoPart, COMMON),
         Rule::ReportDue | Rule::CasualtyReportDue => of(&[Note], Engine, NoPart, FAULTS),
+        Rule::CheckedInParts => of(&[Note], Engine, NoPart, COMMON),
         Rule::NeverChecked => of(&[Unproven], Engine, NoPart, COMMON),
         Rule::PlateUnknown => of(&[Limit, Unproven], Engine, NoPart, PLATE),
         Rule::LoadOver | Rule::PeopleLeftBehind => of(&[NotReady], Engine, NoPart, PLATE),

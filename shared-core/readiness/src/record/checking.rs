@@ -37,6 +37,7 @@ impl Effect<'_, '_, '_> {
             }
         }
         self.counted(&check.counts);
+        self.sealed(check);
         self.metered(&check.meters);
         for read in self.taken_in(&check.cylinders) {
             if read.subject == self.record.subject {

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
     Apart, Assignment, Checked, FaultState, Inspection, MovedOff, Origin, PartReadings, Placement,
-    Recent, Record, SentApart, Side, Sides, Spot, Waiver,
+    Recent, Record, SealLook, Sealed, Seals, SentApart, Side, Sides, Spot, Waiver,
 };
 use crate::event::{
     AirChanged, AirDirection, AirSource, AnswerValue, Author, CountyHold, CraftRegistered, Crews,
@@ -22,7 +22,7 @@ use crate::ids::{EventId, FaultId, LineId, MissionId, ModelId, PartId, SubjectId
 use crate::moment::{Interval, Moment};
 
 /// Version of these bytes, at their head: a change of the record changes it.
-const RECORD_BYTES_VERSION: u32 = 4;
+const RECORD_BYTES_VERSION: u32 = 5;
 
 impl Record {
     /// The canonical bytes.
@@ -100,7 +100,7 @@ canonical_id!(EventId, SubjectId);
 canonical_struct! {
     Record {
         subject, kind, heads, events, craft, gear, charge, drawn, number, place, condemned, out, assigned,
-        readings, counts, used_up, answers, open_noes, inspections, faults, waivers, holds,
+        readings, counts, seals, used_up, answers, open_noes, inspections, faults, waivers, holds,
         meters, fuel, uses, checks, stowage, county_holds, crews, levels, same_as, not_understood, unconfirmed,
         apart
     }
@@ -118,6 +118,9 @@ canonical_struct! {
     HoldDone { part, start, end, duration_s }
     HoldPoint { gauge_pa, air_mc, ambient_pa }
     Waiver { faults, missions, until }
+    Seals { noted, looked, opened }
+    Sealed { number, earliest }
+    SealLook { seal, vouches }
     PartReadings { standing, air_since, filled, recent }
     FaultState { fault, origin, repairs, closed }
     CraftRegistered { number, model, station, plate, fabric, batch }

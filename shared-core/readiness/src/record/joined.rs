@@ -8,7 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Record;
 use crate::event::{
-    Check, Event, FaultFound, Fuel, ItemCount, Meter, Payload, Place, Reading, SubjectSeen, Use,
+    BagSeal, Check, CylinderReading, Event, FaultFound, Fuel, ItemCount, Meter, Payload, Place,
+    Reading, SubjectSeen, Use,
 };
 use crate::ids::SubjectId;
 
@@ -188,6 +189,12 @@ impl Joined {
         check.found_aboard.iter_mut().for_each(|id| self.one(id));
         for Fuel { tank, .. } in &mut check.fuel {
             self.or_none(tank);
+        }
+        for CylinderReading { subject, .. } in &mut check.cylinders {
+            self.one(subject);
+        }
+        for BagSeal { bag, .. } in &mut check.seals {
+            self.one(bag);
         }
         self.faults(&mut check.faults);
     }

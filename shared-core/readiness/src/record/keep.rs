@@ -26,6 +26,9 @@ pub const AIR: usize = 64;
 /// Statements kept that air was taken from a cylinder: one is enough to have it read again.
 pub const DRAWN: usize = 16;
 
+/// Looks kept that found a bag opened: one is enough to have all in it counted.
+pub const SEALS: usize = 16;
+
 /// Holds kept: 64 at two a repair are 32 repairs, and a cure takes days.
 pub const HOLDS: usize = 64;
 

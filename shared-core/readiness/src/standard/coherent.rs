@@ -93,6 +93,7 @@ fn head(standard: &Standard) -> Result<(), StandardError> {
         return Err(at("every").refuse("0 days", "give at least 1 day"));
     }
     minutes(at("minutes"), Some(check.minutes))?;
+    no_mission_effect(at("count_owed"), check.count_owed)?;
     cited("check", &check.cited)?;
     match &standard.limits.cited {
         Some(limits) => cited("limits", limits),

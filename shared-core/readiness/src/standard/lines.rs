@@ -307,6 +307,9 @@ pub struct CheckRule {
     pub minutes: u32,
     /// What it does that a full check is owed after use, once the craft is released.
     pub released: RuleEffect,
+    /// What it does that all in a bag is to be counted, since its seal is broken or another than
+    /// noted, or its tag's date has passed.
+    pub count_owed: RuleEffect,
     /// Source.
     pub cited: Cited,
 }

@@ -205,6 +205,7 @@ fn check(raw: RawCheck) -> Result<CheckRule, StandardError> {
         grace_days: at("grace").days(&raw.grace)?,
         minutes: raw.minutes,
         released: raw.released,
+        count_owed: raw.count_owed,
         cited: Cited {
             basis: raw.basis,
             source: raw.source,

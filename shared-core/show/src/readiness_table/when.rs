@@ -31,6 +31,9 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         Rule::KitShort => "fewer units count than the mission needs",
         Rule::KitNotCounted => "an item was never counted",
         Rule::KitStale => "an item was counted too long ago",
+        Rule::CountOwed => {
+            "a bag's seal is broken or another than noted, or its tag's date has passed"
+        }
         Rule::KitExpired => "units past their date do not count",
         Rule::KitExpiresSoon => "a date is near",
         Rule::KitUndated => "units without a date that can be read do not count",
@@ -67,6 +70,7 @@ pub(super) const fn when(rule: Rule) -> &'static str {
         }
         Rule::HoldRuns => "the cure time of a repair still runs",
         Rule::CheckStale => "the last full check is old: owed within its grace, then go and look",
+        Rule::CheckedInParts => "every line of the full check was looked at, in several entries",
         Rule::NeverChecked => "no full check was ever recorded",
         Rule::PlateUnknown => "the maker's plate is not recorded",
         Rule::LoadOver => "crew, kit and motor alone are more than the plate allows",

@@ -75,6 +75,7 @@ impl Said<'_> {
             Rule::KitShort => self.kit_short(),
             Rule::KitNotCounted => self.kit_not_counted(),
             Rule::KitStale => self.not_since("counted too long ago", "last counted"),
+            Rule::CountOwed => self.count_owed(),
             Rule::KitExpired => self.kit_expired(),
             Rule::KitExpiresSoon => self.kit_expires_soon(),
             Rule::KitDoesNotFit => self.does_not_fit(),
@@ -104,6 +105,7 @@ impl Said<'_> {
             Rule::LineNotAnswered => self.not_answered(),
             Rule::HoldRuns => self.hold(),
             Rule::CheckStale => self.check_stale(),
+            Rule::CheckedInParts => self.in_parts(),
             Rule::NeverChecked => "no full check was ever recorded".to_owned(),
             Rule::PlateUnknown => {
                 "the maker's plate is not recorded, so whom it can carry is not known".to_owned()

@@ -99,6 +99,10 @@ fn action_text(action: &Action, subject: &Subject, ctx: &Context) -> String {
             | Subject::Fault(..)
             | Subject::Station(..) => "read the cylinder's gauge".to_owned(),
         },
+        Action::CountBag(_) => format!(
+            "count all that is in {}, and note its new seal",
+            subject_text(subject, ctx)
+        ),
         Action::Recharge => "have it charged".to_owned(),
         Action::Requalify => "have it requalified, and record when".to_owned(),
         Action::AskStation => "ask whoever declared it".to_owned(),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::sealed;
 use super::units::{Runs, Units, earliest, good_by_all, good_on};
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
@@ -9,6 +10,7 @@ use crate::engine::place;
 use crate::engine::sides::{is_trusted, trusted, untrusted};
 use crate::event::ItemCount;
 use crate::ids::{EventId, LineId, SubjectId};
+use crate::moment::Moment;
 use crate::record::{Record, Side, Sides};
 use crate::standard::Item;
 
@@ -117,6 +119,29 @@ pub(in crate::engine) fn good_count(
     good_by_all(sheets, count, facts.0, facts.1)
 }
 
+/// When each item was last looked at in every place where it is kept here, at the earliest, with the
+/// entry: of several places the one that nobody looked at for longest.
+pub(in crate::engine) fn looked_at<'a>(
+    facts: &Facts<'a>,
+) -> BTreeMap<&'a LineId, (Moment, EventId)> {
+    let mut looked = BTreeMap::new();
+    for (line, by_bag) in gather(facts) {
+        let here = by_bag.into_iter().filter(|(bag, _)| {
+            let is = bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag));
+            is.counts_here()
+        });
+        let newest = here.filter_map(|(bag, of_bag)| {
+            let sides = of_bag.into_iter().flat_map(trusted);
+            let looks = sides.map(|side| sealed::looked_at(facts, bag, &side.origin));
+            looks.max()
+        });
+        if let Some(oldest) = newest.min() {
+            looked.insert(line, oldest);
+        }
+    }
+    looked
+}
+
 fn gather<'a>(facts: &Facts<'a>) -> BTreeMap<&'a LineId, ByBag<'a>> {
     let mut gathered: BTreeMap<&LineId, ByBag<'_>> = BTreeMap::new();
     for ((line, bag), sides) in &facts.record.counts {
@@ -140,10 +165,10 @@ fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>, judge: Judge<'_>) -> 
     let mut aboard = Aboard::default();
     for (bag, of_bag) in counts {
         match bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag)) {
-            Whereabouts::Here => add(facts, item, (of_bag, judge), &mut aboard),
+            Whereabouts::Here => add(facts, item, (*bag, of_bag, judge), &mut aboard),
             Whereabouts::Doubted => {
                 let at_worst = aboard.have_at_worst;
-                add(facts, item, (of_bag, judge), &mut aboard);
+                add(facts, item, (*bag, of_bag, judge), &mut aboard);
                 aboard.have_at_worst = at_worst;
             }
             // Counted, but in neither place until settled.
@@ -172,7 +197,7 @@ fn one(facts: &Facts<'_>, item: &Item, counts: &ByBag<'_>, judge: Judge<'_>) -> 
 }
 
 /// Where a bag is. One whose place nobody said is where it was counted, if only there.
-fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
+pub(super) fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
     let craft = facts.record.subject;
     let record = facts.county.records.get(&bag);
     let said = record.map_or(Whereabouts::Unknown, |record| whereabouts(record, craft));
@@ -190,7 +215,7 @@ fn bag_is(facts: &Facts<'_>, bag: SubjectId) -> Whereabouts {
 fn add(
     facts: &Facts<'_>,
     item: &Item,
-    (of_bag, judge): (&[&Sides<ItemCount>], Judge<'_>),
+    (bag, of_bag, judge): (Option<SubjectId>, &[&Sides<ItemCount>], Judge<'_>),
     aboard: &mut Aboard,
 ) {
     let judged = |side: &Side<ItemCount>| {
@@ -207,8 +232,10 @@ fn add(
         let units = judged(side);
         fewest = Some(fewest.map_or(units.good, |least| least.min(units.good)));
         carried = carried.max(units.carried);
-        aboard.oldest_ms = aboard.oldest_ms.max(facts.age_ms(&side.origin));
-        aboard.events.push(side.origin.event);
+        let (looked_at, look) = sealed::looked_at(facts, bag, &side.origin);
+        let age_ms = facts.asked.as_of.since(looked_at).max(0);
+        aboard.oldest_ms = aboard.oldest_ms.max(age_ms);
+        aboard.events.extend([side.origin.event, look]);
         note_dates(aboard, &units);
     }
     let Some(fewest) = fewest else {

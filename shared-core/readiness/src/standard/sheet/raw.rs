@@ -124,6 +124,8 @@ pub(super) struct RawCheck {
     pub(super) minutes: u32,
     #[serde(default = "noted")]
     pub(super) released: RuleEffect,
+    #[serde(default = "not_proven")]
+    pub(super) count_owed: RuleEffect,
     pub(super) basis: Basis,
     pub(super) source: String,
 }
@@ -131,6 +133,11 @@ pub(super) struct RawCheck {
 /// A sheet of before this setting only notes that a full check is owed.
 const fn noted() -> RuleEffect {
     RuleEffect::Note
+}
+
+/// What an opened bag does in a sheet that does not say.
+const fn not_proven() -> RuleEffect {
+    RuleEffect::Unproven
 }
 
 #[derive(Deserialize)]

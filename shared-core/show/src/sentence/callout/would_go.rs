@@ -115,6 +115,7 @@ fn sort(action: &Action, craft: Option<&CraftAnswer>) -> Option<(Sort, String)> 
         | Action::Settle(_)
         | Action::Rig
         | Action::ReadCylinder(_)
+        | Action::CountBag(_)
         | Action::Recharge
         | Action::Requalify
         | Action::AskStation

@@ -4,6 +4,7 @@ use sponson_readiness::answer::Measure;
 
 use super::Said;
 use crate::clean::clean;
+use crate::units::print;
 
 impl Said<'_> {
     pub(super) fn does_not_fit(&self) -> String {
@@ -33,6 +34,45 @@ impl Said<'_> {
 
     pub(super) fn fuel_not_recorded(&self) -> String {
         self.not_since("how much is aboard never recorded", "recorded")
+    }
+
+    /// `full check done in parts, by 2 entries; every line was looked at within the last 3 h`.
+    pub(super) fn in_parts(&self) -> String {
+        let entries = i64::try_from(self.finding.evidence.len()).unwrap_or(i64::MAX);
+        let within = match self.measured() {
+            Some(Measure::SpanMs(ms)) => {
+                format!(
+                    "; every line was looked at within the last {}",
+                    print::span(*ms)
+                )
+            }
+            Some(_) | None => String::new(),
+        };
+        format!(
+            "full check done in parts, in {}{within}",
+            print::count(entries, "entry")
+        )
+    }
+
+    /// `Bag B3: seal 124, and 123 was noted when all in it was last counted`.
+    pub(super) fn count_owed(&self) -> String {
+        let it = &self.it;
+        match (self.measured(), self.low()) {
+            (Some(date @ Measure::Date(_)), _) => format!(
+                "{it}: the earliest date on its tag, {}, has passed, so its seal vouches for nothing",
+                self.say(date)
+            ),
+            (Some(Measure::Word(found)), Some(Measure::Word(noted))) => format!(
+                "{it}: seal {}, and {} was noted when all in it was last counted",
+                clean(found),
+                clean(noted)
+            ),
+            (Some(Measure::Word(found)), _) => format!(
+                "{it}: seal {}, which is not the one that was noted",
+                clean(found)
+            ),
+            (Some(_) | None, _) => format!("{it}: its seal is broken or gone"),
+        }
     }
 
     pub(super) fn without(&self) -> String {
