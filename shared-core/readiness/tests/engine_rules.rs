@@ -27,6 +27,8 @@ mod fuel;
 mod gear_moves;
 #[path = "engine_rules/holds.rs"]
 mod holds;
+#[path = "engine_rules/in_parts.rs"]
+mod in_parts;
 #[path = "engine_rules/in_service.rs"]
 mod in_service;
 #[path = "engine_rules/inspections.rs"]
@@ -57,6 +59,8 @@ mod questions;
 mod raft;
 #[path = "engine_rules/reached.rs"]
 mod reached;
+#[path = "engine_rules/sealed.rs"]
+mod sealed;
 #[path = "engine_rules/signals.rs"]
 mod signals;
 #[path = "engine_rules/spares.rs"]

@@ -26,6 +26,8 @@ mod people;
 mod properties;
 #[path = "record_fold/registrations.rs"]
 mod registrations;
+#[path = "record_fold/sealed.rs"]
+mod sealed;
 #[path = "record_fold/signed_off.rs"]
 mod signed_off;
 #[path = "record_fold/unconfirmed.rs"]

@@ -13,6 +13,7 @@ use super::scene::{
     BAG, CRAFT, DAY_MS, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, OTHER_STATION, Scene, counted, fault,
     lot, reading,
 };
+use super::sealed;
 
 const MISSIONS: [Option<&str>; 5] = [
     None,
@@ -273,6 +274,41 @@ proptest! {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(96))]
 
+    /// A seal that is broken or another, an earlier date on a tag, an unconfirmed look, an older one.
+    #[test]
+    fn a_worse_seal_is_never_readier(
+        (counted_days, worse) in (0_i64..40, 0_u8..5), looked in any::<bool>(), months in 1_u32..12,
+    ) {
+        let date = |months: u32| Some(sponson_readiness::event::DateMark {
+            year: 2026,
+            month: Some(months),
+            day: None,
+        });
+        let mut scene = sealed::scene(counted_days);
+        if looked {
+            sealed::look(&mut scene, sealed::seal(Some("122"), date(months)), true);
+        }
+        let before = scene.readiness();
+        match worse {
+            0 => sealed::look(&mut scene, sealed::seal(None, None), true),
+            1 => sealed::look(&mut scene, sealed::seal(Some("900"), None), true),
+            2 => sealed::look(&mut scene, sealed::seal(Some("122"), None), false),
+            3 => {
+                let looks = &mut scene.record(BAG).seals.looked.0;
+                looks.iter_mut().for_each(|look| look.value.seal.earliest = date(1));
+            }
+            _ => {
+                let looks = &mut scene.record(BAG).seals.looked.0;
+                for look in looks {
+                    let interval = &mut look.origin.interval;
+                    interval.early = interval.early.map(|at| at.plus_ms(-30 * DAY_MS));
+                }
+            }
+        }
+        let after = scene.readiness();
+        prop_assert!(after >= before, "{before:?} {after:?}");
+    }
+
     #[test]
     fn the_sun_judged_is_never_readier_than_the_sun_shown(mut scene in scenes()) {
         let shown = scene.readiness();
@@ -477,6 +513,7 @@ proptest! {
         let before = scene.readiness();
         let item = scene.standard.items[line].id.clone();
         let counts = scene.craft().counts.get_mut(&(item, None));
+        prop_assume!(counts.is_some());
         let interval = &mut counts.expect("counted").0[0].origin.interval;
         let at = interval.claimed.plus_ms(-days * DAY_MS);
         (interval.early, interval.late, interval.claimed) = (Some(at), Some(at), at);

@@ -120,7 +120,11 @@ impl Scene {
                 record.readings.insert(part.id, of_part(standing));
             }
         }
+        // Nobody counted the oars, which stand in for paddles: so the lines alone make no check.
         for item in self.standard.items.clone() {
+            if item.id.as_str() == "oar" {
+                continue;
+            }
             let count = item.count_for.values().copied().max().unwrap_or(0);
             let count = counted(item.id.as_str(), count.max(item.count));
             record.counts.insert((item.id, None), self.said(count));

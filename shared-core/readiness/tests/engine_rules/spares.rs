@@ -38,8 +38,11 @@ pub(crate) fn add_shelf(scene: &mut Scene, counts: &[(&str, u32)]) {
 }
 
 pub(crate) fn set(record: &mut Record, item: &str, change: impl FnOnce(&mut ItemCount)) {
-    let sides = record.counts.get_mut(&(LineId::from(item), None));
-    change(&mut sides.expect("counted").0[0].value);
+    let key = (LineId::from(item), None);
+    let like = record.counts.values().next().expect("counted").clone();
+    let sides = record.counts.entry(key).or_insert(like);
+    sides.0[0].value.item = LineId::from(item);
+    change(&mut sides.0[0].value);
 }
 
 /// What of a line can be given to the first craft of the scene: by whom, and how many of how many.

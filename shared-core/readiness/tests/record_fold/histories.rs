@@ -3,8 +3,8 @@
 
 use proptest::prelude::*;
 use sponson_readiness::event::{
-    AirChanged, AirDirection, AnswerValue, Check, CylinderReading, Extent, HoldKind, LineAnswer,
-    Meter, OutReason, Payload, Place, ReadingMoment, Repair, RepairHold, Stowage, Use,
+    AirChanged, AirDirection, AnswerValue, BagSeal, Check, CylinderReading, Extent, HoldKind,
+    LineAnswer, Meter, OutReason, Payload, Place, ReadingMoment, Repair, RepairHold, Stowage, Use,
 };
 use sponson_readiness::ids::{EventId, FaultId};
 use sponson_readiness::moment::Moment;
@@ -199,6 +199,11 @@ fn check(which: u8) -> Check {
             subject: MOTOR.0,
             gauge_kpa: u32::from(which),
             temperature_mc: None,
+        }],
+        seals: vec![BagSeal {
+            bag: BAG.0,
+            number: (which % 4 > 0).then(|| (which % 4).to_string()),
+            earliest: None,
         }],
         ..Check::default()
     }

@@ -11,6 +11,7 @@ use sponson_readiness::load::Size;
 use sponson_readiness::record::{Assignment, Checked, Placement, Record, Sides};
 
 use super::Reached;
+use crate::in_parts;
 use crate::scene::{
     CRAFT, DAY_MS, HOUR_MS, MOTOR, NOON, OTHER_CRAFT, OTHER_STATION, STATION, Scene, fault, lot,
     model, reading,
@@ -240,6 +241,7 @@ fn fresh() -> Vec<Reached> {
             Unproven,
             with(|it| it.craft().checks.clear()),
         ),
+        (Rule::CheckedInParts, Note, in_parts::scene()),
         (Rule::UsedSinceCheck, Unproven, with(used)),
         (Rule::UsedSinceCheck, Note, with(used_and_looked_at)),
     ]

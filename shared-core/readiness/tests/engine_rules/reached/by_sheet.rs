@@ -10,6 +10,7 @@ use sponson_readiness::standard::{HoldSort, InspectionLine, Item, Question, Rule
 
 use super::Reached;
 use crate::scene::{MOTOR, Scene};
+use crate::sealed;
 
 const EFFECTS: [(RuleEffect, Makes); 4] = [
     (RuleEffect::Note, Note),
@@ -53,6 +54,10 @@ pub(super) fn scenes() -> Vec<Reached> {
             scene
         };
         scenes.push((Rule::JacketShort, makes, jackets));
+        let mut opened = sealed::scene(1);
+        opened.standard.check.count_owed = effect;
+        sealed::look(&mut opened, sealed::seal(None, None), true);
+        scenes.push((Rule::CountOwed, makes, opened));
         scenes.extend([
             (
                 Rule::KitShort,

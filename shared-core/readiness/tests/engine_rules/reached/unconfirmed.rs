@@ -11,13 +11,14 @@ use sponson_readiness::record::{Inspection, Record};
 
 use super::Reached;
 use crate::scene::{CRAFT, MOTOR, Scene, counted, fault, reading};
+use crate::sealed;
 
 const COUNTY: SubjectId = SubjectId::from_bytes([7; 16]);
 
 type Change = fn(&mut Scene);
 
 pub(super) fn scenes() -> Vec<Reached> {
-    let changes: [(Rule, Change); 11] = [
+    let changes: [(Rule, Change); 12] = [
         (Rule::Condemned, condemned),
         (Rule::OutOfService, out),
         (Rule::PressureLow, |it| also_read(it, "tube-1", 20)),
@@ -29,6 +30,7 @@ pub(super) fn scenes() -> Vec<Reached> {
         (Rule::MotorImmersed, immersed),
         (Rule::HeldCountyWide, held),
         (Rule::JacketShort, no_jacket),
+        (Rule::CountOwed, opened),
     ];
     let scene = |change: Change| {
         let mut scene = Scene::inflatable();
@@ -39,6 +41,11 @@ pub(super) fn scenes() -> Vec<Reached> {
         .into_iter()
         .map(|(rule, change)| (rule, Unproven, scene(change)))
         .collect()
+}
+
+fn opened(scene: &mut Scene) {
+    *scene = sealed::scene(1);
+    sealed::look(scene, sealed::seal(None, None), false);
 }
 
 fn no_jacket(scene: &mut Scene) {
