@@ -125,15 +125,8 @@ fn in_parts(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     let Some(parts) = &facts.freshness.in_parts else {
         return;
     };
-    let rule = &facts.standard.check;
-    let (severity, effect) = (Severity::Minor, Effect::Note);
-    let finding = Finding::cited(
-        Rule::CheckedInParts,
-        severity,
-        effect,
-        Subject::Craft,
-        &rule.cited,
-    );
+    let (rule, severity) = (Rule::CheckedInParts, Severity::Minor);
+    let finding = Finding::own(rule, severity, Effect::Note, Subject::Craft);
     let age_ms = facts.asked.as_of.since(parts.at).max(0);
     found.push(finding.aged(age_ms).evidence(parts.entries.clone()));
 }

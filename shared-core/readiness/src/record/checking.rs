@@ -37,7 +37,7 @@ impl Effect<'_, '_, '_> {
             }
         }
         self.counted(&check.counts);
-        self.sealed(check);
+        self.sealed(&check.seals);
         self.metered(&check.meters);
         for read in self.taken_in(&check.cylinders) {
             if read.subject == self.record.subject {

@@ -34,7 +34,10 @@ impl<'a> Effect<'_, '_, 'a> {
             Payload::TakenOff { gear, craft } => self.taken_off(*gear, *craft),
             Payload::Condemned => self.condemned(),
             Payload::SameAs { one, other } => self.same_as(*one, *other),
-            Payload::StockCounted(counts) => self.counted(counts),
+            Payload::StockCounted(counts) => {
+                self.counted(counts);
+                self.sealed(&[]);
+            }
             Payload::Check(check) => self.checked(check),
             Payload::AirChanged(air) => self.air_changed(air),
             Payload::Use(used) => self.used(used),

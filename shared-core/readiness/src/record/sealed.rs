@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use super::corrected::Power;
 use super::effect::Effect;
 use super::{Side, Sides, keep};
-use crate::event::{Check, DateMark, SubjectKind};
+use crate::event::{BagSeal, DateMark, ItemCount, SubjectKind, Trust};
 use crate::ids::EventId;
 
 /// What is known of a bag's seal.
@@ -44,13 +44,13 @@ pub struct SealLook {
 }
 
 impl Effect<'_, '_, '_> {
-    /// Takes in what a check says of the bag whose record this is, after its counts.
-    pub(super) fn sealed(&mut self, check: &Check) {
+    /// Takes in what is said of the seal of the bag whose record this is, after its counts.
+    pub(super) fn sealed(&mut self, seals: &[BagSeal]) {
         if self.record.kind != SubjectKind::Bag {
             return;
         }
         let own = self.record.subject;
-        let seals = self.taken_in(&check.seals).iter();
+        let seals = self.taken_in(seals).iter();
         let seals: Vec<Sealed> = seals
             .filter(|seal| seal.bag == own)
             .map(|seal| Sealed {
@@ -67,10 +67,15 @@ impl Effect<'_, '_, '_> {
         }
     }
 
-    /// Whether the statement counts every line that is known to be in the bag.
+    /// Whether the statement counts every line that is known to be in the bag; what nobody trusted
+    /// counted is not known.
     fn counted_all(&self) -> bool {
         let event = self.id();
-        let mut counts = self.record.counts.values().peekable();
+        let known = |sides: &&Sides<ItemCount>| {
+            let mut sides = sides.iter();
+            sides.any(|side| side.origin.trust == Trust::Trusted)
+        };
+        let mut counts = self.record.counts.values().filter(known).peekable();
         let has_any = counts.peek().is_some();
         has_any && counts.all(|sides| sides.iter().any(|side| side.origin.event == event))
     }

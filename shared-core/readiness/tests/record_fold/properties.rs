@@ -62,6 +62,9 @@ fn trusted_part(mut record: Record) -> Record {
     record.fuel.retain(|_, sides| !sides.0.is_empty());
     record.counts.values_mut().for_each(sides);
     record.counts.retain(|_, sides| !sides.0.is_empty());
+    sides(&mut record.seals.noted);
+    sides(&mut record.seals.looked);
+    list(&mut record.seals.opened);
     record.answers.values_mut().for_each(sides);
     record.answers.retain(|_, sides| !sides.0.is_empty());
     record.meters.values_mut().for_each(sides);

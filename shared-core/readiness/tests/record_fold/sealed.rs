@@ -134,8 +134,31 @@ fn what_is_not_confirmed_vouches_for_nothing_and_settles_nothing() {
     let (noted, _, opened) = shown(&crew);
     assert_eq!(noted, ["122"]);
     assert_eq!(opened, ["none", "123"]);
+    // Nor does a line that only a stranger counted have to be counted.
+    stranger.writes_about(&ABOUT, check(&[("rope", 1)], None));
+    crew.meets(&mut stranger);
     crew.writes_about(&ABOUT, check(&ALL, Some("124")));
     expect(&crew, &["124"], &[], &[]);
+}
+
+/// In the store, with the bag on no craft.
+#[test]
+fn a_count_of_stock_settles_it_as_well() {
+    let mut desk = Desk::new(1, Role::Crew);
+    desk.writes_about(&ABOUT, check(&ALL, Some("122")));
+    desk.writes_about(&ABOUT, check(&[], Some("")));
+    let stock = |items: &[(&str, u32)]| {
+        let items = items.iter();
+        Payload::StockCounted(
+            items
+                .map(|(item, number)| count(item, *number, None))
+                .collect(),
+        )
+    };
+    desk.writes_about(&[BAG], stock(&[("flare", 2)]));
+    expect(&desk, &["122"], &[("none", 0)], &["none"]);
+    desk.writes_about(&[BAG], stock(&ALL));
+    expect(&desk, &[], &[], &[]);
 }
 
 #[test]

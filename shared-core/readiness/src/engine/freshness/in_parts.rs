@@ -31,6 +31,11 @@ type Line = (Option<NaiveDate>, Look);
 
 /// The full check by its parts, where that is newer than a moment.
 pub(super) fn full(facts: &Facts<'_>, after: Option<Moment>) -> Option<InParts> {
+    // Most craft were last looked at by one check: then no gauge was read since.
+    let old = |(_, look): Line| look.is_none_or(|(at, _)| Some(at) <= after);
+    if readings(facts).any(old) {
+        return None;
+    }
     let counted = kit::looked_at(facts);
     let items = facts.standard.items.iter();
     let items = items.filter(|item| !kit::is_shorter(facts, item));

@@ -148,14 +148,7 @@ fn finding(facts: &Facts<'_>, stores: &Stores<'_>, bag: &Record) -> Finding {
     let items = facts.standard.items.iter();
     let minutes = items.filter(|item| lines.contains(&item.id));
     let minutes = minutes.map(|item| item.count_minutes.unwrap_or(1));
-    Finding::cited(
-        Rule::CountOwed,
-        Severity::Major,
-        effect,
-        subject,
-        &rule.cited,
-    )
-    .needing(
+    Finding::own(Rule::CountOwed, Severity::Major, effect, subject).needing(
         Action::CountBag(bag.subject),
         Some(minutes.fold(0, u32::saturating_add)),
     )
