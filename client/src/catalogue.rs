@@ -334,6 +334,25 @@ impl Catalogue {
         }
     }
 
+    /// Open faults that may be the same defect as one that is to be recorded: of the same class at the
+    /// same part, and not said to be on another side.
+    #[must_use]
+    pub fn like<'a>(
+        &'a self,
+        craft: &'a CatalogueEntry,
+        (part, class): (&str, &str),
+        side: &str,
+    ) -> Vec<&'a CatalogueFault> {
+        let (part, class) = (plain(part), plain(class));
+        let sides = ["port", "starboard", "centre"];
+        let is_like = |fault: &&CatalogueFault| {
+            let mut others = sides.iter().filter(|other| **other != side);
+            let elsewhere = !side.is_empty() && others.any(|other| fault.place.contains(other));
+            plain(&fault.part) == part && plain(&fault.class) == class && !elsewhere
+        };
+        self.faults(craft).into_iter().filter(is_like).collect()
+    }
+
     /// Open faults of a craft and of the gear on it.
     #[must_use]
     pub fn faults<'a>(&'a self, craft: &'a CatalogueEntry) -> Vec<&'a CatalogueFault> {

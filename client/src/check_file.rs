@@ -287,6 +287,18 @@ pub enum SideWord {
     Centre,
 }
 
+impl SideWord {
+    /// As it is typed.
+    #[must_use]
+    pub const fn id(self) -> &'static str {
+        match self {
+            Self::Port => "port",
+            Self::Starboard => "starboard",
+            Self::Centre => "centre",
+        }
+    }
+}
+
 /// Face of a part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, clap::ValueEnum)]
 #[serde(rename_all = "lowercase")]

@@ -194,10 +194,10 @@ fn not_typed(error: &clap::Error, given: &[Pair]) -> Fault {
 /// quotes; empty where it is none.
 fn field_of(text: &str, given: &[Pair]) -> String {
     let word = text.split([' ', ':', '=']).next().unwrap_or_default();
-    let word = word
-        .trim_matches(['-', '<', '>', '[', ']'])
-        .to_lowercase()
-        .replace('_', "-");
+    let word = word.trim_matches(['-', '<', '>', '[', ']', '.']);
+    // A place of the command line is named so, also where nothing was given for it.
+    let is_place = word.len() > 1 && word.bytes().all(|it| it.is_ascii_uppercase());
+    let word = word.to_lowercase().replace('_', "-");
     let quoted = |value: &str| value.chars().count() > 1 && text.contains(value);
     let of_word = |name: &str| {
         let head = name.split('.').next().unwrap_or_default();
@@ -210,7 +210,7 @@ fn field_of(text: &str, given: &[Pair]) -> String {
     if let Some((name, _)) = of_several.next().or_else(|| named.first()) {
         return name.clone();
     }
-    if text.starts_with("--") {
+    if text.starts_with("--") || is_place {
         return word;
     }
     let mut others = given.iter().filter(|(_, value)| quoted(value.trim()));

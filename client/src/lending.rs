@@ -63,12 +63,32 @@ enum Half {
     Stock(AppendSubject, StockCounted),
 }
 
-/// Records both counts, once both can be; gives the events, the giver's first.
+impl Half {
+    /// The line that was counted.
+    fn item(&self) -> &str {
+        let counts = match self {
+            Self::Check(built) => &built.check.counts,
+            Self::Stock(_, message) => &message.counts,
+        };
+        counts.first().map_or("", |count| count.item.as_str())
+    }
+}
+
+/// A count that was recorded.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Counted {
+    /// Its event.
+    pub event: Bytes,
+    /// What it says, in words.
+    pub said: String,
+}
+
+/// Records both counts, once both can be; the giver's first.
 ///
 /// # Errors
 /// When an end or the line is not known, a count cannot be, or the service refuses: then nothing was
 /// recorded, unless the words say so.
-pub async fn lend(lent: &Lent, session: &mut Session<'_>) -> Result<[Bytes; 2], CommandError> {
+pub async fn lend(lent: &Lent, session: &mut Session<'_>) -> Result<[Counted; 2], CommandError> {
     let catalogue = session.catalogue().await?;
     let now = Moment(session.now_unix_ms());
     let from = catalogue.find(&ENDS, &lent.from)?;
@@ -82,14 +102,15 @@ pub async fn lend(lent: &Lent, session: &mut Session<'_>) -> Result<[Bytes; 2], 
     }
     let giver = half(("left", from), (&lent.item, &lent.left), &catalogue, now)?;
     let taker = half(("there", to), (&lent.item, &lent.there), &catalogue, now)?;
-    let told = |words: &str, other: &CatalogueEntry, more: &str| {
-        let said = format!("{words} {}: {}{more}", other.number, lent.item);
-        texts(said, lent.note.as_deref())
+    let item = giver.item().to_owned();
+    let why = |words: &str, other: &CatalogueEntry, more: &str| {
+        format!("{words} {}: {item}{more}", other.number)
     };
-    let first = record(giver, told(LENT_TO, to, ""), session).await?;
-    let beside = format!(", event {}", short_event(&first));
-    let second = told(LENT_BY, from, &beside);
-    let second = record(taker, second, session)
+    let note = lent.note.as_deref();
+    let first = record(from, giver, (why(LENT_TO, to, ""), note), session).await?;
+    let beside = format!(", event {}", short_event(&first.event));
+    let second = why(LENT_BY, from, &beside);
+    let second = record(to, taker, (second, note), session)
         .await
         .map_err(|error| CommandError::Refused {
             field: "there".to_owned(),
@@ -97,7 +118,7 @@ pub async fn lend(lent: &Lent, session: &mut Session<'_>) -> Result<[Bytes; 2], 
             limit: format!(
                 "the count at {} was (event {}): count at {} and record it by itself. {error}",
                 clean(&from.number),
-                short_event(&first),
+                short_event(&first.event),
                 clean(&to.number)
             ),
         })?;
@@ -217,30 +238,36 @@ fn texts(why: String, note: Option<&str>) -> Vec<AppendText> {
 }
 
 async fn record(
+    at: &CatalogueEntry,
     half: Half,
-    texts: Vec<AppendText>,
+    (why, note): (String, Option<&str>),
     session: &mut Session<'_>,
-) -> Result<Bytes, CommandError> {
-    match half {
+) -> Result<Counted, CommandError> {
+    let beside = texts(why.clone(), note);
+    let (what, event) = match half {
         Half::Check(built) => {
             let record = Record {
                 subjects: built.subjects,
                 observed: None,
                 pictures: Vec::new(),
-                texts: [built.texts, texts].concat(),
+                texts: [built.texts, beside].concat(),
             };
-            session.record(Kind::Check, &built.check, record).await
+            let event = session.record(Kind::Check, &built.check, record).await?;
+            ("counted in part of a check", event)
         }
         Half::Stock(at, message) => {
             let record = Record {
                 subjects: vec![at],
                 observed: None,
                 pictures: Vec::new(),
-                texts,
+                texts: beside,
             };
-            session.record(Kind::StockCounted, &message, record).await
+            let event = session.record(Kind::StockCounted, &message, record).await?;
+            ("spares counted", event)
         }
-    }
+    };
+    let said = format!("{}: {what}, {}", clean(&at.number), clean(&why));
+    Ok(Counted { event, said })
 }
 
 /// Kit that is at another craft, shelf or store than its own, as far as entries say so.
@@ -296,16 +323,6 @@ fn read_why(why: &str) -> Option<(String, String, i64)> {
     let (other, rest) = rest.trim().rsplit_once(": ")?;
     let item = rest.split(',').next()?;
     Some((other.to_owned(), item.to_owned(), went))
-}
-
-/// What one of the two events says, in words.
-///
-/// # Errors
-/// When the service fails.
-pub async fn said(event: &Bytes, session: &mut Session<'_>) -> Result<String, CommandError> {
-    let catalogue = session.catalogue().await?;
-    let line = log::find_event(&crate::catalogue::hex(event), session).await?;
-    Ok(log::what(&line, &catalogue))
 }
 
 #[cfg(test)]

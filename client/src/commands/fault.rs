@@ -3,16 +3,19 @@
 use std::path::PathBuf;
 
 use clap::Args;
+use inquire::Confirm;
 use sponson_proto::event::v1::{Fault, Kind};
 use sponson_proto::service::v1::{AppendPicture, AppendText};
 use sponson_show::clean;
-use sponson_show::terminal::Exit;
+use sponson_show::terminal::{Attended, Exit};
 
 use super::picture;
+use super::sign_off::list;
 use crate::catalogue::{short_event, subject};
 use crate::check_file::{CheckFileError, FaceWord, FaultLine, SeverityWord, SideWord, fault_found};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::under_way::asking::broken_off;
 
 /// Record something wrong at a part of a craft.
 ///
@@ -115,6 +118,13 @@ pub async fn run(args: &FaultArgs, session: &mut Session<'_>) -> Result<Exit, Co
         note: None,
     };
     let found = fault_found(FILE_PLACE, &line, &standard, &catalogue).map_err(as_typed)?;
+    let side = args.side.map(SideWord::id).unwrap_or_default();
+    let like = catalogue.like(craft, (&found.part, &found.class), side);
+    if !like.is_empty() && is_the_same(list(&like), session).await? {
+        let said = "nothing was recorded: it is open already";
+        session.terminal().result(said)?;
+        return Ok(Exit::Fine);
+    }
     let mut record = Record::about([subject(craft)]);
     if let Some(number) = &args.gear {
         record.subjects.push(subject(catalogue.gear(number)?));
@@ -145,4 +155,19 @@ pub async fn run(args: &FaultArgs, session: &mut Session<'_>) -> Result<Exit, Co
     let line = format!("{said}: fault {}-0", short_event(&event));
     session.terminal().result(&line)?;
     Ok(Exit::Fine)
+}
+
+/// Asks whoever sits at the terminal; where nobody does, it is another one: no fault is lost.
+async fn is_the_same(like: String, session: &mut Session<'_>) -> Result<bool, CommandError> {
+    if session.terminal().attended() != Attended::Yes {
+        return Ok(false);
+    }
+    let asking = tokio::task::spawn_blocking(move || {
+        Confirm::new(&format!("open already: {like}. The same as this one?"))
+            .with_default(false)
+            .with_help_message("yes leaves it at that; no records another one")
+            .prompt()
+            .map_err(broken_off)
+    });
+    asking.await.unwrap_or(Err(CommandError::BrokenOff))
 }

@@ -5,7 +5,7 @@ use sponson_show::terminal::Exit;
 
 use crate::check_file::CountLine;
 use crate::error::CommandError;
-use crate::lending::{Lent, lend, said};
+use crate::lending::{Lent, lend};
 use crate::session::Session;
 
 /// Record that loose kit went from one craft, shelf, store or bag to another, as it was counted at
@@ -62,9 +62,8 @@ pub async fn run(args: &LendArgs, session: &mut Session<'_>) -> Result<Exit, Com
         there: counted(args.there, &args.there_dates),
         note: args.note.clone(),
     };
-    for event in lend(&lent, session).await? {
-        let what = said(&event, session).await?;
-        session.recorded(&what, &event)?;
+    for counted in lend(&lent, session).await? {
+        session.recorded(&counted.said, &counted.event)?;
     }
     Ok(Exit::Fine)
 }

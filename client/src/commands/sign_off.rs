@@ -140,7 +140,7 @@ async fn is_the_same(these: String, like: String) -> Result<bool, CommandError> 
     asking.await.unwrap_or(Err(CommandError::BrokenOff))
 }
 
-fn list(faults: &[&CatalogueFault]) -> String {
+pub(super) fn list(faults: &[&CatalogueFault]) -> String {
     let names: Vec<String> = faults
         .iter()
         .map(|fault| {

@@ -95,6 +95,8 @@ fn what_a_command_refuses_stands_beside_its_field() {
         ("--meter is abc; write 113.6h", "meter.M4"),
         ("PART: boat standard x has no part tube-9; it has y", "part"),
         ("gear M7 is not known here", "gear"),
+        ("RESULT is missing; say passed or failed", "result"),
+        ("<FAULT>...", "fault"),
         ("the other side is busy", ""),
     ] {
         assert_eq!(field_of(error, &given), field, "{error}");

@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use axum::extract::{Extension, Form, Path, RawQuery, State};
 use axum::response::Response;
-use sponson_proto::service::v1::CatalogueFault;
 use sponson_readiness::moment::Moment;
 use sponson_show::html::station::work::{FaultFacts, LikeFault, fault_body};
 use sponson_show::units::print;
@@ -15,7 +14,6 @@ use crate::catalogue::short_fault;
 use crate::check_file::CLASSES;
 use crate::commands::fault::{self, FaultArgs};
 use crate::filled::{self, Pair};
-use crate::near::plain;
 use crate::pages::record::recorder;
 use crate::pages::state::Pages;
 use crate::web::visit::Visit;
@@ -97,21 +95,13 @@ fn as_typed(given: &[Pair]) -> Vec<Pair> {
     all
 }
 
-/// Open faults that may be the same defect: of the same class at the same part, and not said to be
-/// on another side.
+/// Open faults that may be the same defect.
 fn like(craft: &OnCraft, given: &[Pair]) -> Vec<LikeFault> {
-    let part = plain(filled::value(given, "part"));
-    let class = plain(filled::value(given, "class"));
-    let side = filled::value(given, "side");
-    let is_like = |fault: &&CatalogueFault| {
-        let elsewhere = ["port", "starboard", "centre"]
-            .iter()
-            .any(|other| !side.is_empty() && *other != side && fault.place.contains(other));
-        plain(&fault.part) == part && plain(&fault.class) == class && !elsewhere
-    };
+    let value = |field| filled::value(given, field);
     let offset = craft.told.ctx.utc_offset_min;
-    let faults = craft.known.faults(&craft.entry).into_iter();
-    let like = faults.filter(is_like).map(|fault| LikeFault {
+    let what = (value("part"), value("class"));
+    let faults = craft.known.like(&craft.entry, what, value("side"));
+    let like = faults.into_iter().map(|fault| LikeFault {
         name: short_fault(fault),
         what: what_is_open(fault),
         found: print::local(Moment(fault.found_unix_ms), offset),

@@ -25,7 +25,7 @@ use crate::session::Session;
 use crate::web::visit::Visit;
 
 /// Fields of every form that are for the page alone.
-pub(super) const OF_THE_PAGE: [&str; 5] = ["token", "once", "back", "done", "observed"];
+pub(super) const OF_THE_PAGE: [&str; 5] = ["token", "once", "back", "kept", "observed"];
 
 /// Bytes of the name of a form's copy: that two of one station's day share it has a chance of
 /// 300² / 2 / 2^64.
@@ -63,7 +63,7 @@ impl Filled {
             .pressed
             .alone()
             .await
-            .of(filled::value(&given, "done"));
+            .of(filled::value(&given, "kept"));
         Self {
             form: FormValues::of(given.clone()),
             given,
@@ -142,6 +142,7 @@ impl Filled {
         let page = WorkPage {
             token: facts.page.token.as_deref(),
             member: facts.member.as_deref(),
+            here: path,
             once: &once,
             kept: &kept,
             form: &self.form,
@@ -249,9 +250,10 @@ fn done(events: &[String], out: &[u8], err: &[u8]) -> Done {
     let mut notes: Vec<String> = Vec::new();
     let mut kept: Vec<Kept> = Vec::new();
     for line in out.lines().filter(|line| !line.trim().is_empty()) {
-        let of = events.iter().find(|event| line.contains(event.as_str()));
-        let is_new = of.is_some_and(|event| kept.iter().all(|one| one.event != **event));
-        match of.filter(|_| is_new) {
+        let is_new = |event: &&String| {
+            line.contains(event.as_str()) && kept.iter().all(|one| one.event != **event)
+        };
+        match events.iter().find(is_new) {
             Some(event) => kept.push(Kept {
                 event: event.clone(),
                 what: line.replace(&format!(" (event {event})"), ""),
@@ -272,7 +274,7 @@ fn done(events: &[String], out: &[u8], err: &[u8]) -> Done {
 /// On to the page that says what was done.
 pub(super) fn on_to(path: &str, name: &str) -> Response {
     let gap = if path.contains('?') { '&' } else { '?' };
-    Redirect::to(&format!("{path}{gap}done={name}")).into_response()
+    Redirect::to(&format!("{path}{gap}kept={name}")).into_response()
 }
 
 /// The page of what could not be shown.
@@ -310,14 +312,14 @@ mod tests {
     #[test]
     fn what_a_command_said_is_told_by_its_events() {
         let events = ["1a2b3c4d".to_owned(), "5e6f7a8b".to_owned()];
-        let out = b"Boat 3: leak at tube-2: fault 1a2b3c4d-0\nB3: now at Boat 3 (event 5e6f7a8b)\nstill open: 1a2b3c4d-0\n";
+        let out = b"Boat 3: leak at tube-2: fault 1a2b3c4d-0\nB3: now at Boat 3, event 1a2b3c4d (event 5e6f7a8b)\nstill open: 1a2b3c4d-0\n";
         let done = done(&events, out, b"the clock is off\n");
         let said: Vec<&str> = done.kept.iter().map(|one| one.what.as_str()).collect();
         assert_eq!(
             said,
             [
                 "Boat 3: leak at tube-2: fault 1a2b3c4d-0",
-                "B3: now at Boat 3"
+                "B3: now at Boat 3, event 1a2b3c4d"
             ]
         );
         assert_eq!(done.notes, ["still open: 1a2b3c4d-0", "the clock is off"]);

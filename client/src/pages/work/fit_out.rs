@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use axum::extract::{Extension, Path, RawQuery, State};
 use axum::response::Response;
+use sponson_link::refusal::Refusal;
 use sponson_proto::service::v1::{
     CheckUnderWay, LogLine, UnderWayKind, UnderWayRequest, UnderWayStage,
 };
@@ -32,15 +33,14 @@ pub(super) async fn show(
         Ok(craft) => craft,
         Err(response) => return response,
     };
-    let log = match pages.door.log_of(&craft.entry.id, LINES).await {
-        Ok(log) => log,
+    let by = match who_did(&pages, &craft).await {
+        Ok(by) => by,
         Err(refusal) => return not_shown(&pages, &visit, refusal),
     };
     let under_way = match under_way(&pages, &craft).await {
         Ok(under_way) => under_way,
         Err(why) => return not_shown(&pages, &visit, why),
     };
-    let by: Vec<StepBy> = log.lines.iter().filter_map(by).collect();
     let filled = Filled::asked(&pages, query.as_deref()).await;
     let path = format!("/fit-out/{}", craft.id);
     filled
@@ -84,6 +84,18 @@ async fn under_way(pages: &Pages, craft: &OnCraft) -> Result<Option<String>, Not
             print::local(Moment(one.changed_unix_ms), offset)
         )
     }))
+}
+
+/// Who recorded what of the craft, and of its station: that says which crews it can raise.
+async fn who_did(pages: &Pages, craft: &OnCraft) -> Result<Vec<StepBy>, Refusal> {
+    let mut all = Vec::new();
+    for id in [&craft.entry.id, &craft.entry.station] {
+        if !id.is_empty() {
+            let log = pages.door.log_of(id, LINES).await?;
+            all.extend(log.lines.iter().filter_map(by));
+        }
+    }
+    Ok(all)
 }
 
 /// Who recorded a line.

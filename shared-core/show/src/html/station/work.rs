@@ -41,6 +41,8 @@ pub struct WorkPage<'a> {
     pub token: Option<&'a str>,
     /// Member number of whoever records; none when nobody said.
     pub member: Option<&'a str>,
+    /// Path of the page, to come back to.
+    pub here: &'a str,
     /// Names this copy of a form, so that a second press of its button records nothing twice.
     pub once: &'a str,
     /// What was recorded just now.
@@ -164,7 +166,7 @@ fn press(words: &str, page: &WorkPage<'_>) -> Markup {
                 }
             }
             (_, None) => p.mind {
-                "Nobody has said who records: " a.tapped href="/who" { "say your member number" } " first."
+                "Nobody has said who records: " a.tapped href={ "/who?back=" (page.here) } { "say your member number" } " first."
             }
             (None, Some(_)) => p.mind { "Nothing can be recorded from here: sign in first." }
         }

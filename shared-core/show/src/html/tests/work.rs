@@ -59,6 +59,7 @@ fn page(form: &FormValues, kept: &[Kept], body: impl FnOnce(&WorkPage<'_>) -> Ma
     let page = WorkPage {
         token: Some("a-token"),
         member: Some("214"),
+        here: "/crews",
         once: "0011aabb",
         kept,
         form,
@@ -389,6 +390,7 @@ fn nobody_records_who_has_not_said_who_it_is() {
     let nobody = WorkPage {
         token: Some("t"),
         member: None,
+        here: "/crews",
         once: "1",
         kept: &[],
         form: &form,
@@ -398,7 +400,10 @@ fn nobody_records_who_has_not_said_who_it_is() {
         now: None,
     };
     let page = crews_body(&facts, &nobody).into_string();
-    assert!(!page.contains("<button") && page.contains("/who"), "{page}");
+    assert!(
+        !page.contains("<button") && page.contains("/who?back=/crews"),
+        "{page}"
+    );
 }
 
 #[test]

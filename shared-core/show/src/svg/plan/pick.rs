@@ -9,6 +9,7 @@ use sponson_readiness::standard::{Part, Standard};
 
 use super::hull::{BEAM, BOW, CENTRE, FOOT, Hull, TRANSOM};
 use super::numbers::exact;
+use super::place::Role;
 use super::shape::{self, Drawn};
 use crate::clean::clean;
 use crate::svg::{Closed, number, path};
@@ -61,7 +62,8 @@ fn part(one: &Drawn<'_>, chosen: &str, link: &impl Fn(&str) -> Option<String>) -
             title { (clean(&one.part.label)) }
         }
     };
-    match link(id) {
+    // Something small is no target for a finger: its name among the fields is.
+    match link(id).filter(|_| one.role != Role::Small) {
         Some(href) => html! {
             a href=(href) aria-label=(clean(&one.part.label)) aria-current=[is_chosen.then_some("true")] {
                 (shape)

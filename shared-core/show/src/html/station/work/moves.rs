@@ -43,14 +43,20 @@ pub struct GoesAlong {
     pub aboard: Vec<String>,
 }
 
-const FIELDS: [&str; 6] = ["thing", "to", "part", "note", "for", "observed"];
+const FIELDS: [&str; 5] = ["thing", "to", "part", "note", "observed"];
+
+/// Fields of a swap, where there are bags for one.
+const OF_SWAP: [&str; 2] = ["for", "spare"];
 
 /// The page.
 #[must_use]
 pub fn move_body(facts: &MoveFacts<'_>, page: &WorkPage<'_>) -> Markup {
+    let swaps = !facts.bags.is_empty() && !facts.spares.is_empty();
+    let of_swap = OF_SWAP.iter().filter(|_| swaps);
+    let fields: Vec<&str> = FIELDS.iter().chain(of_swap).copied().collect();
     html! {
         (top("Moves", None, page))
-        (not_recorded(&FIELDS, page.form))
+        (not_recorded(&fields, page.form))
         section aria-labelledby="move" {
             h2 id="move" { "Something is somewhere else now" }
             form.work method="post" action="/move" {

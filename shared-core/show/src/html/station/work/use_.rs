@@ -154,6 +154,8 @@ fn free(facts: &UseFacts<'_>, page: &WorkPage<'_>) -> Markup {
     html! {
         @if !incidents.is_empty() {
             (tick("release", &label, page.form))
+        } @else if let Some(fault) = page.form.fault("release") {
+            p.fault id="e-release" { (clean(fault)) }
         }
     }
 }
