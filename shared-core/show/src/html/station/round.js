@@ -151,7 +151,11 @@
 
   // --- How far it is ---
 
-  const has = (field) => (field in waiting ? waiting[field].text !== "" : valueOf(field) !== "" || Boolean(known[field]));
+  const has = (field) => {
+    const mine = waiting[field];
+    if (mine && mine.refused) return Boolean(known[field]);
+    return mine ? mine.text !== "" : valueOf(field) !== "" || Boolean(known[field]);
+  };
   const proves = (line) => (line.dataset.proving || "").split("\n").filter(Boolean);
   const count = () => {
     let done = 0;
@@ -233,13 +237,16 @@
       was.value = new URLSearchParams(shown).toString();
     });
     otherFaults();
+    showPictures();
     sayLines();
     count();
   };
   const over = () => {
     isOver = true;
     unsent.hidden = false;
-    unsent.textContent = "This check has been recorded or dropped. ";
+    const number = outstanding();
+    const lost = number === 0 ? "" : `${number === 1 ? "1 entry" : `${number} entries`} of this device came too late for it. `;
+    unsent.textContent = `This check has been recorded or dropped. ${lost}`;
     const link = document.createElement("a");
     link.href = PATH;
     link.textContent = "See what became of it";
@@ -484,6 +491,7 @@
     } else {
       details.open = false;
     }
+    pictureOf(form.dataset.fault, `${words("class")} at ${words("part")}`);
     say("Fault kept");
     if (cameFrom) go(cameFrom.id);
     cameFrom = null;
@@ -501,6 +509,49 @@
       list.append(it);
     }
   };
+
+  // --- Pictures ---
+
+  const showPictures = () => {
+    for (const holder of all("[data-pictures]", round)) {
+      const names = Object.keys(known).filter((it) => it.startsWith(holder.dataset.pictures)).sort().map((it) => known[it]);
+      const shown = all("img", holder).map((it) => it.getAttribute("src"));
+      if (names.join() === shown.map((it) => it.replace("/picture/", "")).join()) continue;
+      holder.replaceChildren(...names.map((name, index) => {
+        const it = document.createElement("img");
+        it.src = `/picture/${encodeURIComponent(name)}`;
+        it.alt = `Picture ${index + 1}`;
+        it.width = 160;
+        return it;
+      }));
+    }
+  };
+  const pictureOf = (number, text) => {
+    const list = document.getElementById("p-fault");
+    if (!list || [...list.options].some((it) => it.value === number)) return;
+    list.add(new Option(text, number));
+    list.value = number;
+  };
+  // A page that is left while the station is away is lost: the picture goes by itself.
+  round.addEventListener("submit", async (event) => {
+    const form = event.target;
+    if (!form.matches(".picture")) return;
+    event.preventDefault();
+    say("The picture is on its way");
+    try {
+      const reply = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { accept: "application/json" } });
+      const said = await reply.json();
+      const refused = (said.refused || [])[0];
+      if (refused) say(`Not kept. ${refused.why}`);
+      else {
+        say("Picture kept");
+        form.reset();
+        look();
+      }
+    } catch {
+      say("The picture was not taken: no answer from the station. Press again later");
+    }
+  });
 
   // --- News ---
 
@@ -528,6 +579,7 @@
         if (isLost) look();
       });
       source.addEventListener("error", () => {
+        look();
         if (source.readyState === EventSource.CLOSED) setTimeout(listen, GAPS_MS[3]);
       });
     };

@@ -16,7 +16,7 @@ use maud::{Markup, html};
 use sponson_readiness::ids::{StopId, SubjectId};
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
-use sponson_readiness::walk::{Stop, Walk};
+use sponson_readiness::walk::{Stop, Walk, WalkLine};
 
 use crate::clean::clean;
 use crate::context::Context;
@@ -32,6 +32,7 @@ mod fault;
 mod line;
 mod measure;
 mod names;
+mod picture;
 mod progress;
 mod reading;
 mod said;
@@ -213,15 +214,14 @@ fn one_stop(round: &Round<'_>, stop: &Stop, place: usize, counted: &Progress) ->
                 (line::lines(round, stop))
                 @if round.token.is_some() { (on(next, stop)) }
             }
+            @if stop.lines.contains(&WalkLine::Faults) { (picture::form(round)) }
         }
     }
 }
 
 /// What ends a stop.
 fn on(next: Option<&str>, stop: &Stop) -> Markup {
-    let has_faults = stop
-        .lines
-        .contains(&sponson_readiness::walk::WalkLine::Faults);
+    let has_faults = stop.lines.contains(&WalkLine::Faults);
     html! {
         p.press {
             button.main name="go" value=(next.unwrap_or("end")) {

@@ -29,6 +29,7 @@ fn station_facts() -> StationFacts {
         station: "North Landing".to_owned(),
         member: Some("214".to_owned()),
         sync: SyncLine {
+            pictures_waiting: 0,
             waiting: 3,
             last_sync: Some(at(-90)),
             clock_offset_ms: Some(-26 * 60 * MINUTE_MS),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use maud::{Markup, html};
 
 use super::typed::{Keys, Typed, chosen, listed, text, typed};
-use super::{Round, said};
+use super::{Round, picture, said};
 use crate::clean::clean;
 use crate::html::FormValues;
 use crate::html::station::place::{PlaceAsked, place_picker};
@@ -95,7 +95,7 @@ fn form(round: &Round<'_>, number: u32) -> Markup {
             (typed(round, Typed {
                 field: &field("note"), line: &line, label: "In words", hint: "", keys: Keys::Letters,
             }))
-            div.pictures data-of=(line) {}
+            (picture::taken(round, &prefix))
             (said::said(round, &line))
             p.press { button.big name="go" value="faults" { "Keep this fault" } }
         }
