@@ -53,9 +53,37 @@ pub struct Settings {
     /// Map of the county, a GeoJSON file.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub map: Option<PathBuf>,
+    /// Whether `serve` at a station syncs by itself; it does when this is not said.
+    #[serde(skip_serializing_if = "SyncSetting::is_usual")]
+    pub sync: SyncSetting,
     /// At the county: days after its newest entry from which its clock is in doubt.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub clock_ahead_days: Option<u32>,
+}
+
+/// Whether a station that serves syncs by itself.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum SyncSetting {
+    /// At once, soon after something was recorded, and on a schedule.
+    #[default]
+    #[serde(rename = "by itself")]
+    ByItself,
+    /// Only when somebody says so.
+    #[serde(rename = "by hand")]
+    ByHand,
+}
+
+impl SyncSetting {
+    #[expect(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde hands the field by reference"
+    )]
+    const fn is_usual(&self) -> bool {
+        match self {
+            Self::ByItself => true,
+            Self::ByHand => false,
+        }
+    }
 }
 
 /// Why settings could not be read or kept.
@@ -243,6 +271,25 @@ mod tests {
         };
         settings.write(&places.settings).expect("writes");
         assert_eq!(Settings::read(&places.settings).expect("reads"), settings);
+    }
+
+    #[test]
+    fn a_station_syncs_by_itself_unless_it_is_said_otherwise() {
+        for (text, sync) in [
+            ("", Some(SyncSetting::ByItself)),
+            ("sync = \"by itself\"\n", Some(SyncSetting::ByItself)),
+            ("sync = \"by hand\"\n", Some(SyncSetting::ByHand)),
+            ("sync = \"never\"\n", None),
+        ] {
+            let read = toml::from_str::<Settings>(text).ok();
+            assert_eq!(read.map(|settings| settings.sync), sync, "{text}");
+        }
+        let by_hand = Settings {
+            sync: SyncSetting::ByHand,
+            ..Settings::default()
+        };
+        let text = toml::to_string(&by_hand).expect("writes");
+        assert_eq!(text, "sync = \"by hand\"\n");
     }
 
     #[test]

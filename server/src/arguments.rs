@@ -222,3 +222,43 @@ async fn with_service(
         Talk::About(args) => Ok(shared::about::run(args, session).await?),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const UNIT: &str = include_str!("../sponson-county.service");
+
+    /// What the unit file starts is a command line of this program, in the folder that it keeps.
+    #[test]
+    fn the_unit_file_starts_what_there_is() {
+        let line = |key: &str| {
+            let mut lines = UNIT.lines();
+            lines.find_map(|line| line.strip_prefix(key)).expect(key)
+        };
+        let words = line("ExecStart=").split(' ');
+        let cli = Cli::try_parse_from(words.clone()).expect("a command line");
+        assert!(matches!(cli.command, Command::Serve(_)), "{cli:?}");
+        let program = words.clone().next().expect("a program");
+        assert_eq!(program, "/usr/local/bin/sponson-county");
+        let kept = format!("/var/lib/{}", line("StateDirectory="));
+        assert_eq!(cli.folder, Some(PathBuf::from(kept)));
+    }
+
+    #[test]
+    fn the_unit_file_gives_no_more_than_serving_needs() {
+        for wanted in [
+            "NoNewPrivileges=yes",
+            "ProtectSystem=strict",
+            "ProtectHome=yes",
+            "PrivateTmp=yes",
+            "CapabilityBoundingSet=",
+            "UMask=0077",
+            "Restart=on-failure",
+            "WantedBy=multi-user.target",
+        ] {
+            assert!(UNIT.lines().any(|line| line == wanted), "{wanted}");
+        }
+        assert!(!UNIT.contains("User=root"));
+    }
+}

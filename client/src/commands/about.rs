@@ -61,6 +61,7 @@ fn text(about: &AboutReply, catalogue: &Catalogue, now_unix_ms: i64) -> String {
         ("device's key", key),
         ("version", clean(&about.version)),
     ];
+    rows.extend(by_itself(about, now_unix_ms, offset));
     if let Some(off) = about.clock_offset_ms {
         rows.push(("clock", clock_words::measured(off)));
     }
@@ -122,6 +123,31 @@ fn waiting_pictures(about: &AboutReply) -> String {
         0 => String::new(),
         many => many.to_string(),
     }
+}
+
+/// How the syncs of a running service stand, and who else was heard.
+fn by_itself(about: &AboutReply, now_unix_ms: i64, offset: i32) -> Vec<(&'static str, String)> {
+    let mut rows = Vec::new();
+    let ago = |ms: i64| print::ago(Moment(now_unix_ms).since(Moment(ms)));
+    if let Some(state) = about.sync_state.as_ref().filter(|state| state.by_itself) {
+        let next = match (state.now, state.next_unix_ms) {
+            (true, _) => "by itself, now".to_owned(),
+            (false, Some(next)) => {
+                format!("by itself, next at {}", print::local(Moment(next), offset))
+            }
+            (false, None) => "by itself".to_owned(),
+        };
+        rows.push(("syncs", next));
+        if let Some(tried) = state.tried_unix_ms.filter(|_| !state.failed.is_empty()) {
+            let why = format!("{}: {}", ago(tried), clean(&state.failed));
+            rows.push(("the last sync did not go through", why));
+        }
+    }
+    for heard in &about.heard {
+        let when = heard.unix_ms.map_or_else(|| "never".to_owned(), ago);
+        rows.push(("heard", format!("{}, {when}", clean(&heard.station))));
+    }
+    rows
 }
 
 /// How the county log follows another one, and what came back since.

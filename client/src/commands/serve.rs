@@ -11,7 +11,7 @@ use tokio::sync::watch;
 use crate::device::{opening, socket, told_to_end};
 use crate::error::CommandError;
 use crate::pages::{PagesError, PagesUp, USUAL_PORT};
-use crate::settings::{Places, Settings};
+use crate::settings::{Places, Settings, SyncSetting};
 use crate::surroundings::Surroundings;
 use crate::web::at::{AtError, Wanted};
 
@@ -85,6 +85,7 @@ pub struct StationUp {
     host: Host,
     own: Listening,
     pages: Option<PagesUp>,
+    sync: SyncSetting,
 }
 
 impl StationUp {
@@ -104,6 +105,7 @@ impl StationUp {
             opening(places, side, surroundings).with_places(settings.launch_places(places))
         });
         let socket = socket(&places.data);
+        let sync = settings.sync;
         async move {
             let host = opening?.host().await?;
             let own = Listening::begin(socket)?;
@@ -111,6 +113,7 @@ impl StationUp {
                 host,
                 own,
                 pages: None,
+                sync,
             })
         }
     }
@@ -173,10 +176,29 @@ pub async fn serve_up(
     up: StationUp,
     shutdown: impl Future<Output = ()> + Send,
 ) -> Result<(), CommandError> {
-    let StationUp { host, own, pages } = up;
+    let StationUp {
+        host,
+        own,
+        pages,
+        sync,
+    } = up;
     let shared = host.shared.clone();
     let (tell, told) = watch::channel(());
     let told_pages = told.clone();
+    let told_syncs = told.clone();
+    let syncing = {
+        let host = host.clone();
+        async move {
+            match sync {
+                // Cut where it is: what was kept stays, and the county is asked again next time.
+                SyncSetting::ByItself => tokio::select! {
+                    () = local::by_itself::by_itself(host) => {}
+                    () = ended(told_syncs) => {}
+                },
+                SyncSetting::ByHand => {}
+            }
+        }
+    };
     let own = local::serve(host, own, ended(told));
     let pages = async {
         if let Some(pages) = pages {
@@ -187,7 +209,7 @@ pub async fn serve_up(
         shutdown.await;
         drop(tell);
     };
-    let (own, (), ()) = tokio::join!(own, pages, telling);
+    let (own, (), (), ()) = tokio::join!(own, pages, syncing, telling);
     shared.close().await;
     Ok(own?)
 }

@@ -243,6 +243,7 @@ fn check(message: wire::Check) -> String {
         (message.answers.len(), "answer"),
         (no, "'no'"),
         (message.faults.len(), "fault"),
+        (message.seals.len(), "seal"),
     ];
     let parts: Vec<String> = parts
         .iter()

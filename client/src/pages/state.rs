@@ -236,9 +236,19 @@ fn sync_line(about: &AboutReply) -> SyncLine {
         trying: match &about.sync_refused {
             _ if about.ended_at.is_some() => SyncTrying::Never,
             Some(refused) => SyncTrying::Refused(refused.words.clone()),
-            None => SyncTrying::Idle,
+            None => match &about.sync_state {
+                Some(state) if state.now => SyncTrying::Now,
+                Some(state) => state
+                    .next_unix_ms
+                    .map_or(SyncTrying::Idle, |at| SyncTrying::NextAt(Moment(at))),
+                None => SyncTrying::Idle,
+            },
         },
-        heard: Vec::new(),
+        heard: about
+            .heard
+            .iter()
+            .map(|heard| (heard.station.clone(), heard.unix_ms.map(Moment)))
+            .collect(),
     }
 }
 

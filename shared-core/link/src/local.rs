@@ -16,6 +16,7 @@ use crate::station::CountyAt;
 
 mod answers;
 mod begun;
+pub mod by_itself;
 mod carry;
 mod codes;
 mod notes;

@@ -10,6 +10,7 @@ use sponson_replica::{Held, Replica};
 use tokio::sync::watch;
 
 use crate::clock::{Clock, Entropy};
+use crate::local::by_itself::Syncs;
 use crate::local::under_way::UnderWay;
 
 /// A replica with the clocks and the random bytes of its device.
@@ -21,6 +22,7 @@ pub struct Shared {
     held: Arc<watch::Sender<Held>>,
     places: Option<PathBuf>,
     under_way: Option<UnderWay>,
+    syncs: Syncs,
 }
 
 /// The replica can no longer be called.
@@ -45,7 +47,14 @@ impl Shared {
             entropy,
             places: None,
             under_way: None,
+            syncs: Syncs::default(),
         }
+    }
+
+    /// How the syncs of this process stand.
+    #[must_use]
+    pub const fn syncs(&self) -> &Syncs {
+        &self.syncs
     }
 
     /// How much is held, as of the last call that ended; changes as soon as a call held more.

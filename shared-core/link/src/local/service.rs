@@ -13,8 +13,8 @@ use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
 use super::{
-    Host, HostRole, answers, begun, carry, codes, notes, pictures, prove, read, registry, scrub,
-    syncing, trying, under_way, visitors,
+    Host, HostRole, answers, begun, by_itself, carry, codes, notes, pictures, prove, read,
+    registry, scrub, syncing, trying, under_way, visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
@@ -194,12 +194,14 @@ impl Local for LocalService {
         let (host, county) = (self.host.clone(), county.clone());
         tokio::spawn(async move {
             let told = sender.clone();
+            let under = host.shared.syncs().begin().await;
             let done = station::sync(&host.shared, &county, &host.identity, |progress| {
                 // A reader that is slow misses progress, nothing else.
                 let _ = told.try_send(Ok(syncing::reply(progress, None)));
             })
             .await;
             syncing::note(&host.shared, &done).await;
+            under.ended(host.shared.clock().now().unix_ms, &done);
             let last = match done {
                 Ok(report) => Ok(syncing::reply(
                     Progress {
@@ -462,9 +464,14 @@ fn about_reply(about: About, host: &Host) -> wire::AboutReply {
 pub(super) async fn about(host: &Host) -> Result<wire::AboutReply, Refusal> {
     let now = host.shared.clock().now();
     let of = host.clone();
+    let syncs = by_itself::to_wire(&host.shared.syncs().state().borrow());
     let reply = host.shared.call(move |replica| {
         let (about, told) = registry::about(replica)?;
         let county = replica.is_county();
+        let heard = match county {
+            true => Vec::new(),
+            false => by_itself::heard(replica, now.unix_ms),
+        };
         let told = registry::add(about_reply(about, &of), told);
         Ok::<_, Refusal>(wire::AboutReply {
             begun: begun::of(replica),
@@ -472,6 +479,8 @@ pub(super) async fn about(host: &Host) -> Result<wire::AboutReply, Refusal> {
             station_clocks: station_clocks(replica),
             newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
             notes: notes::of(replica, now.unix_ms),
+            sync_state: Some(syncs).filter(|_| !county),
+            heard,
             ..scrub::add(pictures::add(told, replica), replica.upkeep())
         })
     });

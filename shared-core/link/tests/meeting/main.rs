@@ -5,6 +5,7 @@
 
 mod admission;
 mod answer;
+mod by_itself;
 mod cut;
 mod given;
 mod guard;

@@ -175,6 +175,12 @@ impl Replica {
         })
     }
 
+    /// How many entries this device recorded in its own chain.
+    #[must_use]
+    pub fn recorded(&self) -> u64 {
+        self.next_place().0.saturating_sub(1)
+    }
+
     /// Seq and event before, at the end of the own chain; of the longest branch if it parted.
     fn next_place(&self) -> (u64, Option<EventId>) {
         let heads = self.index.chains.get(&self.key.key());
