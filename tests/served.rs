@@ -29,6 +29,7 @@ fn commands_go_through_the_socket_until_it_is_told_to_end() {
     let county = world.county();
     let (county_up, address) = county.serve_county();
     let station = world.joined("Millrace", address);
+    station.sync_by_hand();
     let up = station.serve_station();
     for device in [&county, &station] {
         assert_eq!(mode(&device.socket()), 0o600, "{device:?}");

@@ -176,6 +176,13 @@ impl Device {
         &self.folder
     }
 
+    /// Has a station that joined sync only when it is told to.
+    pub fn sync_by_hand(&self) {
+        let file = self.folder.join(sponson_client::settings::SETTINGS_FILE);
+        let text = std::fs::read_to_string(&file).expect("it joined");
+        std::fs::write(&file, format!("sync = \"by hand\"\n{text}")).expect("it can be written");
+    }
+
     /// The socket of its local service.
     #[must_use]
     pub fn socket(&self) -> PathBuf {

@@ -294,7 +294,10 @@ async fn keep_up(
 ) -> Result<(), sponson_client::CommandError> {
     let (mut given, _, _) = surroundings();
     let places = Places::of("sponson", Some(folder))?;
-    let settings = sponson_client::settings::Settings::read(&places.settings)?;
+    let settings = sponson_client::settings::Settings {
+        sync: sponson_client::settings::SyncSetting::ByHand,
+        ..sponson_client::settings::Settings::read(&places.settings)?
+    };
     let until = async {
         let _ = stopped.await;
     };

@@ -3,7 +3,7 @@
 
 use sponson_client::commands::serve::{StationUp, serve_up, wanted};
 use sponson_client::pages::routes::{Gate, Route, Taken};
-use sponson_client::settings::{Places, Settings};
+use sponson_client::settings::{Places, Settings, SyncSetting};
 use sponson_link::county::visitors::PageRole;
 use sponson_show::terminal::Exit;
 use tokio::sync::oneshot;
@@ -24,7 +24,10 @@ impl Station {
         world.joined("north").await;
         let (given, ..) = world.surroundings();
         let places = Places::of("north", Some(&world.path("north"))).expect("a folder");
-        let settings = Settings::read(&places.settings).expect("settings");
+        let settings = Settings {
+            sync: SyncSetting::ByHand,
+            ..Settings::read(&places.settings).expect("settings")
+        };
         let at = wanted(Some("127.0.0.1:0"), &places, &settings).expect("can be served");
         let up = StationUp::begin(&places, &settings, &given).await;
         let up = up.expect("comes up");
