@@ -282,6 +282,7 @@ impl Told {
         let held = sheet.parts.iter();
         let held = held.filter_map(|part| Some((part, part.pressure.as_ref()?)));
         Check {
+            seals: Vec::new(),
             extent: Extent::Full,
             standard_revision: Some(1),
             readings: held
