@@ -15,7 +15,7 @@ use tokio::sync::watch;
 
 use crate::catalogue::{Catalogue, LookupError};
 use crate::settings::Settings;
-use crate::web::at::{AtError, Wanted};
+use crate::web::at::{AtError, Reach, Wanted};
 use crate::web::{self, Bound};
 
 mod craft;
@@ -77,7 +77,8 @@ impl PagesUp {
         host: Host,
         settings: &Settings,
     ) -> Result<Self, PagesError> {
-        if !wanted.address.ip().is_loopback() && !network_allowed(&host).await? {
+        let door = Door::of(host.clone());
+        if !wanted.address.ip().is_loopback() && !network_allowed(&door).await? {
             return Err(PagesError::NotAllowed(wanted.address));
         }
         Ok(Self {
@@ -98,20 +99,44 @@ impl PagesUp {
         self.bound.said()
     }
 
-    /// Serves until the sender of `told` is dropped, then drains within a bounded time.
+    /// Serves until the sender of `told` is dropped, or the policy keeps them to this machine again;
+    /// then drains within a bounded time.
     pub async fn serve(self, told: watch::Receiver<()>) {
-        let pages = Arc::new(Pages::new(&self.bound, self.county, told.clone()));
+        let (tell, told_pages) = watch::channel(());
+        let (door, reach) = (self.bound.door().clone(), self.bound.at().reach);
+        let pages = Pages::new(&self.bound, self.county, told_pages.clone());
+        let pages = Arc::new(pages);
         let front = Arc::clone(&pages.front);
         let routes = routes::router().fallback(files::nothing);
         let router = web::behind(&front, routes, BODY_BYTES_MAX, pages);
-        self.bound.serve(front, router, told).await;
+        let ending = async {
+            to_end(&door, reach, told).await;
+            drop(tell);
+        };
+        tokio::join!(self.bound.serve(front, router, told_pages), ending);
+    }
+}
+
+/// Waits until the pages are to end.
+async fn to_end(door: &Door, reach: Reach, mut told: watch::Receiver<()>) {
+    let mut changes = door.changes();
+    loop {
+        if reach == Reach::Network && !network_allowed(door).await.unwrap_or(false) {
+            tracing::warn!("the policy keeps the pages to this machine: they end");
+            return;
+        }
+        tokio::select! {
+            // Only ever dropped.
+            _ = told.changed() => return,
+            changed = changes.changed() => if changed.is_err() { return },
+        }
     }
 }
 
 /// Whether the policy in force lets a station serve its pages beyond its own machine.
-async fn network_allowed(host: &Host) -> Result<bool, PagesError> {
-    let reply = Door::of(host.clone()).catalogue().await;
-    let catalogue = Catalogue::new(reply.map_err(PagesError::Refused)?)?;
+async fn network_allowed(door: &Door) -> Result<bool, PagesError> {
+    let reply = door.catalogue().await.map_err(PagesError::Refused)?;
+    let catalogue = Catalogue::new(reply)?;
     Ok(match catalogue.policy().pages.station_network {
         StationNetwork::Yes => true,
         StationNetwork::No => false,

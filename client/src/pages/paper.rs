@@ -44,7 +44,7 @@ pub(super) fn routes() -> Vec<Route> {
         read("/sheet/{id}", Gate::Reads, get(sheet)),
         read("/label/{id}", Gate::Reads, get(one_label)),
         read("/c/{number}", Gate::Reads, get(from_label)),
-        both("/paper/{id}", Gate::Reads, get(show).post(take)),
+        both("/paper/{id}", Gate::Records, get(show).post(take)),
         read(&style().path, Gate::Open, get(serve_style)),
         read(&script().path, Gate::Open, get(serve_script)),
     ]

@@ -161,13 +161,7 @@ fn may_pass(gate: Gate, visit: &Visit) -> bool {
 fn refused(gate: Gate, visit: &Visit, front: &Front, request: &Request) -> Response {
     let words = front.house.words();
     if let (Gate::Records, true, Some(who)) = (gate, visit.may_read(), words.who) {
-        // What was filled in on a form is not led back to: it would come without its values.
-        let here = request.uri().path_and_query();
-        let back = match (request.method(), here) {
-            (&Method::GET, Some(here)) => encoded(here.as_str()),
-            _ => String::new(),
-        };
-        return Redirect::to(&format!("{who}?back={back}")).into_response();
+        return who_is_it(who, visit, front, request);
     }
     if visit.visitor.is_none() {
         let body = not_signed_in_body(words.let_in);
@@ -179,6 +173,22 @@ fn refused(gate: Gate, visit: &Visit, front: &Front, request: &Request) -> Respo
     };
     let text = format!("This needs the role of {needs}: ask the lead for a link with it.");
     front.say(visit, StatusCode::FORBIDDEN, "Not with your role", &[&text])
+}
+
+/// Leads whoever has said no member number to where it is asked, and back; what was filled in on a
+/// form does not come along, so that is said.
+fn who_is_it(who: &str, visit: &Visit, front: &Front, request: &Request) -> Response {
+    let here = request.uri().path_and_query();
+    match (request.method(), here) {
+        (&Method::GET, Some(here)) => {
+            let back = encoded(here.as_str());
+            Redirect::to(&format!("{who}?back={back}")).into_response()
+        }
+        _ => {
+            let text = format!("Nothing was recorded: say who you are first, at {who}.");
+            front.say(visit, StatusCode::FORBIDDEN, "Who are you?", &[&text])
+        }
+    }
 }
 
 /// A path with its query as the value of a query.

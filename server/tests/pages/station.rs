@@ -119,7 +119,8 @@ async fn go(caller: &Caller, route: &Route, craft: &str) -> Vec<Reply> {
 
 /// Whether a visit is let through, as far as sign-in, role and who it is go.
 fn let_through(reply: &Reply, gate: Gate) -> bool {
-    let sent_to_who = gate == Gate::Records && reply.header("location").starts_with("/who?back=");
+    let to_who = reply.header("location").starts_with("/who?back=");
+    let sent_to_who = gate == Gate::Records && to_who;
     !sent_to_who && !matches!(reply.status, 401 | 403)
 }
 
