@@ -16,6 +16,7 @@ mod founding;
 mod holds;
 mod in_service;
 mod kit_moves;
+mod lent;
 mod paper;
 mod pictures;
 mod redact;

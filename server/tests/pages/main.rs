@@ -7,4 +7,5 @@ mod record;
 mod shown;
 mod signing_in;
 mod station;
+mod work;
 mod world;

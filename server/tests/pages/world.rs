@@ -10,6 +10,7 @@ use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use sponson_client::Surroundings;
+use sponson_client::commands::serve::{StationUp, serve_up, wanted};
 use sponson_client::settings::{Places, Settings};
 use sponson_link::{Clock, Entropy};
 use sponson_replica::Now;
@@ -53,6 +54,8 @@ pub(crate) struct World {
     pub(crate) pages: Option<SocketAddr>,
     said: Vec<String>,
     serving: Option<(oneshot::Sender<()>, JoinHandle<()>)>,
+    /// While it is there, a station serves its pages.
+    station: Option<oneshot::Sender<()>>,
 }
 
 impl World {
@@ -72,6 +75,7 @@ impl World {
             pages: None,
             said: Vec::new(),
             serving: None,
+            station: None,
         };
         let root = world.path("stick.key");
         let craft = world.path("craft.csv");
@@ -208,6 +212,39 @@ impl World {
             let (exit, said) = self.run(folder, line).await;
             assert_eq!(exit, Exit::Fine, "{line}: {said}");
         }
+    }
+
+    /// Somebody at the machine of a station that has joined and serves its pages, who said who it is.
+    pub(crate) async fn station(&mut self, member: &str) -> Caller {
+        self.joined("station").await;
+        let (given, ..) = self.surroundings();
+        let places = Places::of("station", Some(&self.path("station"))).expect("a folder");
+        let settings = Settings::read(&places.settings).expect("settings");
+        let at = wanted(Some("127.0.0.1:0"), &places, &settings).expect("can be served");
+        let up = StationUp::begin(&places, &settings, &given).await;
+        let up = up.expect("comes up");
+        let up = up.with_pages(&at.expect("pages"), &settings).await;
+        let up = up.expect("pages come up");
+        let address = up.pages().expect("pages").address();
+        let (stop, stopped) = oneshot::channel::<()>();
+        let until = async {
+            // A dropped sender stops as well.
+            let _ = stopped.await;
+        };
+        tokio::spawn(async { serve_up(up, until).await.expect("ends well") });
+        self.station = Some(stop);
+        let mut caller = Caller {
+            address,
+            host: address.to_string(),
+            cookie: String::new(),
+            token: String::new(),
+        };
+        caller.token = form_token(&caller.get("/who").await.text);
+        let form = format!("token={}&member={member}&back=%2F", caller.token);
+        let said = caller.post("/who", &form).await;
+        assert_eq!(said.status, 303, "{}", said.text);
+        caller.keep_cookie(&said);
+        caller
     }
 
     /// The path of a new link.
@@ -364,11 +401,11 @@ impl Caller {
     }
 
     /// Listens to what is told of changes.
-    pub(crate) async fn listen(&self, headers: &[(&str, &str)]) -> Listening {
+    pub(crate) async fn listen(&self, headers: &[(&str, &str)]) -> Hearing {
         let mut stream = TcpStream::connect(self.address).await.expect("it listens");
         let request = self.request("GET", "/changes", headers, "");
         stream.write_all(request.as_bytes()).await.expect("sends");
-        Listening {
+        Hearing {
             stream,
             text: String::new(),
         }
@@ -389,12 +426,12 @@ pub(crate) async fn exchange(
 }
 
 /// Somebody who is told of changes.
-pub(crate) struct Listening {
+pub(crate) struct Hearing {
     stream: TcpStream,
     pub(crate) text: String,
 }
 
-impl Listening {
+impl Hearing {
     /// Reads until the text holds something so many times.
     pub(crate) async fn hear(&mut self, what: &str, times: usize) {
         let waiting = async {
