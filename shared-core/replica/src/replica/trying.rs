@@ -147,6 +147,15 @@ impl Replica {
             let mut draft = self.draft(event, Vec::new(), &now)?;
             for (earlier, _) in &drafted {
                 follow(&mut draft, earlier, observed_to);
+                // At the county each takes its place in the log before the next is written.
+                if let Some(held) = draft
+                    .header
+                    .checkpoint
+                    .as_mut()
+                    .filter(|_| self.is_county())
+                {
+                    held.size = held.size.saturating_add(1);
+                }
             }
             let signed = SignedEvent::sign(draft, &self.key)?;
             let known = |id: &EventId| {

@@ -19,6 +19,7 @@ mod picturing;
 mod proving;
 mod redacting;
 mod refusing;
+mod trying;
 mod twins;
 mod untrusted;
 mod upkeep;

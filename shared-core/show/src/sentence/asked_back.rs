@@ -92,7 +92,7 @@ impl Said<'_> {
                 limit_pa: _,
                 last_at,
             } => format!(
-                "{}, and by the last reading ({}) it would be {} in this air: is it right?",
+                "{}, and by the last reading, {}, it would be {} in this air: is it right?",
                 self.pressure(*gauge_pa),
                 self.ctx.local_and_age(*last_at, self.now),
                 self.pressure(*last_pa)
@@ -182,3 +182,6 @@ fn more_than_ever(count: u32, last: Option<u32>, wanted: u32) -> String {
     let counted = last.map_or_else(String::new, |last| format!("{last} were counted last and "));
     format!("{count}, where {counted}{wanted} are wanted: is it right?")
 }
+
+#[cfg(test)]
+mod tests;

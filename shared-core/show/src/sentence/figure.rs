@@ -164,3 +164,6 @@ fn verdict(craft: &CraftAnswer, part: &PartId) -> String {
     }
     said.join(", ")
 }
+
+#[cfg(test)]
+mod tests;

@@ -199,3 +199,6 @@ fn middle(parts: &BTreeSet<&PartId>, drawn: &[Drawn<'_>]) -> Option<Point> {
     let sum = |of: fn(&Point) -> f64| places.iter().map(of).sum::<f64>();
     Some(Point::new(sum(|at| at.x) / count, sum(|at| at.y) / count))
 }
+
+#[cfg(test)]
+mod tests;
