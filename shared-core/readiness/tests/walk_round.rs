@@ -51,9 +51,11 @@ fn laden(standard: &Standard) -> Aboard {
 fn parts(walk: &Walk) -> Vec<&PartId> {
     let mut parts: Vec<&PartId> = walk
         .lines()
-        .filter_map(|line| match line {
-            WalkLine::Reading { part, .. } => Some(part),
-            _ => None,
+        .filter_map(|line| {
+            let WalkLine::Reading { part, .. } = line else {
+                return None;
+            };
+            Some(part)
         })
         .collect();
     parts.sort();
@@ -68,9 +70,11 @@ fn check_whole(standard: &Standard, aboard: &Aboard) {
     assert_eq!(parts(&whole), wanted, "each gauge is read once");
     let answers: Vec<&LineId> = whole
         .lines()
-        .filter_map(|line| match line {
-            WalkLine::Answer { line, .. } => Some(line),
-            _ => None,
+        .filter_map(|line| {
+            let WalkLine::Answer { line, .. } = line else {
+                return None;
+            };
+            Some(line)
         })
         .collect();
     let once: BTreeSet<&LineId> = answers.iter().copied().collect();
@@ -81,9 +85,11 @@ fn check_whole(standard: &Standard, aboard: &Aboard) {
     );
     let counted: BTreeSet<&LineId> = whole
         .lines()
-        .filter_map(|line| match line {
-            WalkLine::Count { item, .. } => Some(item),
-            _ => None,
+        .filter_map(|line| {
+            let WalkLine::Count { item, .. } = line else {
+                return None;
+            };
+            Some(item)
         })
         .collect();
     let long = |item: &&sponson_readiness::standard::Item| {
@@ -154,21 +160,23 @@ fn told(walk: &Walk) -> String {
 }
 
 fn label(label: &StopLabel) -> String {
-    match label {
-        StopLabel::Sheet(words) => words.clone(),
-        other => format!("{other:?}"),
+    if let StopLabel::Sheet(words) = label {
+        return words.clone();
     }
+    format!("{label:?}")
 }
 
 fn word(line: &WalkLine) -> String {
-    match line {
-        WalkLine::Reading { part, valves, .. } => {
-            format!("{part}{}", if *valves { " (valves)" } else { "" })
-        }
-        WalkLine::Answer { line, .. } => format!("{line}?"),
-        WalkLine::Count { item, wanted, .. } => format!("{wanted} {item}"),
-        other => format!("{other:?}").to_lowercase(),
+    if let WalkLine::Reading { part, valves, .. } = line {
+        return format!("{part}{}", if *valves { " (valves)" } else { "" });
     }
+    if let WalkLine::Answer { line, .. } = line {
+        return format!("{line}?");
+    }
+    if let WalkLine::Count { item, wanted, .. } = line {
+        return format!("{wanted} {item}");
+    }
+    format!("{line:?}").to_lowercase()
 }
 
 #[test]

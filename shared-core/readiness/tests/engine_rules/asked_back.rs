@@ -419,10 +419,10 @@ fn a_cylinder_above_its_service_pressure_is_asked_back_beyond_a_margin() {
     let mut scene = Scene::inflatable();
     let registered = &mut scene.record(MOTOR).gear.0[0].value;
     registered.kind = GearKind::Cylinder;
-    registered.cylinder = Box::new(CylinderMarks {
+    *registered.cylinder = CylinderMarks {
         service_kpa: Some(20_000),
         ..CylinderMarks::default()
-    });
+    };
     let gauge = |gauge_kpa| {
         let mut entry = Entry::default();
         entry.check.cylinders.push(CylinderReading {
