@@ -4,6 +4,7 @@ mod bounds;
 mod doors;
 mod network;
 mod record;
+mod round;
 mod shown;
 mod signing_in;
 mod station;

@@ -11,15 +11,15 @@ use tokio::sync::oneshot;
 use crate::world::{Caller, PATIENCE, Reply, World, form_token};
 
 /// A station that serves its pages on its own machine.
-struct Station {
+pub(crate) struct Station {
     world: World,
-    caller: Caller,
+    pub(crate) caller: Caller,
     stop: oneshot::Sender<()>,
     task: tokio::task::JoinHandle<()>,
 }
 
 impl Station {
-    async fn up() -> Self {
+    pub(crate) async fn up() -> Self {
         let world = World::up().await;
         world.joined("north").await;
         let (given, ..) = world.surroundings();
@@ -56,7 +56,7 @@ impl Station {
     }
 
     /// Somebody at the machine who has said a member number.
-    async fn said(&self, member: &str) -> Caller {
+    pub(crate) async fn said(&self, member: &str) -> Caller {
         let mut caller = self.caller.clone();
         let form = format!("token={}&member={member}&back=%2F", caller.token);
         let kept = caller.post("/who", &form).await;
@@ -80,13 +80,13 @@ impl Station {
         caller
     }
 
-    async fn craft(&self) -> String {
+    pub(crate) async fn craft(&self) -> String {
         let found = self.caller.get("/find?number=3").await;
         let path = found.header("location");
         path.strip_prefix("/craft/").expect("an id").to_owned()
     }
 
-    async fn stop(self) {
+    pub(crate) async fn stop(self) {
         self.stop.send(()).expect("still serving");
         let ended = tokio::time::timeout(PATIENCE, self.task).await;
         ended.expect("it ends in time").expect("no panic");
