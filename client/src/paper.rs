@@ -164,3 +164,58 @@ fn open_faults(faults: &[&CatalogueFault], utc_offset_min: i32) -> Vec<String> {
     }
     told
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use sponson_readiness::standard::{Policy, Standard, built_in};
+    use sponson_show::html::station::paper_lines::{
+        AIR_SOURCES, BoxKind, PaperBox, fault_boxes, paper_stops,
+    };
+
+    use super::*;
+    use crate::under_way::fields::FieldName;
+    use crate::under_way::finish::SOURCES;
+
+    /// Every box of every sheet that comes with the program, those of faults among them.
+    fn boxes() -> Vec<PaperBox> {
+        let units = Policy::parse(Policy::default_text())
+            .expect("built in")
+            .units;
+        let mut boxes = fault_boxes(1);
+        for (name, text) in built_in() {
+            let standard = Standard::parse(text).expect(name);
+            let aboard = Aboard::default();
+            let walk = walk(&standard, &aboard, Extent::Full);
+            let source = PaperSource {
+                standard: &standard,
+                walk: &walk,
+                aboard: &aboard,
+                units,
+            };
+            let lines = paper_stops(&source).into_iter().flat_map(|stop| stop.lines);
+            boxes.extend(lines.flat_map(|line| line.boxes));
+        }
+        boxes
+    }
+
+    #[test]
+    fn every_box_of_a_sheet_is_a_field_of_a_check() {
+        for one in boxes() {
+            let name: Result<FieldName, _> = one.field.parse();
+            assert!(name.is_ok(), "{}", one.field);
+        }
+    }
+
+    #[test]
+    fn air_is_added_by_what_a_check_takes() {
+        let known: BTreeSet<&str> = AIR_SOURCES.iter().map(|(value, _)| *value).collect();
+        let taken: BTreeSet<&str> = SOURCES.iter().map(|(word, _)| *word).collect();
+        assert_eq!(known, taken);
+        let asked = boxes()
+            .iter()
+            .any(|one| one.kind == BoxKind::OneOf(AIR_SOURCES));
+        assert!(asked, "chambers ask for it");
+    }
+}
