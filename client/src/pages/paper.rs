@@ -159,7 +159,7 @@ async fn leads_to(pages: &Pages, number: &str) -> Result<String, NotShown> {
     let open = open_check(pages, &craft, of_boat).await?;
     Ok(match open {
         Some(check) => format!("/check/{}", check.id),
-        None => format!("/craft/{}#check", hex(&craft.id)),
+        None => format!("/craft/{}", hex(&craft.id)),
     })
 }
 
