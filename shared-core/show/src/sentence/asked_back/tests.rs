@@ -13,18 +13,14 @@ const fn mark(year: i32, month: u32) -> DateMark {
     }
 }
 
-#[test]
-fn everything_that_is_asked_back_is_a_question_in_plain_words() {
-    let (_, text) = built_in()[0];
-    let standard = Standard::parse(text).expect("a built-in sheet");
+type Case = (FieldRef, AskedWhy);
+
+fn gauges() -> Vec<Case> {
     let tube = || FieldRef::Reading(PartId::from("tube-1"), ReadingMoment::AsFound);
     let left = || FieldRef::Reading(PartId::from("tube-1"), ReadingMoment::AsLeft);
-    let flares = LineId::from("flare-red-hand");
-    let dates = || FieldRef::Dates(flares.clone(), None);
-    let motor = SubjectId::from_bytes([3; 16]);
-    let (now, then) = (sample::AS_OF, sample::AS_OF.plus_ms(-3_600_000));
+    let then = sample::AS_OF.plus_ms(-3_600_000);
     let (least_pa, most_pa) = (0, 50_000);
-    let cases = [
+    vec![
         (
             tube(),
             AskedWhy::OtherPart {
@@ -58,6 +54,15 @@ fn everything_that_is_asked_back_is_a_question_in_plain_words() {
                 left_pa: 22_000,
             },
         ),
+    ]
+}
+
+fn others() -> Vec<Case> {
+    let flares = LineId::from("flare-red-hand");
+    let dates = || FieldRef::Dates(flares.clone(), None);
+    let motor = SubjectId::from_bytes([3; 16]);
+    let now = sample::AS_OF;
+    vec![
         (
             FieldRef::Count(flares.clone(), None),
             AskedWhy::MoreThanEver {
@@ -150,10 +155,16 @@ fn everything_that_is_asked_back_is_a_question_in_plain_words() {
                 most_mc: 50_000,
             },
         ),
-    ];
+    ]
+}
+
+#[test]
+fn everything_that_is_asked_back_is_a_question_in_plain_words() {
+    let (_, text) = built_in()[0];
+    let standard = Standard::parse(text).expect("a built-in sheet");
     let ctx = sample::context();
-    let said = cases.into_iter().map(|(field, why)| {
-        let text = asked_back_text(&AskedBack { field, why }, &standard, now, &ctx);
+    let said = gauges().into_iter().chain(others()).map(|(field, why)| {
+        let text = asked_back_text(&AskedBack { field, why }, &standard, sample::AS_OF, &ctx);
         assert!(text.ends_with('?') && !text.contains("  "), "{text}");
         text + "\n"
     });
