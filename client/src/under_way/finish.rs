@@ -14,6 +14,7 @@ use sponson_proto::event::v1::{Check, Kind, Observed, TakenOff};
 use sponson_proto::service::v1::{AppendRequest, AppendSubject, CheckUnderWay, UnderWayStage};
 use sponson_proto::version;
 use sponson_readiness::moment::Moment;
+use sponson_replica::TEXTS_MAX;
 
 pub use air::SOURCES;
 pub(super) use air::air_source;
@@ -110,6 +111,16 @@ fn of_share(
         file.extent = Extent::Part;
     }
     let mut built = built(&file, catalogue, now)?;
+    if built.texts.len() > TEXTS_MAX {
+        return Err(vec![Problem {
+            field: FieldName::Note,
+            why: format!(
+                "{} notes are too many for one check: join some, at most {TEXTS_MAX} go",
+                built.texts.len()
+            ),
+            stand_by: None,
+        }]);
+    }
     let observed = built.observed.or(share.looked_at);
     let added = air::added(&share.fields, &built.check);
     let mut events = Vec::new();

@@ -210,3 +210,30 @@ fn gear_that_is_not_there_is_taken_off() {
     let planned = plan(&unknown, "M-104", &catalogue, NOW).expect("can be recorded");
     assert_eq!(planned.events.len(), 1, "nothing known is taken off");
 }
+
+/// A picture goes with the event that tells its fault, by the fault's position there.
+#[test]
+fn pictures_go_with_the_fault_that_they_show() {
+    let (one, two) = ("11".repeat(32), "22".repeat(32));
+    let check = with(&[
+        ("M-099", 5, "fault.0.part", "tube-1"),
+        ("M-099", 5, "fault.0.class", "leak"),
+        ("M-099", 5, "fault.0.severity", "minor"),
+        ("M-104", 5, "fault.3.part", "tube-2"),
+        ("M-104", 5, "fault.3.class", "leak"),
+        ("M-104", 5, "fault.3.severity", "minor"),
+        ("M-104", 4, "fault.3.picture.0", &one),
+        ("M-104", 4, "picture.0", &two),
+    ]);
+    let planned = planned(&check, "M-104");
+    let told = |event: &AppendRequest| -> Vec<(String, u8)> {
+        let pictures = event.pictures.iter();
+        pictures
+            .map(|picture| (picture.belongs_to.clone(), picture.picture[0]))
+            .collect()
+    };
+    assert_eq!(planned.events.len(), 2);
+    assert_eq!(told(&planned.events[0]), []);
+    let of_the_last = [("fault:0".to_owned(), 0x11), (String::new(), 0x22)];
+    assert_eq!(told(&planned.events[1]), of_the_last);
+}

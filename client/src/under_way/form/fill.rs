@@ -1,5 +1,6 @@
 //! One group of fields into a check file: words and numbers are read, quantities get their unit.
 
+use sponson_log::ids::Digest;
 use sponson_readiness::standard::Units;
 use sponson_show::clean;
 
@@ -71,6 +72,11 @@ pub(super) fn fill(
             Ok(())
         }
         Group::Fault(number) => {
+            for name in fields.keys() {
+                if matches!(name, FieldName::FaultPicture(of, _) if of == number) {
+                    typed.read(name, picture)?;
+                }
+            }
             if let Some(line) = fault(*number, &typed)? {
                 file.faults.push(line);
             }
@@ -142,9 +148,11 @@ fn one(file: &mut CheckFile, name: &FieldName, typed: &Typed<'_>) -> Result<(), 
                 file.aboard.push(number.clone());
             }
         }
-        // Pictures are files already; the others are parts of a group.
-        FieldName::Picture(_)
-        | FieldName::Affirmed(_)
+        FieldName::Picture(_) => {
+            typed.read(name, picture)?;
+        }
+        // Parts of a group, and what only says that somebody stands by another.
+        FieldName::Affirmed(_)
         | FieldName::Reading(..)
         | FieldName::Answer(_)
         | FieldName::AnswerNote(_)
@@ -226,6 +234,14 @@ fn fault(number: u32, typed: &Typed<'_>) -> Result<Option<FaultLine>, Problem> {
         gear: text(FaultField::Gear),
         note: text(FaultField::Note),
     }))
+}
+
+/// The name of a picture that is kept.
+fn picture(text: &str) -> Result<(), String> {
+    let named = Digest::from_hex(text);
+    named
+        .map(drop)
+        .ok_or_else(|| "that is no picture: send it again".to_owned())
 }
 
 /// Finds a word among those that can be, and offers them otherwise.

@@ -7,6 +7,9 @@ use crate::catalogue::tests::sample;
 /// 2026-03-14, noon UTC.
 const NOW: Moment = Moment(1_773_489_600_000);
 
+/// The name of a picture.
+const PICTURE: &str = "00112233445566778899aabbccddeeff00112233445566778899aabbccddeeff";
+
 /// A full check of Boat 3 in which these fields were entered.
 fn with(fields: &[(&str, &str)]) -> CheckUnderWay {
     CheckUnderWay {
@@ -71,7 +74,7 @@ fn fields_make_the_check_that_a_file_makes() {
         ("fault.0.side", "port"),
         ("fault.0.from-transom", "16"),
         ("fault.0.note", "hisses"),
-        ("picture.0", "00ff"),
+        ("picture.0", PICTURE),
         ("nothing.we.know", "x"),
     ]);
     let catalogue = sample();
@@ -258,6 +261,12 @@ fn what_is_wrong_is_said_beside_its_field_and_the_rest_is_kept() {
             &[("fault.0.severity", "major"), ("fault.0.missions", "moon")],
             "fault.0.missions",
             "has no mission moon",
+        ),
+        (
+            &[],
+            &[("fault.0.picture.1", "00ff")],
+            "fault.0.picture.1",
+            "that is no picture",
         ),
         (&[], &[("guage", "G1")], "guage", "is no field"),
     ] {

@@ -14,6 +14,7 @@ use tonic::transport::server::Router;
 use super::Host;
 use super::scrub::scrub;
 use super::service::LocalService;
+use super::under_way;
 use crate::limits::{DRAIN, MESSAGE_BYTES_MAX, STREAMS_MAX};
 use crate::stubs::service::local_server::LocalServer;
 
@@ -74,6 +75,7 @@ pub async fn serve(
 ) -> Result<(), ServeError> {
     let Listening { listener, socket } = listening;
     let scrubbing = tokio::spawn(scrub(host.shared.clone()));
+    tokio::spawn(under_way::go_on(host.shared.clone()));
     let (stop, stopped) = oneshot::channel::<()>();
     let serving =
         router(host).serve_with_incoming_shutdown(UnixListenerStream::new(listener), async {

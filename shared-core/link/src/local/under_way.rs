@@ -23,7 +23,7 @@ pub(super) use calls::{begin, changes, drop_it, enter, list};
 use check::Check;
 use file::CheckFile;
 use line::{Begun, Line};
-pub(super) use recording::record;
+pub(super) use recording::{go_on, record};
 
 /// Name of the folder beside the store.
 pub const UNDER_WAY_FOLDER: &str = "under-way";

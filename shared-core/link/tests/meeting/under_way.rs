@@ -5,11 +5,12 @@ use std::path::PathBuf;
 
 use prost::Message as _;
 use sponson_link::local::under_way::UNDER_WAY_FOLDER;
-use sponson_link::local::{Local, Opening, Side, connect};
+use sponson_link::local::{Listening, Local, Opening, SOCKET, Side, connect, serve};
 use sponson_link::refusal;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 use sponson_proto::service::v1::{UnderWayKind, UnderWayStage};
+use tokio::sync::oneshot;
 use tonic::Status;
 
 use crate::world::{County, Station, entropy, limited};
@@ -35,15 +36,18 @@ impl Place {
 
     /// The folder, opened as a command opens it.
     async fn open(&self) -> Local {
-        let opening = Opening {
+        connect(self.opening()).await.expect("opened")
+    }
+
+    fn opening(&self) -> Opening {
+        Opening {
             folder: self.station.folder.path().to_owned(),
             side: Side::Station(self.county.at()),
             clock: self.county.hands.clock(),
             entropy: entropy(77),
             version: "test".to_owned(),
             places: None,
-        };
-        connect(opening).await.expect("opened")
+        }
     }
 
     fn file(&self, id: &str) -> PathBuf {
@@ -246,6 +250,53 @@ async fn a_cut_between_the_events_of_a_check_repeats_none() {
             assert_eq!(faults(&local).await, parts, "{kept} lines");
             local.close().await;
         }
+        place.county.stop().await;
+    })
+    .await;
+}
+
+/// A service that starts finishes what a cut left half recorded, without being asked.
+#[tokio::test]
+async fn a_service_that_starts_goes_on_recording() {
+    limited(async {
+        let place = Place::new(63).await;
+        let local = place.open().await;
+        let check = place.begin(&local).await;
+        let events = vec![
+            place.fault("M-104", "tube-1"),
+            place.fault("M-104", "tube-2"),
+        ];
+        record(&local, &check, events).await.expect("recorded");
+        local.close().await;
+        let file = place.file(&check.id);
+        let text = std::fs::read_to_string(&file).expect("reads");
+        let lines: Vec<&str> = text.split_inclusive('\n').collect();
+        std::fs::write(&file, lines[..3].concat()).expect("writes");
+        let host = place.opening().host().await.expect("opens");
+        let socket = place.station.folder.path().join(SOCKET);
+        let listening = Listening::begin(socket).expect("a socket");
+        let (stop, stopped) = oneshot::channel::<()>();
+        let serving = tokio::spawn(serve(host.clone(), listening, async {
+            let _ = stopped.await;
+        }));
+        let local = place.open().await;
+        assert!(!local.is_within(), "it is served");
+        let watch = service::WatchUnderWayRequest {};
+        let watch = local
+            .client()
+            .watch_under_way(watch)
+            .await
+            .expect("watched");
+        let mut watch = watch.into_inner();
+        while one(&local, &check.id).await.stage() != UnderWayStage::Recorded {
+            watch.message().await.expect("told").expect("changes");
+        }
+        assert_eq!(faults(&local).await, ["tube-1", "tube-2"]);
+        drop(watch);
+        local.close().await;
+        stop.send(()).expect("it serves");
+        serving.await.expect("no panic").expect("ended");
+        host.shared.close().await;
         place.county.stop().await;
     })
     .await;

@@ -1,6 +1,7 @@
 //! What can be asked of checks under way: list, begin, enter, drop. Recording is in `recording`.
 
 use sponson_proto::service::v1 as wire;
+use sponson_replica::TEXT_BYTES_MAX;
 use tonic::Code;
 
 use super::check::Check;
@@ -19,8 +20,8 @@ const FIELDS_MAX: usize = 1_000;
 /// Longest name of a field: a bag's number of 64 bytes and an item's id beside it.
 const NAME_BYTES_MAX: usize = 160;
 
-/// Longest value: a note of a page.
-const VALUE_BYTES_MAX: usize = 4_000;
+/// Longest value: a note, as long as one beside an event may be.
+const VALUE_BYTES_MAX: usize = TEXT_BYTES_MAX;
 
 /// Longest member number, as in an event's header.
 const MEMBER_BYTES_MAX: usize = 32;

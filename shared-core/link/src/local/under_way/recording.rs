@@ -42,6 +42,34 @@ pub(in crate::local) async fn record(
     recorded
 }
 
+/// Goes on with every check that a cut left half recorded: what its member signed for is fixed.
+pub(in crate::local) async fn go_on(shared: Shared) {
+    let Ok(under_way) = of(&shared) else {
+        return;
+    };
+    let half = |held: &mut Held| {
+        let checks = held.checks.values();
+        let half = checks.filter(|(check, _)| check.plan().is_some());
+        Ok(half
+            .map(|(check, _)| check.id().to_owned())
+            .collect::<Vec<_>>())
+    };
+    for id in under_way.call(half).await.unwrap_or_default() {
+        let request = wire::RecordUnderWayRequest {
+            id: id.clone(),
+            ..wire::RecordUnderWayRequest::default()
+        };
+        if let Err(refusal) = record(&shared, request).await {
+            // It stays as it is, and whoever looks at it is told.
+            tracing::warn!(
+                check = id,
+                why = refusal.what(),
+                "a check is still half recorded"
+            );
+        }
+    }
+}
+
 /// When what is to be recorded was written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Fixed {

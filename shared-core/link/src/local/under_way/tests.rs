@@ -1,6 +1,7 @@
 //! What of a check is there after a cut at any byte, and on a disk that takes nothing.
 
 use std::fs::File;
+use std::os::fd::OwnedFd;
 
 use bytes::Bytes;
 use sponson_proto::service::v1::{CheckUnderWay, UnderWayStage};
@@ -180,28 +181,29 @@ fn a_damaged_entry_is_left_out_and_told_and_the_others_stay() {
     );
 }
 
-/// `/dev/full` takes nothing: what was there stays as it was, and nothing new is told.
+/// `/dev/full` takes nothing, and what went into a pipe cannot be made durable: what was there
+/// stays as it was, and nothing new is told.
 #[test]
-fn on_a_full_disk_nothing_is_kept_by_halves() {
-    let device = folder();
-    let mut held = open(&device);
-    held.begin(begun()).expect("begins");
-    held.write(ID, entered("M-104", 2_000, &[("air", "41 F")]))
-        .expect("writes");
-    let before = told(&held);
-    let (_, check_file) = held.checks.get_mut(ID).expect("there");
-    check_file.write_to(
-        File::options()
-            .write(true)
-            .open("/dev/full")
-            .expect("opens"),
-    );
-    for _ in 0..2 {
-        let next = held.write(ID, entered("M-104", 3_000, &[("stood", "10 h")]));
-        assert!(next.is_err(), "the disk took nothing");
-        assert_eq!(told(&held), before);
+fn on_a_disk_that_fails_nothing_is_kept_by_halves() {
+    let (reader, writer) = std::io::pipe().expect("a pipe");
+    let full = File::options().write(true).open("/dev/full");
+    for disk in [full.expect("opens"), File::from(OwnedFd::from(writer))] {
+        let device = folder();
+        let mut held = open(&device);
+        held.begin(begun()).expect("begins");
+        held.write(ID, entered("M-104", 2_000, &[("air", "41 F")]))
+            .expect("writes");
+        let before = told(&held);
+        let (_, check_file) = held.checks.get_mut(ID).expect("there");
+        check_file.write_to(disk);
+        for _ in 0..2 {
+            let next = held.write(ID, entered("M-104", 3_000, &[("stood", "10 h")]));
+            assert!(next.is_err(), "it is not on the disk");
+            assert_eq!(told(&held), before);
+        }
+        assert_eq!(told(&open(&device)), before);
     }
-    assert_eq!(told(&open(&device)), before);
+    drop(reader);
 }
 
 #[test]
