@@ -236,9 +236,44 @@ async fn a_line_that_cannot_be_is_asked_again_with_what_was_wrong() {
         told.contains("left under way: go on with sponson check 'Boat 3'"),
         "{told}"
     );
-    let again = person.shown.iter().filter(|shown| !shown.ends_with("| "));
-    let again: Vec<&str> = again.map(String::as_str).collect();
-    insta::assert_snapshot!(again.join("\n"));
+    for (asked, said, typed) in [
+        (
+            "Air that",
+            "'psi' in '41 psi' is not a unit for this",
+            "41 psi",
+        ),
+        ("Number of the gauge", "did you mean G1?", "G7"),
+        (
+            "Gauge at tube 1",
+            "that is 35.00 psi; a reading of this part",
+            "35 psi",
+        ),
+        (
+            "Gauge at tube 1",
+            "'ft' in '3 ft' is not a unit for this",
+            "3 ft",
+        ),
+        (
+            "How many: life jackets",
+            "'eight' is no whole number",
+            "eight",
+        ),
+        (
+            "Fault found",
+            "has no part tube-9; did you mean",
+            "tube-9 leak major",
+        ),
+        ("Fault found", "type three words", "tube-2 leak"),
+    ] {
+        let again = person.shown.iter().any(|shown| {
+            shown.starts_with(asked) && shown.contains(said) && shown.ends_with(typed)
+        });
+        assert!(
+            again,
+            "{asked} is not asked again after {typed}: {:#?}",
+            person.shown
+        );
+    }
     let listed = world
         .check("station", "checks", Exit::Fine, "3 entries by M-104")
         .await;
