@@ -46,46 +46,50 @@ fn line(event: &AppendRequest) -> String {
             ago(observed.to_unix_ms)
         )
     });
-    let what = match Kind::try_from(event.kind as i32).expect("a kind") {
-        Kind::Check => {
-            let check = Check::decode(event.payload.clone()).expect("a check");
-            let extent = match check.extent() {
-                CheckExtent::Full => "full",
-                CheckExtent::Part => "part",
-                CheckExtent::Short | CheckExtent::Unspecified => "other",
-            };
-            let mut said = vec![format!("{extent} check:")];
-            said.extend(check.readings.iter().map(|reading| {
-                let moment = match reading.moment() {
-                    ReadingMoment::AsFound => "found",
-                    ReadingMoment::AsLeft => "left",
-                    ReadingMoment::Unspecified => "?",
-                };
-                assert!(reading.air_mc.is_some(), "the air holds for every reading");
-                format!("{} {moment}", reading.part)
-            }));
-            said.extend(
-                check
-                    .counts
-                    .iter()
-                    .map(|count| format!("{} {}", count.count, count.item)),
-            );
-            said.extend(check.answers.iter().map(|answer| answer.line.clone()));
-            if !check.checked_by.is_empty() {
-                said.push(format!("by {}", check.checked_by));
-            }
-            said.join(" ")
-        }
-        Kind::AirChanged => {
-            let air = AirChanged::decode(event.payload.clone()).expect("air");
-            assert_eq!(air.source(), AirSource::FootPump);
-            assert!(air.gauge_before_pa < air.gauge_after_pa);
-            format!("air into {}", air.part)
-        }
-        Kind::TakenOff => "taken off".to_owned(),
-        other => panic!("{other:?}"),
+    let kind = i32::try_from(event.kind).expect("a kind");
+    let what = if kind == Kind::Check as i32 {
+        check_line(&event.payload)
+    } else if kind == Kind::AirChanged as i32 {
+        let air = AirChanged::decode(event.payload.clone()).expect("air");
+        assert_eq!(air.source(), AirSource::FootPump);
+        assert!(air.gauge_before_pa < air.gauge_after_pa);
+        format!("air into {}", air.part)
+    } else {
+        assert_eq!(kind, Kind::TakenOff as i32);
+        "taken off".to_owned()
     };
     format!("{}{observed} {what}", event.member)
+}
+
+/// A check in a line.
+fn check_line(payload: &Bytes) -> String {
+    let check = Check::decode(payload.clone()).expect("a check");
+    let extent = match check.extent() {
+        CheckExtent::Full => "full",
+        CheckExtent::Part => "part",
+        CheckExtent::Short | CheckExtent::Unspecified => "other",
+    };
+    let mut said = vec![format!("{extent} check:")];
+    said.extend(check.readings.iter().map(|reading| {
+        let moment = match reading.moment() {
+            ReadingMoment::AsFound => "found",
+            ReadingMoment::AsLeft => "left",
+            ReadingMoment::Unspecified => "?",
+        };
+        assert!(reading.air_mc.is_some(), "the air holds for every reading");
+        format!("{} {moment}", reading.part)
+    }));
+    said.extend(
+        check
+            .counts
+            .iter()
+            .map(|count| format!("{} {}", count.count, count.item)),
+    );
+    said.extend(check.answers.iter().map(|answer| answer.line.clone()));
+    if !check.checked_by.is_empty() {
+        said.push(format!("by {}", check.checked_by));
+    }
+    said.join(" ")
 }
 
 fn lines(planned: &Planned) -> Vec<String> {

@@ -135,144 +135,153 @@ check = "done in rain"
     assert_eq!(built(&file).check.seals[0].seal, "004217");
 }
 
-/// What is typed beside what is there; the field that is refused, with its words.
+/// What stands there, what is typed beside it, the field that is refused, and its words.
+type Wrong = (
+    &'static [(&'static str, &'static str)],
+    &'static [(&'static str, &'static str)],
+    &'static str,
+    &'static str,
+);
+
+const WRONG: &[Wrong] = &[
+    (
+        &[],
+        &[("reading.tube-1.found", "35")],
+        "reading.tube-1.found",
+        "that is 35.00 psi; a reading",
+    ),
+    (
+        &[],
+        &[
+            ("reading.tube-1.found", "3"),
+            ("reading.tube-1.left", "3 ft"),
+        ],
+        "reading.tube-1.left",
+        "'ft' in '3 ft'",
+    ),
+    (
+        &[],
+        &[
+            ("reading.tube-1.found", "3"),
+            ("reading.tube-1.valves", "ajar"),
+        ],
+        "reading.tube-1.valves",
+        "'ajar' is none of shut, open",
+    ),
+    (
+        &[],
+        &[("reading.tube-1.added-by", "lungs")],
+        "reading.tube-1.added-by",
+        "none of hand pump",
+    ),
+    (
+        &[],
+        &[("reading.tube-9.found", "3")],
+        "reading.tube-9.found",
+        "did you mean tube-1",
+    ),
+    (
+        &[],
+        &[("count.life-jacket.count", "six")],
+        "count.life-jacket.count",
+        "'six' is no whole number",
+    ),
+    (
+        &[("count.life-jacket.count", "2")],
+        &[("count.life-jacket.bad", "3")],
+        "count.life-jacket.bad",
+        "at most 2",
+    ),
+    (
+        &[],
+        &[
+            ("count.life-jacket.count", "2"),
+            ("count.life-jacket.dates", "03/04"),
+        ],
+        "count.life-jacket.dates",
+        "type 2003-04 or 2004-03",
+    ),
+    (
+        &[],
+        &[
+            ("count.life-jacket.count", "2"),
+            ("count.life-jacket.dates", "3 x 3/27"),
+        ],
+        "count.life-jacket.dates",
+        "2 were counted",
+    ),
+    (
+        &[],
+        &[("count.flares.count", "2")],
+        "count.flares.count",
+        "has no item flares",
+    ),
+    (
+        &[],
+        &[("count.life-jacket@B9.count", "2")],
+        "count.life-jacket@B9.count",
+        "bag B9 is not known",
+    ),
+    (&[], &[("air", "41 psi")], "air", "'psi' in '41 psi'"),
+    (&[], &[("gauge", "G7")], "gauge", "did you mean G1"),
+    (
+        &[],
+        &[("answer.drain-plug", "perhaps")],
+        "answer.drain-plug",
+        "none of yes",
+    ),
+    (
+        &[],
+        &[("fuel.craft.amount", "3"), ("fuel.craft.mix", "5:1")],
+        "fuel.craft.mix",
+        "10:1",
+    ),
+    (
+        &[],
+        &[("seal.B7.number", "1"), ("seal.B7.earliest", "soon")],
+        "seal.B7.earliest",
+        "'soon' is no date",
+    ),
+    (&[], &[("meter.M3", "long")], "meter.M3", "is not a number"),
+    (
+        &[],
+        &[("aboard.B7", "no")],
+        "aboard.B7",
+        "record where it was moved",
+    ),
+    (
+        &[],
+        &[("observed", "last week")],
+        "observed",
+        "needs a day and a time",
+    ),
+    (
+        &[],
+        &[("fault.0.severity", "awful")],
+        "fault.0.severity",
+        "none of disabling",
+    ),
+    (
+        &[("fault.0.part", "tube-1"), ("fault.0.class", "leak")],
+        &[("fault.0.severity", "major"), ("fault.0.missions", "moon")],
+        "fault.0.missions",
+        "has no mission moon",
+    ),
+    (
+        &[],
+        &[("fault.0.picture.1", "00ff")],
+        "fault.0.picture.1",
+        "that is no picture",
+    ),
+    (&[], &[("guage", "G1")], "guage", "is no field"),
+];
+
 #[test]
 fn what_is_wrong_is_said_beside_its_field_and_the_rest_is_kept() {
-    for (there, now, wrong, said) in [
-        (
-            &[][..],
-            &[("reading.tube-1.found", "35")][..],
-            "reading.tube-1.found",
-            "that is 35.00 psi; a reading",
-        ),
-        (
-            &[],
-            &[
-                ("reading.tube-1.found", "3"),
-                ("reading.tube-1.left", "3 ft"),
-            ],
-            "reading.tube-1.left",
-            "'ft' in '3 ft'",
-        ),
-        (
-            &[],
-            &[
-                ("reading.tube-1.found", "3"),
-                ("reading.tube-1.valves", "ajar"),
-            ],
-            "reading.tube-1.valves",
-            "'ajar' is none of shut, open",
-        ),
-        (
-            &[],
-            &[("reading.tube-1.added-by", "lungs")],
-            "reading.tube-1.added-by",
-            "none of hand pump",
-        ),
-        (
-            &[],
-            &[("reading.tube-9.found", "3")],
-            "reading.tube-9.found",
-            "did you mean tube-1",
-        ),
-        (
-            &[],
-            &[("count.life-jacket.count", "six")],
-            "count.life-jacket.count",
-            "'six' is no whole number",
-        ),
-        (
-            &[("count.life-jacket.count", "2")],
-            &[("count.life-jacket.bad", "3")],
-            "count.life-jacket.bad",
-            "at most 2",
-        ),
-        (
-            &[],
-            &[
-                ("count.life-jacket.count", "2"),
-                ("count.life-jacket.dates", "03/04"),
-            ],
-            "count.life-jacket.dates",
-            "type 2003-04 or 2004-03",
-        ),
-        (
-            &[],
-            &[
-                ("count.life-jacket.count", "2"),
-                ("count.life-jacket.dates", "3 x 3/27"),
-            ],
-            "count.life-jacket.dates",
-            "2 were counted",
-        ),
-        (
-            &[],
-            &[("count.flares.count", "2")],
-            "count.flares.count",
-            "has no item flares",
-        ),
-        (
-            &[],
-            &[("count.life-jacket@B9.count", "2")],
-            "count.life-jacket@B9.count",
-            "bag B9 is not known",
-        ),
-        (&[], &[("air", "41 psi")], "air", "'psi' in '41 psi'"),
-        (&[], &[("gauge", "G7")], "gauge", "did you mean G1"),
-        (
-            &[],
-            &[("answer.drain-plug", "perhaps")],
-            "answer.drain-plug",
-            "none of yes",
-        ),
-        (
-            &[],
-            &[("fuel.craft.amount", "3"), ("fuel.craft.mix", "5:1")],
-            "fuel.craft.mix",
-            "10:1",
-        ),
-        (
-            &[],
-            &[("seal.B7.number", "1"), ("seal.B7.earliest", "soon")],
-            "seal.B7.earliest",
-            "'soon' is no date",
-        ),
-        (&[], &[("meter.M3", "long")], "meter.M3", "is not a number"),
-        (
-            &[],
-            &[("aboard.B7", "no")],
-            "aboard.B7",
-            "record where it was moved",
-        ),
-        (
-            &[],
-            &[("observed", "last week")],
-            "observed",
-            "needs a day and a time",
-        ),
-        (
-            &[],
-            &[("fault.0.severity", "awful")],
-            "fault.0.severity",
-            "none of disabling",
-        ),
-        (
-            &[("fault.0.part", "tube-1"), ("fault.0.class", "leak")],
-            &[("fault.0.severity", "major"), ("fault.0.missions", "moon")],
-            "fault.0.missions",
-            "has no mission moon",
-        ),
-        (
-            &[],
-            &[("fault.0.picture.1", "00ff")],
-            "fault.0.picture.1",
-            "that is no picture",
-        ),
-        (&[], &[("guage", "G1")], "guage", "is no field"),
-    ] {
+    for (there, now, wrong, said) in WRONG {
         let tried = try_fields(&with(there), &typed(now), &sample(), NOW);
         let refused: Vec<&str> = tried.refused.iter().map(|one| one.field.as_str()).collect();
-        assert_eq!(refused, [wrong], "{now:?}: {tried:?}");
+        assert_eq!(refused, [*wrong], "{now:?}: {tried:?}");
         assert!(
             tried.refused[0].why.contains(said),
             "{}",
