@@ -220,8 +220,9 @@ fn of_end(field: &str, error: CheckFileError) -> CheckFileError {
             what,
         },
         CheckFileError::Quantity(said) => {
-            let (place, rest) = said.split_once(' ').unwrap_or((said.as_str(), ""));
-            CheckFileError::Quantity(format!("{} {rest}", named(place.to_owned())))
+            let end = said.find([' ', ':']).unwrap_or(said.len());
+            let (place, rest) = said.split_at(end);
+            CheckFileError::Quantity(format!("{}{rest}", named(place.to_owned())))
         }
         CheckFileError::Unreadable(_) | CheckFileError::OtherCraft { .. } => error,
     }

@@ -215,7 +215,7 @@ async fn what_cannot_be_is_told_beside_its_field_and_leaves_nothing() {
         ("/service/ID", "do=out&reason=bored", "reason", "bored"),
         ("/service/ID", "do=back", "", "not out of service"),
         ("/repair/ID", "method=welded", "", "nothing was given"),
-        ("/sign-off/ID", "fault=00000000-0", "fault", "00000000-0"),
+        ("/sign-off/ID", "fault=00000000-0", "", "00000000-0"),
         ("/move", "thing=Boat+3&to=Boat+4", "to", "give a station"),
         ("/move", "thing=M9&to=Boat+4", "thing", "not known"),
         ("/move", "for=B7&spare=B9", "", "on no craft"),
