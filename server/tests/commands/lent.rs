@@ -42,7 +42,8 @@ async fn loose_kit_is_counted_at_both_ends_and_comes_back() {
         );
     }
     for said in [
-        "lent by Boat 3: throw-bag. until Friday",
+        "lent by Boat 3: throw-bag, event",
+        "until Friday",
         "lent to Boat 3: throw-bag",
     ] {
         assert!(told.contains(said), "{told}");
