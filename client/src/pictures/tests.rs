@@ -316,5 +316,17 @@ fn what_is_no_picture_is_refused_with_what_it_is_and_what_to_do() {
             .expect_err("it is refused")
             .to_string()
     });
-    insta::assert_snapshot!(all.join("\n"), @"");
+    insta::assert_snapshot!(all.join("\n"), @r"
+    the picture is 0 bytes long; give a picture as JPEG, as a camera or phone writes it
+    the picture is a PNG, whatever its name says; give a picture as JPEG, as a camera or phone writes it
+    the picture is a HEIC; give a picture as JPEG, as a camera or phone writes it
+    the picture is no JPEG; give a picture as JPEG, as a camera or phone writes it
+    the picture is cut off; its end is missing: copy it again, or take it again
+    the picture is cut off; its end is missing: copy it again, or take it again
+    the picture is cut off; its end is missing: copy it again, or take it again
+    the picture is cut off; its end is missing: copy it again, or take it again
+    the picture is 7728 x 5200 dots; at most 25 million dots and 12000 on a side are read: take it again with a smaller setting of the camera
+    the picture is 20000 x 10 dots; at most 25 million dots and 12000 on a side are read: take it again with a smaller setting of the camera
+    the picture is 16777217 bytes long; at most 16 MB is read: take it again with a smaller setting of the camera
+    ");
 }
