@@ -55,6 +55,10 @@ pub const SCENARIOS: &[Scenario] = &[
         "05-on-a-car-roof",
         include_str!("../scenarios/05-on-a-car-roof.txt"),
     ),
+    (
+        "06-at-the-station",
+        include_str!("../scenarios/06-at-the-station.txt"),
+    ),
 ];
 
 /// Why the play stopped.

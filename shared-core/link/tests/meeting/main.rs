@@ -17,6 +17,7 @@ mod roles;
 mod strangers;
 mod sync;
 mod takeover;
+mod trying;
 mod under_way;
 mod wire;
 mod world;
