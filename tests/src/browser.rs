@@ -89,7 +89,6 @@ pub struct Browser {
     runtime: Runtime,
     driver: WebDriver,
     service: Running,
-    #[expect(dead_code, reason = "held, and never read")]
     only: Option<MutexGuard<'static, ()>>,
 }
 
