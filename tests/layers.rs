@@ -210,7 +210,7 @@ const KNOWS: &[(&str, &[&str])] = &[
 
 /// Packages that the whole demo is built from, counted with the workspace's own: 221 were needed
 /// when this was set, and a tenth of room is left for what the libraries themselves bring along.
-const PACKAGES_MAX: usize = 250;
+const PACKAGES_MAX: usize = 260;
 
 #[test]
 fn every_crate_keeps_to_its_list() {

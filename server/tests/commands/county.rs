@@ -103,11 +103,14 @@ async fn help_is_a_result() {
       salvage           Build a fresh store from what can still be read of a damaged
                         one, from carry files, and from the county. The old one is
                         set aside, never deleted
-      check             Record a boat check: step by step at the terminal, or from a
+      check             Record a boat check: line by line at the terminal, or from a
                         file
+      checks            List the checks that are under way here: begun, and not
+                        recorded yet
       use               Record that a craft was on the water
       air               Record that air was added to a part or let out of it
       fault             Record something wrong at a part of a craft
+      picture           Add a picture to a fault or a check that was recorded before
       repair            Record work done on faults. They stay open until somebody
                         entitled signs them off
       sign-off          State that named faults are over. Closes only what it names
@@ -115,6 +118,8 @@ async fn help_is_a_result() {
                         what is owed after use: drying, flushing, decontamination
       move              Record that a craft, numbered gear or a bag is now somewhere
                         else
+      lend              Record that loose kit went from one craft, shelf, store or
+                        bag to another, as it was counted at both afterwards
       number            Record the number that is now painted on a craft, gear, a
                         bag or a shelf
       out               Declare a craft out of service
@@ -144,6 +149,10 @@ async fn help_is_a_result() {
                         first. Ends with 1 when there are any
       disagreements     List what stations recorded differently without knowing of
                         each other, which counts until then, and what settles it
+      sheet             Make the printable sheet of a craft's check, to fill in by
+                        hand and enter afterwards
+      label             Make labels of craft, each with its number and a QR code
+                        that opens its check
       log               Show what was recorded, newest last; or one event with all
                         its fields
       sync              Meet the county now: send what it lacks, fetch what is new
@@ -155,10 +164,13 @@ async fn help_is_a_result() {
                         who has no copy of the log
       about             Show what this copy of the log is, what waits to be sent,
                         and when it last met the county
+      let-in            Make a link that lets a member in to this station's pages,
+                        once
+      signed-in         List who is signed in at the pages, or end sessions
       reckon            Reckon by hand what the answers rest on: works anywhere, and
                         records nothing
-      serve             Keep the local service up until told to end. Other commands
-                        then go through it
+      serve             Keep the local service and the station's pages up until told
+                        to end. Other commands then go through the service
       help              Print this message or the help of the given subcommand(s)
 
     Options:
@@ -234,7 +246,7 @@ async fn help_of_the_county_is_a_result() {
       sign-off          State that named faults are over. Closes only what it names
       let-in            Make a link that lets a member in to the county's pages,
                         once
-      signed-in         List who is signed in at the county's pages, or end sessions
+      signed-in         List who is signed in at the pages, or end sessions
       devices           Show the devices that stations record with: since when, with
                         which roles, when last heard, and how far what they recorded
                         counts

@@ -218,7 +218,7 @@ async fn the_first_page_says_what_is_here_and_how_the_sync_stands() {
         "North Landing",
         "Boat 3",
         "Boat 4",
-        "no full check known",
+        "No full check known",
         "Nothing waits for the county; last synced",
         "Say who you are, then check it",
     ] {

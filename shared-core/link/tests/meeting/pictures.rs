@@ -139,8 +139,7 @@ async fn a_picture_goes_on_from_every_byte_that_the_county_has() {
             let content_ = jpeg(u8::try_from(have).expect("small"), bytes);
             let id = pictured(&north, craft, content_.clone()).await;
             let begin = move |replica: &mut Replica| {
-                let most = usize::try_from(have).expect("small");
-                replica.picture_piece(&id, 0, most).expect("it is here").0
+                replica.picture_piece(&id, 0, have).expect("it is here").0
             };
             let piece = north.shared.call(begin).await.expect("open");
             // The events go first; the county then has so many bytes of the file.

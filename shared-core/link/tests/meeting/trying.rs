@@ -84,7 +84,11 @@ async fn a_check_is_asked_back_stood_by_and_told_and_nothing_is_recorded() {
             pair("count.knife.count", "count.knife.affirmed"),
         ];
         assert_eq!(names(&told), both);
-        assert!(told.asked[0].words.contains("is it that of floor, high pressure?"));
+        assert!(
+            told.asked[0]
+                .words
+                .contains("is it that of floor, high pressure?")
+        );
 
         let mut stood_by = request(craft, 110_000);
         stood_by.affirmed = vec!["reading.tube-1.affirmed".to_owned()];

@@ -63,6 +63,7 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): short
     tube 1 (port bow): never counted
     tube 1 (port bow): counted too long ago
+    tube 1 (port bow): its seal is broken or gone
     tube 1 (port bow): some are past their date and do not count
     tube 1 (port bow): date runs out soon
     tube 1 (port bow): does not fit here, so it does not count
@@ -90,6 +91,7 @@ fn every_rule_with_nothing_measured() {
     tube 1 (port bow): not answered
     a repair has not rested long enough
     last full check too long ago
+    full check done in parts, in 1 entry
     no full check was ever recorded
     the maker's plate is not recorded, so whom it can carry is not known
     crew, kit and motor leave no room on the maker's plate
