@@ -16,7 +16,7 @@ pub struct Round<'a> {
     pub number: &'a str,
     /// Member number of the crew.
     pub member: &'a str,
-    /// `full` or `short`.
+    /// `full`, `short`, or `part`: every line then, in an entry that claims only a part.
     pub extent: &'a str,
     /// Air in the bay, degrees Celsius.
     pub celsius: f64,
@@ -41,7 +41,7 @@ pub fn go_round(craft: &mut Craft, round: &Round<'_>) -> (String, Vec<AirMoved>)
     let mut air_moved = Vec::new();
     heading(&mut text, craft, round);
     readings(&mut text, craft, round, &mut air_moved);
-    if round.extent == "full" {
+    if round.extent != "short" {
         counts(&mut text, craft);
         let _fits = writeln!(
             text,
@@ -151,7 +151,7 @@ fn answers(text: &mut String, craft: &Craft, extent: &str) {
         let answer = craft.answers.get(id).map_or("yes", String::as_str);
         // Between runs only what stops a boat is looked at.
         let short = matches!(id, "stop-switch" | "nav-lights" | "drain-plug");
-        if extent == "full" || short {
+        if extent != "short" || short {
             let _fits = writeln!(text, "{id} = \"{answer}\"");
         }
     }
