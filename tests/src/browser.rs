@@ -312,6 +312,16 @@ impl Browser {
         self.block("keys", focused.send_keys(keys));
     }
 
+    /// Presses the tab key, also where the focus is on the choice of a file.
+    pub fn tab(&self) {
+        for kind in ["keyDown", "keyUp"] {
+            let key = json!({
+                "type": kind, "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9,
+            });
+            self.devtools("Input.dispatchKeyEvent", key);
+        }
+    }
+
     /// The whole page as a picture, kept under `target/screenshots`.
     pub fn picture(&self, name: &str) -> PathBuf {
         let size = self.devtools("Page.getLayoutMetrics", json!({}));

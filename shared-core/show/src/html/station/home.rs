@@ -155,7 +155,7 @@ pub fn check(craft: &CraftAnswer, facts: &StationFacts) -> Markup {
                         "Check"
                     }
                     button name="kind" value="short"
-                        aria-label={ "Short check of " (clean(&craft.number)) " between runs" } {
+                        aria-label={ "Short check between runs of " (clean(&craft.number)) } {
                         "Short check between runs"
                     }
                 }

@@ -88,7 +88,7 @@ fn title(facts: &SheetFacts<'_>) -> String {
 /// What stands above a page on the screen, and not on paper.
 pub(super) fn on_screen(back: &str) -> Markup {
     html! {
-        p.paper-screen {
+        nav.paper-screen aria-label="Off paper" {
             a href=(back) { "Back" }
             " Print it with your browser, on A4 or Letter."
         }
