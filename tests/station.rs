@@ -219,7 +219,7 @@ fn a_weekly_check_by_one_finger_with_no_county_in_reach() {
     let log = station.device.fine(&["log"]);
     assert!(log.contains("M-104") && log.contains("check"), "{log}");
     let report = station.device.run(&["ready", "11"]).out;
-    assert!(!report.contains("never"), "{report}");
+    assert!(report.contains("checked less than 1 min ago"), "{report}");
     assert_eq!(browser.complaints(), Vec::<String>::new());
     drop(browser);
     assert_eq!(station.up.terminate().code(), Some(0));
@@ -558,5 +558,5 @@ fn a_clock_that_is_wrong() {
     browser.wait_for_text("main", "M-104");
     // What the county judges is not two days old because a tablet says so.
     let report = station.device.run(&["ready", "11"]).out;
-    assert!(!report.contains("2 days ago"), "{report}");
+    assert!(report.contains("checked less than 1 min ago"), "{report}");
 }
