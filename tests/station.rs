@@ -143,7 +143,7 @@ fn is_done(browser: &Browser, line: &str) {
             const line = document.querySelector('[data-line={line:?}]');
             let looks = 0;
             const look = () => line.dataset.state === 'done' ? done('done')
-                : ++looks < 500 ? setTimeout(look, 20)
+                : ++looks < 1500 ? setTimeout(look, 20)
                 : done([line.innerText, ...line.querySelectorAll('input')].map(it => it.value ?? it)
                     .concat(line.dataset.state, document.getElementById('told').textContent,
                         document.getElementById('unsent').textContent, document.activeElement.name,

@@ -211,7 +211,11 @@
   setInterval(() => look(false, false), LOOK_AGAIN_MS);
   window.addEventListener("offline", lose);
   window.addEventListener("online", () => look(true, false));
+  // A page that was left is kept by some browsers, and a browser has six connections for all of them.
+  window.addEventListener("pagehide", () => source.close());
   window.addEventListener("pageshow", (event) => {
-    if (event.persisted) look(true, false);
+    if (!event.persisted) return;
+    listen();
+    look(true, false);
   });
 })();

@@ -13,6 +13,7 @@
   const KEY = `sponson-check-${CHECK}`;
   const GAPS_MS = [1000, 2000, 4000, 8000, 15000]; // between tries while the station does not answer
   const GATHER_MS = 150; // news that comes together is one
+  const ANSWER_MS = 20000; // a request without an answer is given up, and sent again
   const FAULTS = 100; // numbers of faults lie below
   document.documentElement.dataset.script = "on";
 
@@ -273,7 +274,7 @@
 
   // A token ends when the station starts anew: the page itself has the new one.
   const renew = async () => {
-    const reply = await fetch(PATH, { cache: "no-store", credentials: "same-origin" });
+    const reply = await fetch(PATH, { cache: "no-store", credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS) });
     if (!reply.ok) return false;
     const page = new DOMParser().parseFromString(await reply.text(), "text/html");
     const fresh = one("#round input[name=token]", page);
@@ -284,7 +285,7 @@
   const post = async (fields) => {
     const body = new URLSearchParams({ token: token() || "" });
     for (const [field, text] of fields) body.append(field, text);
-    return fetch(`${PATH}/enter`, { method: "POST", body, credentials: "same-origin", headers: { accept: "application/json" } });
+    return fetch(`${PATH}/enter`, { method: "POST", body, credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS), headers: { accept: "application/json" } });
   };
 
   const send = async () => {
@@ -294,7 +295,7 @@
     sending = true;
     let isSent = false;
     try {
-      let reply = fields.length ? await post(fields) : await fetch(PATH, { cache: "no-store", credentials: "same-origin", headers: { accept: "application/json" } });
+      let reply = fields.length ? await post(fields) : await fetch(PATH, { cache: "no-store", credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS), headers: { accept: "application/json" } });
       if (reply.status === 401 || reply.status === 403) {
         if (!(await renew())) {
           say("Say again who you are, then come back: nothing is lost.");
@@ -539,7 +540,7 @@
     event.preventDefault();
     say("The picture is on its way");
     try {
-      const reply = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", headers: { accept: "application/json" } });
+      const reply = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS), headers: { accept: "application/json" } });
       const said = await reply.json();
       const refused = (said.refused || [])[0];
       if (refused) say(`Not kept. ${refused.why}`);
@@ -560,7 +561,7 @@
     clearTimeout(gathering);
     gathering = setTimeout(async () => {
       try {
-        const reply = await fetch(PATH, { cache: "no-store", credentials: "same-origin", headers: { accept: "application/json" } });
+        const reply = await fetch(PATH, { cache: "no-store", credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS), headers: { accept: "application/json" } });
         if (!reply.ok) return;
         take(await reply.json());
         found();
@@ -571,20 +572,27 @@
       }
     }, GATHER_MS);
   };
-  if (window.EventSource && !isOver) {
-    const listen = () => {
-      const source = new EventSource(`${PATH}/news`);
-      source.addEventListener("change", look);
-      source.addEventListener("open", () => {
-        if (isLost) look();
-      });
-      source.addEventListener("error", () => {
-        look();
-        if (source.readyState === EventSource.CLOSED) setTimeout(listen, GAPS_MS[3]);
-      });
-    };
+  let source = null;
+  const listen = () => {
+    if (!window.EventSource || isOver) return;
+    source = new EventSource(`${PATH}/news`);
+    source.addEventListener("change", look);
+    source.addEventListener("open", () => {
+      if (isLost) look();
+    });
+    source.addEventListener("error", () => {
+      look();
+      if (source.readyState === EventSource.CLOSED) setTimeout(listen, GAPS_MS[3]);
+    });
+  };
+  listen();
+  // A page that was left is kept by some browsers, and a browser has six connections for all of them.
+  window.addEventListener("pagehide", () => source && source.close());
+  window.addEventListener("pageshow", (event) => {
+    if (!event.persisted) return;
     listen();
-  }
+    look();
+  });
   window.addEventListener("offline", lose);
   window.addEventListener("online", () => send());
 
