@@ -540,7 +540,7 @@
     event.preventDefault();
     say("The picture is on its way");
     try {
-      const reply = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", signal: AbortSignal.timeout(ANSWER_MS), headers: { accept: "application/json" } });
+      const reply = await fetch(form.action, { method: "POST", body: new FormData(form), credentials: "same-origin", signal: AbortSignal.timeout(6 * ANSWER_MS), headers: { accept: "application/json" } });
       const said = await reply.json();
       const refused = (said.refused || [])[0];
       if (refused) say(`Not kept. ${refused.why}`);
