@@ -107,6 +107,8 @@ async fn two_members_see_what_the_other_did() {
     assert!(page.text.contains("To enter anything, say who you are"));
     let entered = by_form(&station.caller, &check, "was=&air=41+F").await;
     assert_eq!(entered.status, 403, "{}", entered.text);
+    let told = by_script(&one, &check, "answer.drain-plug=yes").await;
+    assert!(told["fields"].get("air").is_none(), "{told}");
     station.stop().await;
 }
 
