@@ -27,11 +27,13 @@ pub mod guard;
 pub mod headers;
 pub mod light;
 pub mod limits;
+mod not_shown;
 pub mod picture;
 mod tries;
 pub mod visit;
 
 pub use bound::Bound;
+pub use not_shown::NotShown;
 
 use at::At;
 use limits::{IN_FLIGHT_MAX, LISTENERS_MAX};

@@ -9,20 +9,19 @@ use data_encoding::HEXLOWER;
 use maud::Markup;
 use sponson_link::county::visitors::PageRole;
 use sponson_link::local::pages::{Door, Told};
-use sponson_link::refusal::Refusal;
 use sponson_proto::service::v1::AboutReply;
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_replica::Held;
 use sponson_show::html::station::{self, StationFacts, SyncLine, SyncTrying, station_frame};
 use sponson_show::html::{self, Offers, PageFacts};
-use sponson_show::terminal::Exit;
 use tokio::sync::{Semaphore, watch};
 
 use super::routes;
 use super::work::pressed::Pressed;
 use crate::catalogue::Catalogue;
 use crate::error::CommandError;
+pub(super) use crate::web::NotShown;
 use crate::web::at::Reach;
 use crate::web::files::File;
 use crate::web::visit::Visit;
@@ -59,23 +58,6 @@ pub(super) struct Files {
     pub script: File,
     /// The picture.
     pub icon: File,
-}
-
-/// Why a page was not made.
-#[derive(Debug, thiserror::Error)]
-pub(super) enum NotShown {
-    /// The log refused.
-    #[error("{}: {}", .0.what(), .0.to_do())]
-    Refused(Refusal),
-    /// A command would say the same.
-    #[error(transparent)]
-    Command(#[from] CommandError),
-}
-
-impl From<Refusal> for NotShown {
-    fn from(refusal: Refusal) -> Self {
-        Self::Refused(refusal)
-    }
 }
 
 impl Pages {
@@ -204,25 +186,12 @@ impl Pages {
     /// The page of what went wrong.
     #[must_use]
     pub(super) fn not_shown(&self, visit: &Visit, why: &NotShown) -> Response {
-        let status = status_of(why);
+        let status = why.status();
         if status.is_server_error() {
             tracing::error!(error = %why, "a page could not be shown");
         }
         let said = why.to_string();
         self.say(visit, status, "That could not be done", &[&said])
-    }
-}
-
-/// The number that says how a request ended.
-fn status_of(why: &NotShown) -> StatusCode {
-    let exit = match why {
-        NotShown::Refused(refusal) if refusal.is_of_the_request() => Exit::Refused,
-        NotShown::Refused(_) => Exit::Store,
-        NotShown::Command(error) => error.exit(),
-    };
-    match exit {
-        Exit::WrongUse | Exit::Refused => StatusCode::BAD_REQUEST,
-        Exit::Fine | Exit::Judged | Exit::Store | Exit::Network => StatusCode::SERVICE_UNAVAILABLE,
     }
 }
 

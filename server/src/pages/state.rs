@@ -14,17 +14,16 @@ use sponson_client::web::{Bound, Front, Gate, House, Words};
 use sponson_link::county::visitors::PageRole;
 use sponson_link::local::pages::Door;
 use sponson_link::places::LaunchPlaces;
-use sponson_link::refusal::Refusal;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Standard;
 use sponson_replica::Held;
 use sponson_show::html::{self, Offers, PageFacts};
 use sponson_show::svg::Ground;
-use sponson_show::terminal::Exit;
 use tokio::sync::watch;
 
 use super::routes;
 use crate::clock_check::ClockCheck;
+pub(super) use sponson_client::web::NotShown;
 
 /// What all requests share.
 #[derive(Debug)]
@@ -115,23 +114,6 @@ pub(super) struct Known {
     pub catalogue: Catalogue,
     /// Missions and kit for the form.
     pub offers: Offers,
-}
-
-/// Why a page was not made.
-#[derive(Debug, thiserror::Error)]
-pub(super) enum NotShown {
-    /// The log refused.
-    #[error("{}: {}", .0.what(), .0.to_do())]
-    Refused(Refusal),
-    /// A command would say the same.
-    #[error(transparent)]
-    Command(#[from] CommandError),
-}
-
-impl From<Refusal> for NotShown {
-    fn from(refusal: Refusal) -> Self {
-        Self::Refused(refusal)
-    }
 }
 
 impl Pages {
@@ -231,25 +213,12 @@ impl Pages {
     /// The page of what went wrong.
     #[must_use]
     pub(super) fn not_shown(&self, visit: &Visit, why: &NotShown) -> Response {
-        let status = status_of(why);
+        let status = why.status();
         if status.is_server_error() {
             tracing::error!(error = %why, "a page could not be shown");
         }
         let said = why.to_string();
         self.say(visit, status, "That could not be done", &[&said])
-    }
-}
-
-/// The number that says how a request ended.
-fn status_of(why: &NotShown) -> StatusCode {
-    let exit = match why {
-        NotShown::Refused(refusal) if refusal.is_of_the_request() => Exit::Refused,
-        NotShown::Refused(_) => Exit::Store,
-        NotShown::Command(error) => error.exit(),
-    };
-    match exit {
-        Exit::WrongUse | Exit::Refused => StatusCode::BAD_REQUEST,
-        Exit::Fine | Exit::Judged | Exit::Store | Exit::Network => StatusCode::SERVICE_UNAVAILABLE,
     }
 }
 
