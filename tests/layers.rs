@@ -44,8 +44,10 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "comfy-table",
             "csv",
             "fast_qr",
+            "icalendar",
             "libm",
             "maud",
+            "plotters",
             "serde",
             "serde_json",
             "thiserror",
@@ -210,7 +212,7 @@ const KNOWS: &[(&str, &[&str])] = &[
 
 /// Packages that the whole demo is built from, counted with the workspace's own: 221 were needed
 /// when this was set, and a tenth of room is left for what the libraries themselves bring along.
-const PACKAGES_MAX: usize = 260;
+const PACKAGES_MAX: usize = 266;
 
 #[test]
 fn every_crate_keeps_to_its_list() {
