@@ -4,6 +4,7 @@
 //! Pure: no input or output, no clock, no randomness, ordered maps only. `now` is an argument.
 //! Text for people is made elsewhere (the show crate); this crate says facts.
 
+pub mod ahead;
 pub mod air;
 pub mod answer;
 pub mod asked_back;
