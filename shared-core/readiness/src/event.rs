@@ -4,6 +4,7 @@
 //! what is trusted, and hands over values of these types.
 
 mod check;
+mod decided;
 mod registered;
 mod work;
 
@@ -12,6 +13,7 @@ pub use check::{
     LineAnswer, Lot, Meter, NotApplicable, PartPlace, PlaceSide, Reading, ReadingMoment, Severity,
     Stowage, ValveState,
 };
+pub use decided::{LeadAction, LeadDecision};
 pub use registered::{
     CraftRegistered, CylinderMarks, GearKind, GearRegistered, Plate, PumpMarks, PumpPower,
 };
@@ -255,6 +257,8 @@ pub enum Payload {
         /// The whole payload again; none for a withdrawal.
         restated: Option<Box<Payload>>,
     },
+    /// What the lead decided about faults that come again; it changes nothing that is judged.
+    LeadDecision(LeadDecision),
     /// Kept and shown, but it changes nothing that this engine judges.
     Remark(Remark),
     /// Says nothing any more, or not yet: its event was dismissed, or had not begun at the moment
@@ -275,8 +279,6 @@ pub enum Remark {
     Note,
     /// A picture or document.
     Attachment,
-    /// A decision of the lead.
-    LeadDecision,
     /// Unconfirmed events dismissed.
     Dismissed,
     /// Contents beside another event removed.

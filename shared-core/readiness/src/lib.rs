@@ -12,6 +12,7 @@ pub mod conditions;
 pub mod dates;
 pub mod engine;
 pub mod event;
+pub mod history;
 pub mod ids;
 pub mod kit_moves;
 pub mod leak;

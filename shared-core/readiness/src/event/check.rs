@@ -40,6 +40,9 @@ pub struct Check {
     pub cylinders: Vec<CylinderReading>,
     /// Seals of bags.
     pub seals: Vec<BagSeal>,
+    /// Member number of whoever checked, where somebody else entered it from paper; else empty.
+    /// Nothing is judged by it.
+    pub checked_by: String,
 }
 /// The seal of a bag: what it was checked by instead of by counting, or, beside counts in the bag,
 /// what was put on it afterwards.

@@ -89,6 +89,8 @@ pub struct Repair {
     pub part: PartId,
     /// How.
     pub method: String,
+    /// Batch of the glue; empty where none was said. Nothing is judged by it.
+    pub glue_batch: String,
     /// What may not be done for how long.
     pub holds: Vec<RepairHold>,
 }

@@ -113,6 +113,7 @@ impl<'a> Effect<'_, '_, 'a> {
             Payload::NotUnderstood { hold: false }
             | Payload::Silent
             | Payload::Correction { .. }
+            | Payload::LeadDecision(_)
             | Payload::Remark(_) => {}
         }
     }

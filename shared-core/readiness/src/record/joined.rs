@@ -141,6 +141,7 @@ impl Joined {
             | Payload::Released { .. }
             | Payload::CrewsAvailable(_)
             | Payload::MemberLevel(_)
+            | Payload::LeadDecision(_)
             | Payload::Remark(_)
             | Payload::Silent
             | Payload::NotUnderstood { .. } => {}

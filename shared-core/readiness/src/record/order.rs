@@ -145,6 +145,7 @@ fn named_by(payload: &Payload) -> Vec<EventId> {
         | Payload::Assigned { .. }
         | Payload::CrewsAvailable(_)
         | Payload::MemberLevel(_)
+        | Payload::LeadDecision(_)
         | Payload::Remark(_)
         | Payload::Silent
         | Payload::NotUnderstood { .. } => Vec::new(),

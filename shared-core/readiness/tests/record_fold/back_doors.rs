@@ -56,6 +56,7 @@ fn better(payload: &Payload, named: EventId) -> Payload {
         Payload::Placed(_) => Payload::Placed(Place::Station(subject(11))),
         Payload::Repair(repair) => Payload::Repair(Repair {
             faults: all,
+            glue_batch: String::new(),
             holds: vec![RepairHold {
                 kind: HoldKind::Launch,
                 duration_s: 0,

@@ -209,6 +209,7 @@ fn a_repair_leaves_its_holds_and_the_fault_open() {
         faults: vec![id],
         part: "seam-2".into(),
         method: "patch".to_owned(),
+        glue_batch: String::new(),
         holds: vec![hold],
     };
     near.writes(Payload::Repair(repair));

@@ -233,6 +233,7 @@ fn repair(fault: FaultId) -> Payload {
         faults: vec![fault],
         part: "tube-1".into(),
         method: "patch".to_owned(),
+        glue_batch: String::new(),
         holds: Vec::new(),
     })
 }

@@ -140,6 +140,7 @@ fn plain(what: u8, which: u8, named: EventId) -> Payload {
             faults: vec![fault_named],
             part: "tube-1".into(),
             method: "patch".to_owned(),
+            glue_batch: String::new(),
             holds: vec![RepairHold {
                 kind: HoldKind::Launch,
                 duration_s: u32::from(which),

@@ -14,6 +14,7 @@ fn signed_by(desks: &[u8]) -> Record {
         faults: vec![id],
         part: "tube-1".into(),
         method: "patch-two-part".to_owned(),
+        glue_batch: String::new(),
         holds: Vec::new(),
     }));
     for number in desks {

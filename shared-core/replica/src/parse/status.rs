@@ -4,7 +4,8 @@ use bytes::Bytes;
 use sponson_log::ids::Key;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{
-    CountyHold, Crews, HoldDone, HoldPoint, MemberLevel, OutReason, Payload, Remark,
+    CountyHold, Crews, HoldDone, HoldPoint, LeadAction, LeadDecision, MemberLevel, OutReason,
+    Payload, Remark,
 };
 use sponson_readiness::ids::{LineId, MissionId, PartId};
 use sponson_readiness::moment::Moment;
@@ -13,6 +14,7 @@ use super::fields::{
     AMBIENT_PA, GAUGE_PA, PEOPLE, TEMPERATURE_MC, choice, date, event, faults, list, missions,
     refused, some, within, word, word_or_empty,
 };
+use super::work::place;
 use super::{Context, ParseError, Parsed, Subjects, decode};
 
 pub(super) fn sign_off(payload: &Bytes) -> Result<Payload, ParseError> {
@@ -229,10 +231,28 @@ pub(super) fn dismissed(payload: &Bytes) -> Result<Payload, ParseError> {
     Ok(Payload::Remark(Remark::Dismissed))
 }
 
+/// A decision. One whose action is not known here is kept as one that says nothing: it changes
+/// nothing that is judged.
 pub(super) fn lead_decision(payload: &Bytes) -> Result<Payload, ParseError> {
     let message: wire::LeadDecision = decode("decision", payload)?;
-    faults("faults", message.faults)?;
-    Ok(Payload::Remark(Remark::LeadDecision))
+    let action = match message.action() {
+        wire::LeadAction::Unspecified => None,
+        wire::LeadAction::RepairAgain => Some(LeadAction::RepairAgain),
+        wire::LeadAction::SendToMaker => Some(LeadAction::SendToMaker),
+        wire::LeadAction::TakeOut => Some(LeadAction::TakeOut),
+        wire::LeadAction::Condemn => Some(LeadAction::Condemn),
+        wire::LeadAction::HoldBatch => Some(LeadAction::Hold),
+        wire::LeadAction::Watch => Some(LeadAction::Watch),
+    };
+    let part = word_or_empty("part", message.part)?;
+    Ok(Payload::LeadDecision(LeadDecision {
+        action,
+        faults: faults("faults", message.faults)?,
+        part: Some(PartId(part)).filter(|part| !part.0.is_empty()),
+        place: place(message.place)?,
+        model: word_or_empty("model", message.model)?,
+        batch: word_or_empty("batch", message.batch)?,
+    }))
 }
 
 pub(super) fn attachment(payload: &Bytes) -> Result<Payload, ParseError> {

@@ -19,7 +19,7 @@ use super::{Context, ParseError, decode};
 
 pub(super) fn check(payload: &Bytes, context: &Context<'_>) -> Result<Payload, ParseError> {
     let message: wire::Check = decode("check", payload)?;
-    word_or_empty("checked_by", message.checked_by)?;
+    let checked_by = word_or_empty("checked_by", message.checked_by)?;
     let standard = if message.standard.is_empty() {
         None
     } else {
@@ -40,6 +40,7 @@ pub(super) fn check(payload: &Bytes, context: &Context<'_>) -> Result<Payload, P
         stowage: stowage(message.stowage)?,
         cylinders: list("cylinders", message.cylinders, cylinder)?,
         seals: list("seals", message.seals, seal)?,
+        checked_by,
     }))
 }
 
@@ -156,26 +157,30 @@ fn fuel(message: wire::FuelAboard) -> Result<Fuel, ParseError> {
     })
 }
 
+pub(super) fn place(place: Option<wire::PartPlace>) -> Result<PartPlace, ParseError> {
+    let place = place.unwrap_or_default();
+    Ok(PartPlace {
+        side: open_choice("side", place.side, |side| match side {
+            wire::Side::Unspecified => None,
+            wire::Side::Port => Some(PlaceSide::Port),
+            wire::Side::Starboard => Some(PlaceSide::Starboard),
+            wire::Side::Centre => Some(PlaceSide::Centre),
+        })?,
+        from_transom_mm: place.from_transom_mm,
+        face: open_choice("face", place.face, |face| match face {
+            wire::Face::Unspecified => None,
+            wire::Face::Top => Some(Face::Top),
+            wire::Face::Bottom => Some(Face::Bottom),
+            wire::Face::Inboard => Some(Face::Inboard),
+            wire::Face::Outboard => Some(Face::Outboard),
+        })?,
+    })
+}
+
 fn fault(message: wire::FaultFound) -> Result<FaultFound, ParseError> {
-    let place = message.place.unwrap_or_default();
     Ok(FaultFound {
         part: PartId(word("fault part", message.part)?),
-        place: PartPlace {
-            side: open_choice("side", place.side, |side| match side {
-                wire::Side::Unspecified => None,
-                wire::Side::Port => Some(PlaceSide::Port),
-                wire::Side::Starboard => Some(PlaceSide::Starboard),
-                wire::Side::Centre => Some(PlaceSide::Centre),
-            })?,
-            from_transom_mm: place.from_transom_mm,
-            face: open_choice("face", place.face, |face| match face {
-                wire::Face::Unspecified => None,
-                wire::Face::Top => Some(Face::Top),
-                wire::Face::Bottom => Some(Face::Bottom),
-                wire::Face::Inboard => Some(Face::Inboard),
-                wire::Face::Outboard => Some(Face::Outboard),
-            })?,
-        },
+        place: place(message.place)?,
         class: word("fault class", message.class)?,
         severity: choice("severity", message.severity, |severity| match severity {
             wire::Severity::Unspecified => None,
@@ -243,11 +248,12 @@ pub(super) fn fault_found(payload: &Bytes) -> Result<Payload, ParseError> {
 
 pub(super) fn repair(payload: &Bytes) -> Result<Payload, ParseError> {
     let message: wire::Repair = decode("repair", payload)?;
-    word_or_empty("adhesive_batch", message.adhesive_batch)?;
+    let glue_batch = word_or_empty("adhesive_batch", message.adhesive_batch)?;
     Ok(Payload::Repair(Repair {
         faults: faults("faults", message.faults)?,
         part: PartId(word("part", message.part)?),
         method: word("method", message.method)?,
+        glue_batch,
         holds: list("holds", message.holds, |hold| {
             Ok(RepairHold {
                 kind: choice("hold type", hold.r#type, |kind| match kind {

@@ -171,6 +171,7 @@ impl Told {
             faults: Vec::new(),
             part: PartId::from("tube-1"),
             method: "two-part patch".to_owned(),
+            glue_batch: String::new(),
             holds: vec![RepairHold {
                 kind: HoldKind::Launch,
                 duration_s: 72 * 3_600,
@@ -283,6 +284,7 @@ impl Told {
         let held = held.filter_map(|part| Some((part, part.pressure.as_ref()?)));
         Check {
             seals: Vec::new(),
+            checked_by: String::new(),
             extent: Extent::Full,
             standard_revision: Some(1),
             readings: held
