@@ -33,7 +33,8 @@ pub use people::PeoplePolicy;
 pub use policy::{
     AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, KeepPosition,
     LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PicturesPolicy,
-    PressurePolicy, SparesPolicy, StationNetwork, Sun, Undated,
+    PressurePolicy, RecurringPolicy, SamePlace, SparesPolicy, StationNetwork, Sun, Undated,
+    WhatToDo,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -256,6 +257,8 @@ pub struct Policy {
     pub pages: PagesPolicy,
     /// What is asked back while a check is entered.
     pub asked_back: AskedBackPolicy,
+    /// What keeps failing, and what to do about it.
+    pub recurring: RecurringPolicy,
 }
 
 /// Units shown.

@@ -10,6 +10,7 @@ mod marks;
 mod pages;
 mod pictures;
 mod pressure;
+mod recurring;
 mod spares;
 
 use serde::Deserialize;
@@ -24,6 +25,7 @@ pub use marks::{MadeMonth, MarkDay, MarkPolicy, Undated};
 pub use pages::{PagesPolicy, StationNetwork};
 pub use pictures::{KeepPosition, PicturesPolicy};
 pub use pressure::{PressurePolicy, Sun};
+pub use recurring::{RecurringPolicy, SamePlace, WhatToDo};
 pub use spares::SparesPolicy;
 
 use super::quantity::Spot;
@@ -75,6 +77,8 @@ struct Raw {
     asked_back: asked_back::RawAskedBack,
     #[serde(default)]
     pictures: pictures::RawPictures,
+    #[serde(default)]
+    recurring: recurring::RawRecurring,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -149,6 +153,7 @@ impl Policy {
             pages: raw.pages,
             asked_back: raw.asked_back.checked()?,
             pictures: raw.pictures.checked()?,
+            recurring: raw.recurring.checked()?,
         })
     }
 }

@@ -97,6 +97,20 @@ impl Spot<'_> {
         self.narrow(value, text, limit)
     }
 
+    /// How far apart two spots on a part may be, millimetres.
+    pub(super) fn apart_mm(&self, text: &str) -> Result<u32, StandardError> {
+        let limit = "give a distance from 0 to 5 m such as \"1 ft\" or \"300 mm\"";
+        let scales = [
+            ("mm", 1.0),
+            ("cm", 10.0),
+            ("m", 1000.0),
+            ("in", 25.4),
+            ("ft", 304.8),
+        ];
+        let value = self.scaled(text, &scales, 0.0..=5_000.0, limit)?;
+        self.narrow(value, text, limit)
+    }
+
     /// Elevation, millimetres.
     pub(super) fn elevation_mm(&self, text: &str) -> Result<i32, StandardError> {
         let limit = "give an elevation from -450 to 6000 m such as \"310 m\" or \"1000 ft\"";
