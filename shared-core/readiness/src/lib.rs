@@ -21,6 +21,7 @@ pub mod moment;
 pub mod plate;
 pub mod pressure;
 pub mod record;
+pub mod recurrent;
 pub mod standard;
 pub mod walk;
 pub mod weather_report;
