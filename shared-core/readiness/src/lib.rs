@@ -8,6 +8,7 @@ pub mod ahead;
 pub mod air;
 pub mod answer;
 pub mod asked_back;
+pub mod chambers;
 pub mod conditions;
 pub mod dates;
 pub mod engine;

@@ -31,10 +31,10 @@ pub use lines::{
 };
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, FuelPolicy, HoldPolicy, KeepPosition,
-    LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy, PicturesPolicy,
-    PressurePolicy, RecurringPolicy, SamePlace, SparesPolicy, StationNetwork, Sun, Undated,
-    WhatToDo,
+    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, DoubtedPolicy, FuelPolicy, HoldPolicy,
+    KeepPosition, LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy,
+    PicturesPolicy, PressurePolicy, RecurringPolicy, SamePlace, ShiftPolicy, SparesPolicy,
+    StationNetwork, Sun, Undated, WhatToDo,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -259,6 +259,10 @@ pub struct Policy {
     pub asked_back: AskedBackPolicy,
     /// What keeps failing, and what to do about it.
     pub recurring: RecurringPolicy,
+    /// When readings are doubted.
+    pub doubted: DoubtedPolicy,
+    /// Crew shifts.
+    pub shifts: ShiftPolicy,
 }
 
 /// Units shown.

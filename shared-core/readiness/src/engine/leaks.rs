@@ -4,8 +4,12 @@
 //! Only trusted readings are fitted, and only those whose air is known: a leak seems the smaller
 //! the fewer there are, never by what nobody confirmed. The slope may decide; intervals are shown.
 
+mod chambers;
 mod history;
 mod pairs;
+pub(crate) mod steps;
+
+pub use chambers::{chamber_curves, chamber_leaks};
 
 use history::History;
 
@@ -15,7 +19,9 @@ use crate::answer::{Action, Effect, Finding, LeakRate, Limit, Measure, Rule};
 use crate::dates;
 use crate::event::{Severity, Stowage};
 use crate::ids::{EventId, PartId};
-use crate::leak::{self, Crossing, Fitted, REFERENCE, Relief, Spread, corrected_gas, never_moves};
+use crate::leak::{
+    self, Crossing, Fitted, NotFitted, REFERENCE, Relief, Spread, corrected_gas, never_moves,
+};
 use crate::moment::Moment;
 use crate::pressure::Air;
 use crate::standard::{Part, PressureRule, RuleEffect};
@@ -33,6 +39,19 @@ pub(in crate::engine) struct OwnLeak {
     /// Whether there are readings enough to reckon with it.
     is_known: bool,
     evidence: Vec<EventId>,
+    /// Day of the first reading of the newest stretch: there the line has its height.
+    newest_from: f64,
+}
+
+/// What a line through readings shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Shows {
+    /// They last too short a time to say anything.
+    TooShort,
+    /// They fell by no more than a gauge may be off.
+    NoLoss,
+    /// The part loses air.
+    Loss,
 }
 
 /// A part's own leak; none when nothing shows one.
@@ -42,26 +61,40 @@ pub(super) fn of(facts: &Facts<'_>, part: &PartId, rule: &PressureRule) -> Optio
 
 impl OwnLeak {
     fn of(facts: &Facts<'_>, history: &History, rule: &PressureRule) -> Option<Self> {
+        let (own, shows) = Self::look(facts, history, rule).ok()?;
+        (shows == Shows::Loss).then_some(own)
+    }
+
+    /// What the readings tell, whether or not it is a loss.
+    fn look(
+        facts: &Facts<'_>,
+        history: &History,
+        rule: &PressureRule,
+    ) -> Result<(Self, Shows), NotFitted> {
         let policy = facts.county.policy;
         let settings = &policy.leak;
         let relief = rule.relief_pa.map(|relief_pa| Relief {
             relief_pa: wide(relief_pa),
             swing_mk: settings.bay_swing_mk,
         });
-        let fitted = Fitted::newest(&history.steps, relief).ok()?;
+        let fitted = Fitted::newest(&history.steps, relief)?;
         let accuracy_pa = f64::from(policy.pressure.gauge_accuracy_pa);
         let is_long = fitted.days * history::DAY_MS >= wide(settings.least_ms);
-        if !is_long || fitted.fell_pa() <= accuracy_pa {
-            return None;
-        }
-        Some(Self {
+        let shows = match (is_long, fitted.fell_pa() <= accuracy_pa) {
+            (false, _) => Shows::TooShort,
+            (true, true) => Shows::NoLoss,
+            (true, false) => Shows::Loss,
+        };
+        let own = Self {
             share_per_day: fitted.share_per_day(),
             // As many differences as so many readings in a row have.
             is_known: fitted.line.df + 2 >= settings.known_readings,
             evidence: history.events(&fitted.readings),
+            newest_from: history.newest_from(relief).unwrap_or(fitted.last.t_days),
             day_0: history.day_0,
             fitted,
-        })
+        };
+        Ok((own, shows))
     }
 
     /// Whether there are readings enough to reckon with it.
@@ -122,12 +155,18 @@ impl OwnLeak {
         }
     }
 
+    fn moment(&self, days: f64) -> Moment {
+        self.day_0.plus_ms(whole(days * history::DAY_MS))
+    }
+
     fn day(&self, facts: &Facts<'_>, days: f64) -> Option<chrono::NaiveDate> {
         if days.abs() > FORECAST_DAYS {
             return None;
         }
-        let moment = self.day_0.plus_ms(whole(days * history::DAY_MS));
-        Some(dates::day(moment, facts.county.policy.utc_offset_min))
+        Some(dates::day(
+            self.moment(days),
+            facts.county.policy.utc_offset_min,
+        ))
     }
 }
 
@@ -152,14 +191,19 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     found.extend(pairs::baffles(facts, &kept));
 }
 
+/// Whether a part loses more than it may, and the gauge from which its losses are told.
+fn told(facts: &Facts<'_>, rule: &PressureRule, own: &OwnLeak) -> (bool, f64) {
+    let full_pa = own.full_pa(rule);
+    if own.lost_per_day_pa(full_pa) > facts.county.policy.leak.limit_pa {
+        (true, full_pa)
+    } else {
+        (false, own.fitted.at_last_pa())
+    }
+}
+
 fn leaking(facts: &Facts<'_>, part: &Part, rule: &PressureRule, own: &OwnLeak) -> Finding {
     let settings = &facts.county.policy.leak;
-    let over = own.lost_per_day_pa(own.full_pa(rule)) > settings.limit_pa;
-    let from_pa = if over {
-        own.full_pa(rule)
-    } else {
-        own.fitted.at_last_pa()
-    };
+    let (over, from_pa) = told(facts, rule, own);
     let (rule_id, severity, effect) = if over {
         let effect = of_part(settings.over_limit, &part.id);
         (Rule::LeakOver, Severity::Major, effect)

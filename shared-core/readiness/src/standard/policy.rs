@@ -3,6 +3,7 @@
 mod air;
 mod asked_back;
 mod callout;
+mod doubted;
 mod fuel;
 mod leak;
 mod load;
@@ -11,6 +12,7 @@ mod pages;
 mod pictures;
 mod pressure;
 mod recurring;
+mod shifts;
 mod spares;
 
 use serde::Deserialize;
@@ -18,6 +20,7 @@ use serde::Deserialize;
 pub use air::{AirPolicy, CylinderRule};
 pub use asked_back::AskedBackPolicy;
 pub use callout::{CalloutPolicy, MadeReady};
+pub use doubted::DoubtedPolicy;
 pub use fuel::FuelPolicy;
 pub use leak::{HoldPolicy, LeakPolicy};
 pub use load::LoadPolicy;
@@ -26,6 +29,7 @@ pub use pages::{PagesPolicy, StationNetwork};
 pub use pictures::{KeepPosition, PicturesPolicy};
 pub use pressure::{PressurePolicy, Sun};
 pub use recurring::{RecurringPolicy, SamePlace, WhatToDo};
+pub use shifts::ShiftPolicy;
 pub use spares::SparesPolicy;
 
 use super::quantity::Spot;
@@ -79,6 +83,9 @@ struct Raw {
     pictures: pictures::RawPictures,
     #[serde(default)]
     recurring: recurring::RawRecurring,
+    #[serde(default)]
+    doubted: doubted::RawDoubted,
+    shifts: Option<shifts::RawShifts>,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -154,6 +161,10 @@ impl Policy {
             asked_back: raw.asked_back.checked()?,
             pictures: raw.pictures.checked()?,
             recurring: raw.recurring.checked()?,
+            doubted: raw.doubted.checked()?,
+            shifts: raw
+                .shifts
+                .map_or_else(|| Ok(shifts::by_day_and_night()), |raw| raw.checked())?,
         })
     }
 }

@@ -2,14 +2,14 @@
 
 use std::cmp::Ordering;
 
+use super::steps::{self, Taken, cut_between, possible};
 use crate::engine::facts::Facts;
 use crate::engine::sides::is_trusted;
-use crate::event::{AirDirection, Reading, ReadingMoment, ValveState};
+use crate::event::{AirDirection, ReadingMoment};
 use crate::ids::{EventId, PartId};
-use crate::leak::{Cut, Known, Step, stretches};
-use crate::moment::{Interval, Moment};
-use crate::pressure::{Air, standard_pressure_pa};
-use crate::record::{Origin, Recent, Side};
+use crate::leak::{Cut, Known, Relief, Step, stretches};
+use crate::moment::Moment;
+use crate::record::{Recent, Side};
 use crate::standard::PressureRule;
 
 /// Milliseconds of a day.
@@ -30,6 +30,18 @@ struct Entry<'a> {
     side: &'a Side<Recent>,
 }
 
+impl Entry<'_> {
+    /// The reading, where it is one.
+    fn taken(&self) -> Option<Taken<'_>> {
+        Some(Taken {
+            at: self.at,
+            event: self.side.origin.event,
+            author: &self.side.origin.author,
+            reading: self.side.value.reading()?,
+        })
+    }
+}
+
 impl History {
     /// The trusted history of a part.
     pub(super) fn of(facts: &Facts<'_>, part: &PartId, rule: &PressureRule) -> Self {
@@ -44,14 +56,14 @@ impl History {
             events: Vec::new(),
             day_0: entries.first().map_or(Moment(0), |entry| entry.at),
         };
-        let mut before: Option<(Moment, &Entry<'_>)> = None;
+        let mut before: Option<&Entry<'_>> = None;
         for entry in &entries {
-            let cut = cut_before(entry, before.map(|(at, entry)| (at, entry.side)));
+            let cut = cut_before(entry, before);
             history.extend(entry, cut.map(Step::Cut));
             let step = step(facts, rule, entry, history.day_0);
             history.extend(entry, Some(step));
             if entry.side.value.reading().is_some() {
-                before = Some((entry.at, entry));
+                before = Some(entry);
             }
         }
         history
@@ -78,6 +90,23 @@ impl History {
     /// The newest stretch, whatever a relief valve may have taken.
     pub(super) fn newest(&self) -> Vec<usize> {
         stretches(&self.steps, None).pop().unwrap_or_default()
+    }
+
+    /// Day of the first reading of the newest stretch, relief cut out.
+    pub(super) fn newest_from(&self, relief: Option<Relief>) -> Option<f64> {
+        let newest = stretches(&self.steps, relief).pop()?;
+        self.known(&newest).first().map(|known| known.t_days)
+    }
+
+    /// When the newest reading was taken whose air is known.
+    pub(super) fn last_known(&self) -> Option<Moment> {
+        let steps = self.steps.iter().rev();
+        let mut known = steps.filter_map(|step| match step {
+            Step::Read(known) => Some(known.t_days * DAY_MS),
+            Step::NotComparable | Step::Warmed(_) | Step::Cut(_) => None,
+        });
+        let last_ms = known.next()?;
+        Some(self.day_0.plus_ms(super::whole(last_ms)))
     }
 
     /// The readings among some steps.
@@ -122,37 +151,22 @@ fn in_time<'a>(facts: &Facts<'_>, recent: &'a [Side<Recent>]) -> Vec<Entry<'a>> 
     entries
 }
 
-/// The claimed time, or the end of the interval that is nearer to it.
-fn possible(interval: &Interval, now: Moment) -> Moment {
-    let claimed = interval.claimed.max(interval.earliest(now));
-    claimed.min(interval.latest(now))
-}
-
 /// As found comes before as left.
 fn moment_of(entry: &Entry<'_>) -> Option<ReadingMoment> {
     entry.side.value.reading().map(|reading| reading.moment)
 }
 
 /// What came between a reading and the one before it without being stated by itself.
-fn cut_before(entry: &Entry<'_>, before: Option<(Moment, &Side<Recent>)>) -> Option<Cut> {
-    let reading = entry.side.value.reading()?;
-    let (at, before) = before?;
-    let earlier = before.value.reading()?;
-    // Found and left differ within one check: somebody changed the air.
-    if before.origin.event == entry.side.origin.event && reading.moment != earlier.moment {
-        return match reading.gauge_pa.cmp(&earlier.gauge_pa) {
-            Ordering::Greater => Some(Cut::AirAdded),
-            Ordering::Less => Some(Cut::AirLetOut),
-            Ordering::Equal => None,
-        };
-    }
-    let since_ms = i64::from(reading.since_inflating_s?).saturating_mul(1_000);
-    (since_ms < entry.at.since(at)).then_some(Cut::Inflated)
+fn cut_before(entry: &Entry<'_>, before: Option<&Entry<'_>>) -> Option<Cut> {
+    cut_between(before?.taken()?, entry.taken()?)
 }
 
 fn step(facts: &Facts<'_>, rule: &PressureRule, entry: &Entry<'_>, day_0: Moment) -> Step {
     match &entry.side.value {
-        Recent::Read(reading) => read(facts, rule, entry, reading, day_0),
+        Recent::Read(_) => match entry.taken() {
+            Some(taken) => steps::step(facts.county, rule, taken, day_0),
+            None => Step::NotComparable,
+        },
         Recent::Air(air) => Step::Cut(match air.direction {
             AirDirection::Added => Cut::AirAdded,
             AirDirection::LetOut => Cut::AirLetOut,
@@ -161,52 +175,4 @@ fn step(facts: &Facts<'_>, rule: &PressureRule, entry: &Entry<'_>, day_0: Moment
         Recent::Rolled => Step::Cut(Cut::Inflated),
         Recent::Used => Step::Warmed(facts.county.policy.pressure.sun_mc),
     }
-}
-
-fn read(
-    facts: &Facts<'_>,
-    rule: &PressureRule,
-    entry: &Entry<'_>,
-    reading: &Reading,
-    day_0: Moment,
-) -> Step {
-    let Some(temperature_mc) = settled_mc(reading, rule) else {
-        return Step::NotComparable;
-    };
-    Step::Read(Known {
-        t_days: super::wide(entry.at.since(day_0)) / DAY_MS,
-        gauge_pa: super::wide(reading.gauge_pa),
-        air: Air {
-            temperature_mc,
-            ambient_pa: ambient_pa(facts, &entry.side.origin, reading),
-        },
-    })
-}
-
-/// The part's temperature when it was read, where it is known: the fabric's, or that of the air in
-/// which it had stood long enough; not soon after inflating, nor with chambers joined.
-fn settled_mc(reading: &Reading, rule: &PressureRule) -> Option<i32> {
-    let rested = reading
-        .since_inflating_s
-        .is_none_or(|since_s| since_s >= rule.settle_s);
-    let joined = reading.valves == Some(ValveState::Open);
-    let stood = reading
-        .stood_s
-        .is_some_and(|stood_s| stood_s >= rule.stand_s);
-    let air_mc = reading.air_mc.filter(|_| stood);
-    reading.fabric_mc.or(air_mc).filter(|_| rested && !joined)
-}
-
-/// As measured, else by the elevation said, else by that of the station that wrote it.
-fn ambient_pa(facts: &Facts<'_>, origin: &Origin, reading: &Reading) -> f64 {
-    if let Some(ambient_pa) = reading.ambient_pa {
-        return f64::from(ambient_pa);
-    }
-    let station = origin.author.station;
-    let station = station.and_then(|id| facts.county.stations.get(&id));
-    let elevation_mm = reading
-        .elevation_mm
-        .or_else(|| station.and_then(|station| station.elevation_mm))
-        .unwrap_or(facts.county.policy.elevation_mm);
-    standard_pressure_pa(elevation_mm)
 }
