@@ -28,7 +28,7 @@ mod finding;
 mod freshness;
 mod fuel;
 mod gear;
-mod holding;
+pub(crate) mod holding;
 mod holds;
 mod in_service;
 mod index;
@@ -53,6 +53,7 @@ mod weather;
 
 pub use asked::asked;
 pub use disagreements::disagreements;
+pub use holding::Nothing as HoldNothing;
 pub use kit_moves::kit_county;
 pub use leaks::{chamber_curves, chamber_leaks};
 pub use on_craft::on_craft;

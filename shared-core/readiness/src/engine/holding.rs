@@ -6,7 +6,7 @@ use crate::ids::PartId;
 use crate::leak::{HoldEnd, HoldFault, HoldTest, HoldTold, HoldVerdict, REFERENCE};
 use crate::pressure::Air;
 use crate::record::Inspection;
-use crate::standard::{HoldSort, InspectionLine, Part, PressureRule};
+use crate::standard::{HoldSort, InspectionLine, Part, Policy, PressureRule, Standard};
 
 /// What the hold tests of an inspection come to.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,7 +23,7 @@ pub(super) enum Held {
 
 /// Why hold tests prove nothing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Nothing {
+pub enum Nothing {
     /// By its time, or because the part gained air.
     Fault(HoldFault),
     /// The gauge belongs to another sort of part.
@@ -36,7 +36,8 @@ pub(super) enum Nothing {
 
 impl Nothing {
     /// Stable word.
-    pub(super) const fn id(self) -> &'static str {
+    #[must_use]
+    pub const fn id(self) -> &'static str {
         match self {
             Self::Fault(HoldFault::TooShort) => "too-short",
             Self::Fault(HoldFault::TooLong) => "too-long",
@@ -87,19 +88,29 @@ fn wanted<'a>(facts: &'a Facts<'_>, line: &'a InspectionLine) -> impl Iterator<I
 }
 
 fn one(facts: &Facts<'_>, sort: HoldSort, test: &HoldDone) -> Result<HoldTold, Nothing> {
-    let policy = facts.county.policy;
+    let (told, nothing) = told(facts.county.policy, facts.standard, sort, test);
+    nothing.map_or(Ok(told), Err)
+}
+
+/// The figures of one test, and why it proves nothing where it does.
+pub(crate) fn told(
+    policy: &Policy,
+    standard: &Standard,
+    sort: HoldSort,
+    test: &HoldDone,
+) -> (HoldTold, Option<Nothing>) {
     let told = policy.hold.rule(sort).judge(&test_of(test));
-    let parts = facts.standard.parts.iter();
+    let parts = standard.parts.iter();
     let rule = parts
         .filter(|part| part.id == test.part)
         .find_map(|part| part.pressure.as_ref());
-    if let Some(rule) = rule {
-        fits(rule, test, i64::from(policy.pressure.gauge_accuracy_pa))?;
-    }
-    match told.verdict {
-        HoldVerdict::ProvesNothing(fault) => Err(Nothing::Fault(fault)),
-        HoldVerdict::Passed | HoldVerdict::TestForLeaks => Ok(told),
-    }
+    let accuracy_pa = i64::from(policy.pressure.gauge_accuracy_pa);
+    let misfit = rule.and_then(|rule| fits(rule, test, accuracy_pa).err());
+    let fault = match told.verdict {
+        HoldVerdict::ProvesNothing(fault) => Some(Nothing::Fault(fault)),
+        HoldVerdict::Passed | HoldVerdict::TestForLeaks => None,
+    };
+    (told, misfit.or(fault))
 }
 
 /// Whether the gauges can belong to the part, and it began at its pressure. One that lost too much

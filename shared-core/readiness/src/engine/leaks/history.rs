@@ -5,7 +5,7 @@ use std::cmp::Ordering;
 use super::steps::{self, Taken, cut_between, possible};
 use crate::engine::facts::Facts;
 use crate::engine::sides::is_trusted;
-use crate::event::{AirDirection, ReadingMoment};
+use crate::event::AirDirection;
 use crate::ids::{EventId, PartId};
 use crate::leak::{Cut, Known, Relief, Step, stretches};
 use crate::moment::Moment;
@@ -141,19 +141,15 @@ fn in_time<'a>(facts: &Facts<'_>, recent: &'a [Side<Recent>]) -> Vec<Entry<'a>> 
         .collect();
     entries.sort_by(|one, other| {
         let same_event = one.side.origin.event == other.side.origin.event;
-        let found_first = if same_event {
-            moment_of(one).cmp(&moment_of(other))
-        } else {
-            Ordering::Equal
+        let readings = (one.side.value.reading(), other.side.value.reading());
+        let found_first = match readings {
+            (Some(one), Some(other)) if same_event => steps::found_first(one, other),
+            (one, other) if same_event => one.is_some().cmp(&other.is_some()),
+            _ => Ordering::Equal,
         };
         one.at.cmp(&other.at).then(found_first)
     });
     entries
-}
-
-/// As found comes before as left.
-fn moment_of(entry: &Entry<'_>) -> Option<ReadingMoment> {
-    entry.side.value.reading().map(|reading| reading.moment)
 }
 
 /// What came between a reading and the one before it without being stated by itself.
@@ -164,7 +160,7 @@ fn cut_before(entry: &Entry<'_>, before: Option<&Entry<'_>>) -> Option<Cut> {
 fn step(facts: &Facts<'_>, rule: &PressureRule, entry: &Entry<'_>, day_0: Moment) -> Step {
     match &entry.side.value {
         Recent::Read(_) => match entry.taken() {
-            Some(taken) => steps::step(facts.county, rule, taken, day_0),
+            Some(taken) => steps::step(facts.county.into(), rule, taken, day_0),
             None => Step::NotComparable,
         },
         Recent::Air(air) => Step::Cut(match air.direction {

@@ -2,14 +2,31 @@
 //! the recent history of a record, and for the whole past of a craft alike.
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
-use crate::engine::County;
+use crate::engine::{County, Station};
 use crate::event::{Author, Reading, ReadingMoment, ValveState};
-use crate::ids::EventId;
+use crate::ids::{EventId, SubjectId};
 use crate::leak::{Cut, Known, Step};
 use crate::moment::{Interval, Moment};
 use crate::pressure::{Air, standard_pressure_pa};
-use crate::standard::PressureRule;
+use crate::standard::{Policy, PressureRule};
+
+/// What is known of where readings were taken.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Where<'a> {
+    pub(crate) policy: &'a Policy,
+    pub(crate) stations: &'a BTreeMap<SubjectId, Station>,
+}
+
+impl<'a> From<&County<'a>> for Where<'a> {
+    fn from(county: &County<'a>) -> Self {
+        Self {
+            policy: county.policy,
+            stations: county.stations,
+        }
+    }
+}
 
 /// A reading with when and by whom.
 #[derive(Clone, Copy, Debug)]
@@ -42,13 +59,8 @@ pub(crate) fn cut_between(before: Taken<'_>, later: Taken<'_>) -> Option<Cut> {
 }
 
 /// The reading as a step; not comparable where the part's air is not known.
-pub(crate) fn step(
-    county: &County<'_>,
-    rule: &PressureRule,
-    taken: Taken<'_>,
-    day_0: Moment,
-) -> Step {
-    match known(county, rule, taken, day_0) {
+pub(crate) fn step(place: Where<'_>, rule: &PressureRule, taken: Taken<'_>, day_0: Moment) -> Step {
+    match known(place, rule, taken, day_0) {
         Some(known) => Step::Read(known),
         None => Step::NotComparable,
     }
@@ -56,7 +68,7 @@ pub(crate) fn step(
 
 /// The gauge with its air; none where that is not known.
 pub(crate) fn known(
-    county: &County<'_>,
+    place: Where<'_>,
     rule: &PressureRule,
     taken: Taken<'_>,
     day_0: Moment,
@@ -66,7 +78,7 @@ pub(crate) fn known(
         gauge_pa: super::wide(taken.reading.gauge_pa),
         air: Air {
             temperature_mc: settled_mc(taken.reading, rule)?,
-            ambient_pa: ambient_pa(county, taken.author, taken.reading),
+            ambient_pa: ambient_pa(place, taken.author, taken.reading),
         },
     })
 }
@@ -95,15 +107,15 @@ fn settled_mc(reading: &Reading, rule: &PressureRule) -> Option<i32> {
 }
 
 /// As measured, else by the elevation said, else by that of the station that wrote it.
-fn ambient_pa(county: &County<'_>, author: &Author, reading: &Reading) -> f64 {
+fn ambient_pa(place: Where<'_>, author: &Author, reading: &Reading) -> f64 {
     if let Some(ambient_pa) = reading.ambient_pa {
         return f64::from(ambient_pa);
     }
     let station = author.station;
-    let station = station.and_then(|id| county.stations.get(&id));
+    let station = station.and_then(|id| place.stations.get(&id));
     let elevation_mm = reading
         .elevation_mm
         .or_else(|| station.and_then(|station| station.elevation_mm))
-        .unwrap_or(county.policy.elevation_mm);
+        .unwrap_or(place.policy.elevation_mm);
     standard_pressure_pa(elevation_mm)
 }

@@ -17,6 +17,9 @@ pub struct DoubtedPolicy {
     /// Readings of one chamber by two gauges are compared when no more than this is between them,
     /// milliseconds. Default 14 days: two weekly checks.
     pub pairs_within_ms: i64,
+    /// The same where the chamber's own leak is not known, milliseconds. Default 1 day: a chamber at
+    /// the limit of 30 mbar in 24 h is off by no more than that.
+    pub unknown_within_ms: i64,
     /// Fewer pairs say nothing of a gauge. Default 6: with fewer no interval of 95 % can be given.
     pub least_pairs: u32,
     /// A gauge whose middle difference is certainly beyond this reads apart, pascal. Default 5 mbar,
@@ -31,6 +34,7 @@ pub struct DoubtedPolicy {
 pub(super) struct RawDoubted {
     least_series: u32,
     pairs_within: String,
+    pairs_within_leak_unknown: String,
     least_pairs: u32,
     apart: String,
     by_chance_percent: u32,
@@ -41,6 +45,7 @@ impl Default for RawDoubted {
         Self {
             least_series: 5,
             pairs_within: "14 days".to_owned(),
+            pairs_within_leak_unknown: "1 day".to_owned(),
             least_pairs: 6,
             apart: "5 mbar".to_owned(),
             by_chance_percent: 5,
@@ -64,11 +69,14 @@ impl RawDoubted {
         if !(0..=10_000).contains(&apart_pa) {
             return Err(at("apart").refuse(&self.apart, "give from 0 to 100 mbar"));
         }
-        let days = at("pairs_within").days(&self.pairs_within)?;
-        within("pairs_within", days, 1, 366)?;
+        let days = |field, text: &str| {
+            let days = within(field, at(field).days(text)?, 1, 366)?;
+            Ok::<_, StandardError>(i64::from(days) * crate::dates::DAY_MS)
+        };
         Ok(DoubtedPolicy {
             least_series: within("least_series", self.least_series, 2, 1_000)?,
-            pairs_within_ms: i64::from(days) * crate::dates::DAY_MS,
+            pairs_within_ms: days("pairs_within", &self.pairs_within)?,
+            unknown_within_ms: days("pairs_within_leak_unknown", &self.pairs_within_leak_unknown)?,
             least_pairs: within("least_pairs", self.least_pairs, 6, 1_000)?,
             apart_pa,
             by_chance_percent: within("by_chance_percent", self.by_chance_percent, 1, 50)?,
