@@ -19,6 +19,7 @@ pub mod distance;
 pub mod founding;
 mod given;
 pub mod guard;
+pub mod history;
 pub mod identity;
 pub mod kit_moves;
 pub mod limits;

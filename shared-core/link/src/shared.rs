@@ -10,6 +10,7 @@ use sponson_replica::{Held, Replica};
 use tokio::sync::watch;
 
 use crate::clock::{Clock, Entropy};
+use crate::history::Histories;
 use crate::local::by_itself::Syncs;
 use crate::local::under_way::UnderWay;
 
@@ -23,6 +24,7 @@ pub struct Shared {
     places: Option<PathBuf>,
     under_way: Option<UnderWay>,
     syncs: Syncs,
+    histories: Histories,
 }
 
 /// The replica can no longer be called.
@@ -48,6 +50,7 @@ impl Shared {
             places: None,
             under_way: None,
             syncs: Syncs::default(),
+            histories: Histories::default(),
         }
     }
 
@@ -55,6 +58,11 @@ impl Shared {
     #[must_use]
     pub const fn syncs(&self) -> &Syncs {
         &self.syncs
+    }
+
+    /// What was worked out of the county's past.
+    pub(crate) const fn histories(&self) -> &Histories {
+        &self.histories
     }
 
     /// How much is held, as of the last call that ended; changes as soon as a call held more.

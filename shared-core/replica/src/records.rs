@@ -356,7 +356,7 @@ fn read_events(
 
 /// Silences the events that had not begun. They keep their places: what saw one of them, and had
 /// begun by another clock, has still seen all that came before it.
-fn keep_begun(events: &mut [Event], as_of: Moment, now: Moment) {
+pub(crate) fn keep_begun(events: &mut [Event], as_of: Moment, now: Moment) {
     let begun: BTreeSet<EventId> = events
         .iter()
         .filter(|event| event.interval.earliest(now) <= as_of)

@@ -8,6 +8,7 @@ mod carry_in;
 mod catalogue;
 pub(crate) mod clock;
 mod devices;
+pub(crate) mod history;
 mod keep;
 pub(crate) mod known;
 mod log;

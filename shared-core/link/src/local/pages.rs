@@ -32,6 +32,7 @@ use super::{
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
+use crate::history::{self, HistoryOf};
 use crate::kit_moves;
 use crate::refusal::Refusal;
 
@@ -171,6 +172,15 @@ impl Door {
             })
         };
         self.host.shared.call(plan).await?
+    }
+
+    /// What happened in the county until a moment, or until now: worked out once for all pages that
+    /// ask within a minute, while nothing more is held.
+    ///
+    /// # Errors
+    /// When the log is closed.
+    pub async fn history(&self, as_of: Option<Moment>) -> Result<Arc<HistoryOf>, Refusal> {
+        history::history(&self.host.shared, as_of).await
     }
 
     /// Everything that has a name.
