@@ -15,6 +15,7 @@ pub mod engine;
 pub mod event;
 pub mod history;
 pub mod ids;
+pub mod keeps_failing;
 pub mod kit_moves;
 pub mod leak;
 pub mod load;
