@@ -31,10 +31,10 @@ pub use lines::{
 };
 pub use people::PeoplePolicy;
 pub use policy::{
-    AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, DoubtedPolicy, FuelPolicy, HoldPolicy,
-    KeepPosition, LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay, MarkPolicy, PagesPolicy,
-    PicturesPolicy, PressurePolicy, RecurringPolicy, SamePlace, ShiftPolicy, SparesPolicy,
-    StationNetwork, Sun, Undated, WhatToDo,
+    AheadPolicy, AirPolicy, AskedBackPolicy, CalloutPolicy, CylinderRule, DoubtedPolicy,
+    FuelPolicy, HoldPolicy, KeepPosition, LeakPolicy, LoadPolicy, MadeMonth, MadeReady, MarkDay,
+    MarkPolicy, PagesPolicy, PicturesPolicy, PressurePolicy, RecurringPolicy, SamePlace,
+    ShiftPolicy, SparesPolicy, StationNetwork, Sun, Undated, WhatToDo,
 };
 pub use sheet::SHEET_MAX;
 pub use stops::{Also, BAG_STOP, RESERVED_STOPS, SheetStop};
@@ -263,6 +263,8 @@ pub struct Policy {
     pub doubted: DoubtedPolicy,
     /// Crew shifts.
     pub shifts: ShiftPolicy,
+    /// Looking ahead.
+    pub ahead: AheadPolicy,
 }
 
 /// Units shown.

@@ -1,5 +1,6 @@
 //! The county's settings for judging, from TOML text.
 
+mod ahead;
 mod air;
 mod asked_back;
 mod callout;
@@ -17,6 +18,7 @@ mod spares;
 
 use serde::Deserialize;
 
+pub use ahead::AheadPolicy;
 pub use air::{AirPolicy, CylinderRule};
 pub use asked_back::AskedBackPolicy;
 pub use callout::{CalloutPolicy, MadeReady};
@@ -86,6 +88,8 @@ struct Raw {
     #[serde(default)]
     doubted: doubted::RawDoubted,
     shifts: Option<shifts::RawShifts>,
+    #[serde(default)]
+    ahead: ahead::RawAhead,
 }
 
 /// Settings signed before there was this one stand as they are.
@@ -165,6 +169,7 @@ impl Policy {
             shifts: raw
                 .shifts
                 .map_or_else(|| Ok(shifts::by_day_and_night()), |raw| raw.checked())?,
+            ahead: raw.ahead.checked()?,
         })
     }
 }
