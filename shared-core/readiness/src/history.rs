@@ -6,8 +6,13 @@
 //! to what is known of each event. What nobody vouches for is not in it, apart from faults, which say
 //! so ([`FaultPast::confirmed`]); how many were left out is told ([`LeftOut`]).
 
+mod between;
+mod build;
 mod craft;
+mod finish;
+mod gather;
 mod gear;
+mod placed;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -116,11 +121,11 @@ impl LeftOut {
 
 impl History {
     /// The history that events make, in whatever order they are given; one given twice counts once.
-    /// `now` is the asker's moment, `until` the moment that is judged.
+    /// `now` is the asker's moment, `until` the moment that is judged: whoever gives the events silences
+    /// those that had not begun by then, as for the records.
     #[must_use]
     pub fn of(events: &[Event], until: Moment, now: Moment) -> Self {
-        let _ = (events, now);
-        Self::empty(until)
+        build::build(events, build::Moments { until, now })
     }
 
     /// A history in which nothing happened.

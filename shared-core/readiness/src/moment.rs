@@ -76,6 +76,14 @@ impl Interval {
         plausible.then(|| self.claimed.max(early).min(late.max(early)))
     }
 
+    /// The claimed time, or the end of what is known that is nearer to it: for whoever looks back on what
+    /// happened and judges nothing by it. A claim that something contradicts is not dropped.
+    #[must_use]
+    pub fn possible(&self, now: Moment) -> Moment {
+        let claimed = self.claimed.max(self.earliest(now));
+        claimed.min(self.latest(now))
+    }
+
     fn end(&self, now: Moment) -> Moment {
         self.late.unwrap_or(now)
     }

@@ -19,6 +19,7 @@ mod placing;
 mod sealed;
 mod sides;
 mod step;
+mod told;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,6 +30,7 @@ pub use past::{Past, Seen};
 pub use sealed::{SealLook, Sealed, Seals};
 pub use sides::SIDES_KEPT;
 pub use step::{Stepped, fold};
+pub(crate) use told::{Said, Told, tell};
 
 use crate::event::{
     AirChanged, AirSource, AnswerValue, Author, CountyHold, CraftRegistered, Crews,

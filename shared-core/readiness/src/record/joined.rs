@@ -33,6 +33,15 @@ impl Joined {
         joined
     }
 
+    /// Joins what each pair names.
+    pub(crate) fn of_pairs(pairs: impl IntoIterator<Item = (SubjectId, SubjectId)>) -> Self {
+        let mut joined = Self::default();
+        for (one, other) in pairs {
+            joined.join(one, other);
+        }
+        joined
+    }
+
     fn join(&mut self, one: SubjectId, other: SubjectId) {
         let (one, other) = (self.id(one), self.id(other));
         let (first, second) = (one.min(other), one.max(other));

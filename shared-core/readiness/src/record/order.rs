@@ -17,9 +17,9 @@ pub(super) struct History<'a> {
 
 impl<'a> History<'a> {
     /// Sorts the events that concern the subject; events given twice count once.
-    pub(super) fn sort(subject: SubjectId, events: &'a [Event]) -> Self {
+    pub(super) fn sort(subject: SubjectId, events: impl IntoIterator<Item = &'a Event>) -> Self {
         let by_id: BTreeMap<EventId, &Event> = events
-            .iter()
+            .into_iter()
             .filter(|event| event.subjects.iter().any(|seen| seen.id == subject))
             .map(|event| (event.id, event))
             .collect();

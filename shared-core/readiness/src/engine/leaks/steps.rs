@@ -39,8 +39,7 @@ pub(crate) struct Taken<'a> {
 
 /// The claimed time, or the end of the interval that is nearer to it.
 pub(crate) fn possible(interval: &Interval, now: Moment) -> Moment {
-    let claimed = interval.claimed.max(interval.earliest(now));
-    claimed.min(interval.latest(now))
+    interval.possible(now)
 }
 
 /// What came between a reading and the one before it without being stated by itself.
