@@ -5,7 +5,7 @@ mod fitted;
 mod mixed;
 
 use super::distribution::{chi_square, gamma_below, gamma_quantile};
-use fitted::{by_likelihood, by_moments};
+use fitted::{by_likelihood, by_moments, log_factorials, log_likelihood, log_likelihood_alike};
 use mixed::Mixed;
 
 /// How rates differ between units: a gamma distribution.
@@ -69,6 +69,10 @@ pub struct Shrunk {
     pub moments: Option<Prior>,
     /// How rates differ by maximum likelihood; none as above.
     pub likeliest: Option<Prior>,
+    /// ln of the likelihood of the counts by `likeliest`; as `ln_likelihood_alike` where there is none.
+    pub ln_likelihood: f64,
+    /// ln of the likelihood of the counts if all units had the usual rate.
+    pub ln_likelihood_alike: f64,
     /// Pearson's chi-square of the counts against the usual rate, its degrees of freedom and p.
     pub dispersion: (f64, u32, f64),
     /// Each unit, in the order given.
@@ -111,8 +115,12 @@ pub fn shrink(units: &[(u32, f64)], level: f64) -> Option<Shrunk> {
             p_above: 1.0 - known.below(usual),
         }
     };
+    let alike = log_likelihood_alike(units, usual);
+    let factorials = log_factorials(units);
     Some(Shrunk {
         usual,
+        ln_likelihood: likeliest.map_or(alike, |prior| log_likelihood(units, prior)) - factorials,
+        ln_likelihood_alike: alike - factorials,
         moments: by_moments(units),
         likeliest,
         dispersion: dispersion(units, usual),

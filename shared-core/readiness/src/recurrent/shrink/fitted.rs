@@ -77,3 +77,17 @@ pub(super) fn log_likelihood(units: &[(u32, f64)], prior: Prior) -> f64 {
     };
     units.iter().map(each).sum()
 }
+
+/// Of all counts if every unit had that rate; without the factorials.
+pub(super) fn log_likelihood_alike(units: &[(u32, f64)], rate: f64) -> f64 {
+    let each = |(count, exposure): &(u32, f64)| {
+        f64::from(*count) * libm::log(rate * exposure) - rate * exposure
+    };
+    units.iter().map(each).sum()
+}
+
+/// Sum of the logarithms of the factorials of the counts.
+pub(super) fn log_factorials(units: &[(u32, f64)]) -> f64 {
+    let counts = units.iter().map(|(count, _)| f64::from(*count));
+    counts.map(|count| libm::lgamma(count + 1.0)).sum()
+}
