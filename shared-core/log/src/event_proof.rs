@@ -220,7 +220,7 @@ fn vouched(
 }
 
 /// Folds the registry events; every one of them must be right, and say something here.
-fn read_registry(
+pub(crate) fn read_registry(
     county: CountyId,
     events: &[event_wire::Event],
     chains: &mut Chains,
@@ -261,7 +261,7 @@ fn read_registry(
     Ok(registry)
 }
 
-fn read_checkpoint(
+pub(crate) fn read_checkpoint(
     signed: SignedCheckpoint,
     registry: &Registry,
 ) -> Result<Checkpoint, EventProofError> {

@@ -8,6 +8,7 @@ pub mod begun;
 pub mod carry;
 pub mod chains;
 pub mod checkpoint;
+pub mod craft_record;
 pub mod event;
 pub mod event_proof;
 pub mod ids;

@@ -29,6 +29,8 @@ pub enum Signed {
     LogBegun,
     /// A proof file.
     Proof,
+    /// The record of a craft, over its JSON as it is written.
+    Record,
 }
 
 impl Signed {
@@ -42,6 +44,7 @@ impl Signed {
             Self::Admission => "application/vnd.sponson.admission.v1",
             Self::LogBegun => "application/vnd.sponson.log-begun.v1",
             Self::Proof => "application/vnd.sponson.proof.v1+protobuf",
+            Self::Record => "application/vnd.sponson.record.v1+json",
         }
     }
 }

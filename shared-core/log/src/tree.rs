@@ -4,6 +4,7 @@
 //! signed, is decided elsewhere.
 
 pub mod proof;
+pub mod several;
 #[cfg(test)]
 mod tests;
 
@@ -13,6 +14,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::ids::{Digest, EventId};
 pub use proof::{ProofError, verify_consistency, verify_inclusion};
+pub use several::verify_several;
 
 /// Leaf hash of an entry: SHA-256 of 0x00, the event id and the received time, 8 bytes big-endian.
 #[must_use]

@@ -10,13 +10,14 @@ use super::*;
 
 const VECTORS: &str = include_str!("../../../../tests/reference/signature-and-tree-vectors.json");
 
-const ALL: [Signed; 6] = [
+const ALL: [Signed; 7] = [
     Signed::Event,
     Signed::Checkpoint,
     Signed::Answer,
     Signed::Admission,
     Signed::LogBegun,
     Signed::Proof,
+    Signed::Record,
 ];
 
 const ED25519: i32 = SignatureAlgorithm::Ed25519 as i32;
