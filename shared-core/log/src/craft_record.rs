@@ -91,13 +91,20 @@ pub fn write(
 pub fn open(file: &[u8]) -> Result<SignedJson, RecordFileError> {
     let message = unseal(SORT, file)?;
     let unreadable = |detail: String| RecordFileError::Unreadable(detail);
-    let read = wire::SignedRecord::decode(message).map_err(|error| unreadable(error.to_string()))?;
+    let read =
+        wire::SignedRecord::decode(message).map_err(|error| unreadable(error.to_string()))?;
     if read.encode_to_vec() != message {
         let detail = "it is not in its one encoding, or written by a later version";
         return Err(unreadable(detail.to_owned()));
     }
     let by = Key::parse("by", &read.by)?;
-    sign::verify(&by, Signed::Record, &read.json, read.algorithm, &read.signature)?;
+    sign::verify(
+        &by,
+        Signed::Record,
+        &read.json,
+        read.algorithm,
+        &read.signature,
+    )?;
     Ok(SignedJson {
         json: read.json,
         by,
@@ -147,9 +154,8 @@ pub fn prove(
     if !leaves.is_empty() {
         let signed = checkpoint.as_ref();
         let signed = signed.ok_or(EventProofError::Lacks("the checkpoint"))?;
-        let leaf = |(index, (id, received)): (&u64, &(EventId, i64))| {
-            (*index, leaf_hash(id, *received))
-        };
+        let leaf =
+            |(index, (id, received)): (&u64, &(EventId, i64))| (*index, leaf_hash(id, *received));
         let leaves: Vec<(u64, Digest)> = leaves.iter().map(leaf).collect();
         verify_several(&leaves, signed.size, signed.root, &proof.path)
             .map_err(EventProofError::Inclusion)?;

@@ -14,10 +14,13 @@ mod again;
 mod counted;
 mod figures;
 mod group;
+mod judged;
 mod place;
 mod proposed;
 mod said;
+mod sliced;
 mod trend;
+mod watched;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -35,6 +38,13 @@ use crate::history::History;
 use crate::ids::ModelId;
 use crate::moment::Moment;
 use crate::standard::{Policy, RecurringPolicy, Standard};
+
+use counted::Faults;
+use figures::{rate_of, share};
+use judged::{Figured, listed, looked_at, sums};
+use proposed::proposals;
+use sliced::{Seen, against};
+use watched::Span;
 
 /// By what faults are put together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -204,17 +214,50 @@ pub fn keeps_failing(
     policy: &Policy,
     asked: &Asked,
 ) -> KeepsFailing {
-    let _ = standards;
+    let faults = Faults::of(history, &policy.recurring);
+    let seen = Seen::of(history, standards, policy, asked, &faults);
+    let (figured, looked) = looked_at(&seen, asked.grouping, &policy.recurring);
     KeepsFailing {
         asked: asked.clone(),
-        from: None,
+        from: seen.from(),
         until: history.until,
-        against: Against::Others,
-        groups: Vec::new(),
-        all: None,
-        looked: Looked::default(),
-        counted: Counted::default(),
+        against: against(asked.grouping),
+        all: all(&seen, &figured, policy),
+        groups: listed(&seen, figured, &policy.recurring),
+        looked,
+        counted: seen.counted,
         settings: policy.recurring,
-        proposals: Vec::new(),
+        proposals: proposals(history, standards, policy, &faults),
     }
+}
+
+/// All craft together; of gear all gear, of repairs all repairs.
+fn all(seen: &Seen<'_>, figured: &[Figured<'_>], policy: &Policy) -> Option<Rate> {
+    let whole = |is_craft: bool| {
+        let units = seen.units.iter();
+        let units = units.filter(|unit| (unit.kind == Kind::Craft) == is_craft);
+        units.filter_map(|unit| unit.whole(|_| true)).collect()
+    };
+    let spans: Vec<Span<'_>> = match seen.asked.grouping {
+        Grouping::Craft
+        | Grouping::Place
+        | Grouping::CraftPlace
+        | Grouping::Class
+        | Grouping::Fabric
+        | Grouping::Batch
+        | Grouping::Station
+        | Grouping::Model => whole(true),
+        Grouping::Gear => whole(false),
+        Grouping::Method | Grouping::GlueBatch => {
+            let draft = figured.first().map(|one| &one.draft)?;
+            draft.own.iter().chain(&draft.rest).cloned().collect()
+        }
+    };
+    let (faults, exposure) = sums(&spans);
+    rate_of(
+        seen.asked.per,
+        faults,
+        exposure,
+        share(policy.recurring.interval_ppm),
+    )
 }

@@ -11,9 +11,11 @@ use crate::tree::Tree;
 #[test]
 fn only_the_file_as_it_was_signed_is_read() {
     let device = Writer::root(1);
-    let (file, signed) = write(b"{\"craft\":\"Marsh 21\"}".to_vec(), device.key(), |what, it| {
-        device.device.sign(what, it)
-    });
+    let (file, signed) = write(
+        b"{\"craft\":\"Marsh 21\"}".to_vec(),
+        device.key(),
+        |what, it| device.device.sign(what, it),
+    );
     assert_eq!(open(&file), Ok(signed.clone()));
     for byte in 0..file.len() {
         for bit in 0..8 {
@@ -46,7 +48,10 @@ fn a_file_that_was_sealed_anew_is_refused_too() {
         let mut json = signed.json.to_vec();
         json[at] ^= 1;
         let refused = sealed(&json, signed.by, &signed.signature, 1);
-        assert!(matches!(refused, Err(RecordFileError::Signature(_))), "{at}");
+        assert!(
+            matches!(refused, Err(RecordFileError::Signature(_))),
+            "{at}"
+        );
     }
     let other = Writer::root(2).key();
     assert!(sealed(&signed.json, other, &signed.signature, 1).is_err());

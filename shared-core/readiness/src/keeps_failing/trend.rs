@@ -1,4 +1,17 @@
 //! Whether a group is getting worse, and when the next fault is to be expected.
+//!
+//! Getting worse is said where Laplace's test and that of MIL-HDBK-189 both say so at the lead's
+//! level, and the reverse arrangements, where there are any, do not point the other way; getting
+//! better likewise. One voice alone is no trend: Laplace sees a drift, MIL-HDBK-189 a power of age,
+//! and either alone is fooled by what only the other looks at. The reverse arrangements do not have
+//! to reach the level themselves: between the few faults of one craft they seldom can.
+
+use crate::recurrent::{self, Ended, Unit};
+use crate::standard::RecurringPolicy;
+
+use super::Per;
+use super::figures::{in_base, ppm, rounded, share, told, unit_of};
+use super::watched::Span;
 
 /// Whether faults come faster as time goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,6 +29,8 @@ pub enum TrendSaid {
         /// From which one is looked for.
         least: u32,
     },
+    /// Not looked for: a repair fails once, and is over.
+    NotLooked,
 }
 
 /// One test.
@@ -53,19 +68,137 @@ pub struct PowerSaid {
     pub beta_low_milli: u64,
     /// Upper end.
     pub beta_high_milli: u64,
-    /// Rate of one unit now, as [`super::Rate::micro`].
+    /// Mean rate now of one unit still watched, as [`super::Rate::micro`].
     pub now_micro: u64,
-    /// The next fault anywhere in the group.
+    /// The next fault anywhere in the group; none where nothing of it is watched any more.
     pub next: Option<Next>,
 }
 
-/// Time until the next fault, in seconds, engine seconds or uses.
+/// Time until the next fault, in seconds, engine seconds or uses of each unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Next {
     /// As likely before as after.
     pub median: u64,
-    /// Lower end of the interval.
+    /// Lower end of the interval in which it will lie.
     pub low: u64,
-    /// Upper end.
-    pub high: u64,
+    /// Upper end; none where it may never come.
+    pub high: Option<u64>,
+}
+
+impl Trend {
+    /// A trend that nobody looks for.
+    pub(super) const NOT_LOOKED: Self = Self {
+        said: TrendSaid::NotLooked,
+        laplace: None,
+        mil_hdbk: None,
+        reversals: None,
+    };
+
+    /// Looks for a trend over the units of a group.
+    pub(super) fn of(spans: &[Span<'_>], policy: &RecurringPolicy) -> Self {
+        let faults = super::sliced::count(spans.iter().map(|span| span.faults.len()).sum());
+        if faults < policy.trend_least {
+            let least = policy.trend_least;
+            return Self {
+                said: TrendSaid::TooFew { faults, least },
+                ..Self::NOT_LOOKED
+            };
+        }
+        let units: Vec<Unit> = spans.iter().map(unit_of).collect();
+        let mut trend = Self {
+            laplace: laplace(&units),
+            mil_hdbk: mil_hdbk(&units),
+            reversals: reversals(&units),
+            ..Self::NOT_LOOKED
+        };
+        trend.said = trend.agreed(policy.trend_ppm);
+        trend
+    }
+
+    fn agreed(&self, level_ppm: u32) -> TrendSaid {
+        let all = |p: fn(&TestSaid) -> u32| {
+            let says = |test: &TestSaid| p(test) <= level_ppm;
+            let decide =
+                self.laplace.as_ref().is_some_and(says) && self.mil_hdbk.as_ref().is_some_and(says);
+            // Half: as much one way as the other.
+            decide
+                && self
+                    .reversals
+                    .as_ref()
+                    .is_none_or(|test| p(test) <= 500_000)
+        };
+        if all(|test| test.p_worse_ppm) {
+            TrendSaid::Worse
+        } else if all(|test| test.p_better_ppm) {
+            TrendSaid::Better
+        } else {
+            TrendSaid::NotShown
+        }
+    }
+}
+
+fn laplace(units: &[Unit]) -> Option<TestSaid> {
+    let test = recurrent::laplace(units, Ended::AtTime)?;
+    Some(TestSaid {
+        statistic_milli: signed_milli(test.statistic),
+        of: 0,
+        p_worse_ppm: ppm(test.p_worse),
+        p_better_ppm: ppm(test.p_better),
+    })
+}
+
+fn mil_hdbk(units: &[Unit]) -> Option<TestSaid> {
+    let test = recurrent::mil_hdbk_189(units, Ended::AtTime)?;
+    Some(TestSaid {
+        statistic_milli: signed_milli(test.chi2),
+        of: test.df,
+        p_worse_ppm: ppm(test.p_worsening),
+        p_better_ppm: ppm(test.p_improving),
+    })
+}
+
+fn reversals(units: &[Unit]) -> Option<TestSaid> {
+    let test = recurrent::reverse_arrangements(units)?;
+    Some(TestSaid {
+        statistic_milli: i64::from(test.reversals) * 1_000,
+        of: test.most,
+        p_worse_ppm: ppm(test.p_worsening),
+        p_better_ppm: ppm(test.p_improving),
+    })
+}
+
+fn signed_milli(value: f64) -> i64 {
+    let size = i64::try_from(rounded(value.abs() * 1e3)).unwrap_or(i64::MAX);
+    if value < 0.0 { -size } else { size }
+}
+
+/// The power law of a group, with enough faults.
+pub(super) fn power(per: Per, spans: &[Span<'_>], policy: &RecurringPolicy) -> Option<PowerSaid> {
+    let faults: usize = spans.iter().map(|span| span.faults.len()).sum();
+    if super::sliced::count(faults) < policy.trend_least {
+        return None;
+    }
+    let level = share(policy.interval_ppm);
+    let units: Vec<Unit> = spans.iter().map(unit_of).collect();
+    let law = recurrent::power_law(&units, Ended::AtTime, level)?;
+    let on = spans.iter().filter(|span| span.goes_on);
+    let ages: Vec<f64> = on.map(|span| span.until).collect();
+    let rates: f64 = ages.iter().map(|age| law.rate_at(*age)).sum();
+    let watched = f64::from(super::sliced::count(ages.len()));
+    let next = law.next(&ages, level).map(|next| Next {
+        median: in_base(per, next.median),
+        low: in_base(per, next.lower),
+        high: next.upper.map(|upper| in_base(per, upper)),
+    });
+    Some(PowerSaid {
+        beta_milli: rounded(law.beta * 1e3),
+        beta_low_milli: rounded(law.beta_lower * 1e3),
+        beta_high_milli: rounded(law.beta_upper * 1e3),
+        now_micro: if ages.is_empty() {
+            0
+        } else {
+            told(per, rates / watched)
+        },
+        next: next.filter(|_| !ages.is_empty()),
+    })
 }

@@ -1,0 +1,72 @@
+//! What fails apart from the rest, or is getting worse, without any other rule being met.
+
+use std::collections::BTreeSet;
+
+use crate::event::LeadAction;
+use crate::ids::FaultId;
+use crate::standard::RecurringPolicy;
+
+use super::super::Grouping;
+use super::super::judged::{Figured, looked_at};
+use super::super::sliced::Seen;
+use super::super::trend::{Trend, TrendSaid};
+use super::held::{about, faults};
+use super::{Met, Proposal, Setting, proposed, rule};
+
+/// Narrow before wide: a place that fails on one craft is not told again as its craft and its model.
+const LOOKED: [Grouping; 6] = [
+    Grouping::CraftPlace,
+    Grouping::Place,
+    Grouping::Craft,
+    Grouping::Gear,
+    Grouping::Batch,
+    Grouping::Model,
+];
+
+pub(super) fn add(proposals: &mut Vec<Proposal>, seen: &Seen<'_>, policy: &RecurringPolicy) {
+    for grouping in LOOKED {
+        let mut found: Vec<Proposal> = looked_at(seen, grouping, policy)
+            .0
+            .iter()
+            .filter_map(|group| watched(group, policy))
+            .collect();
+        found.retain(|one| !is_covered(one, proposals));
+        proposals.extend(found);
+    }
+}
+
+fn watched(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {
+    let mut met = Vec::new();
+    let mut add = |setting, measured: u32, limit: u32| {
+        met.push(Met {
+            action: LeadAction::Watch,
+            rule: rule(setting, u64::from(measured), u64::from(limit)),
+        });
+    };
+    if group.trend.said == TrendSaid::Worse {
+        add(Setting::GettingWorse, p_of(&group.trend), policy.trend_ppm);
+    }
+    if let Some(times) = group.times.filter(|_| group.said.is_apart_above()) {
+        add(
+            Setting::Apart,
+            times.p_adjusted_ppm,
+            policy.false_alarms_ppm,
+        );
+    }
+    proposed(about(&group.draft.key)?, met, faults(&group.draft.own))
+}
+
+/// The larger p of the two tests that decide.
+fn p_of(trend: &Trend) -> u32 {
+    let tests = trend.laplace.iter().chain(&trend.mil_hdbk);
+    tests.map(|test| test.p_worse_ppm).max().unwrap_or(0)
+}
+
+/// Whether half of its faults or more stand under one proposal already.
+fn is_covered(one: &Proposal, proposals: &[Proposal]) -> bool {
+    proposals.iter().any(|other| {
+        let there: BTreeSet<&FaultId> = other.evidence.iter().collect();
+        let shared = one.evidence.iter().filter(|id| there.contains(id)).count();
+        shared * 2 >= one.evidence.len()
+    })
+}
