@@ -11,6 +11,7 @@ pub mod ground;
 mod label;
 pub mod map;
 pub mod plan;
+pub mod plot;
 mod project;
 pub mod qr;
 mod simplify;

@@ -13,6 +13,7 @@ use crate::context::Context;
 use crate::units::print;
 
 mod blank;
+mod faults;
 mod hull;
 mod notes;
 mod numbers;
@@ -24,6 +25,7 @@ mod tubes;
 mod walk;
 
 pub(crate) use blank::blank;
+pub use faults::{FaultMark, plan_of_faults};
 use hull::Hull;
 use numbers::Numbers;
 pub(crate) use pick::{Pointed, pick};

@@ -224,6 +224,35 @@ pub fn span(ms: i64) -> String {
     }
 }
 
+/// A figure that was reckoned, to three digits: `0.0123`, `1.23`, `12.3`, `1230`. What is not finite is
+/// `without end`.
+#[must_use]
+pub fn figure(value: f64) -> String {
+    if !value.is_finite() {
+        return "without end".to_owned();
+    }
+    let size = value.abs();
+    let places = match size {
+        size if size >= 99.95 || size == 0.0 => 0,
+        size if size >= 9.995 => 1,
+        size if size >= 0.9995 => 2,
+        size if size >= 0.09995 => 3,
+        size if size >= 0.009995 => 4,
+        _ => 5,
+    };
+    let text = format!("{value:.places$}");
+    let text = match text.split_once('.') {
+        Some(_) => text.trim_end_matches('0').trim_end_matches('.'),
+        None => &text,
+    };
+    // Below the last place there is nothing to read off.
+    if text == "-0" {
+        "0".to_owned()
+    } else {
+        text.to_owned()
+    }
+}
+
 /// `1 day`, `2 days`, `2 entries`.
 #[must_use]
 pub fn count(number: i64, noun: &str) -> String {

@@ -6,11 +6,11 @@ use sponson_readiness::event::{Face, PartPlace, PlaceSide};
 use sponson_readiness::ids::PartId;
 use sponson_readiness::standard::Standard;
 
-use super::WIDTH;
 use super::hull::{CENTRE, FOOT, Hull, LENGTH, TRANSOM, sign};
 use super::notes::COLUMN;
 use super::place::Role;
 use super::shape::Drawn;
+use super::{FaultMark, WIDTH};
 use crate::svg::clip::Sheet;
 use crate::svg::label::{Box, Room, width_of};
 use crate::svg::{Closed, Point, number, path};
@@ -47,11 +47,29 @@ impl Numbers {
         craft: &CraftAnswer,
         (drawn, hull): (&[Drawn<'_>], Hull),
     ) -> Self {
+        let told = (1..).zip(&craft.why).filter(|(_, one)| is_told(one));
+        Self::at(told.map(|(number, finding)| (number, spot(finding, standard, drawn, hull))))
+    }
+
+    /// Numbers of faults, each where it was found.
+    pub(super) fn of_faults(
+        standard: &Standard,
+        faults: &[FaultMark<'_>],
+        (drawn, hull): (&[Drawn<'_>], Hull),
+    ) -> Self {
+        let length_mm = standard.length_mm;
+        Self::at(faults.iter().map(|fault| {
+            let part = drawn.iter().find(|one| one.part.id == *fault.part);
+            let spot = part.map(|part| on_part(part, fault.place, length_mm, hull));
+            (fault.number, spot)
+        }))
+    }
+
+    fn at(numbered: impl Iterator<Item = (usize, Option<(Point, Said)>)>) -> Self {
         let mut spots: Vec<Spot> = Vec::new();
         let mut elsewhere = Vec::new();
-        let told = (1..).zip(&craft.why).filter(|(_, one)| is_told(one));
-        for (number, finding) in told {
-            let Some((at, said)) = spot(finding, standard, drawn, hull) else {
+        for (number, spot) in numbered {
+            let Some((at, said)) = spot else {
                 elsewhere.push(number);
                 continue;
             };
@@ -87,9 +105,7 @@ fn spot(
     match &finding.subject {
         Subject::Part(id, _) => of_part(id).map(|one| (one.anchor, Said::ByPart)),
         Subject::Fault(_, id, place, _) => {
-            let part = of_part(id)?;
-            let exact = exact(part, *place, standard.length_mm, hull);
-            Some(exact.map_or((part.anchor, Said::ByPart), |at| (at, Said::Exactly)))
+            of_part(id).map(|part| on_part(part, *place, standard.length_mm, hull))
         }
         Subject::Line(id, _) => {
             let questions = standard.questions.iter().map(|one| (&one.id, &one.part));
@@ -101,6 +117,16 @@ fn spot(
         }
         Subject::Craft | Subject::Gear(..) | Subject::Station(..) => None,
     }
+}
+
+fn on_part(
+    part: &Drawn<'_>,
+    place: PartPlace,
+    length_mm: Option<u32>,
+    hull: Hull,
+) -> (Point, Said) {
+    let exact = exact(part, place, length_mm, hull);
+    exact.map_or((part.anchor, Said::ByPart), |at| (at, Said::Exactly))
 }
 
 /// Where somebody said that a fault is; none when neither side nor distance was said. What was not said

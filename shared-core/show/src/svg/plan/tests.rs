@@ -298,6 +298,48 @@ fn what_is_only_noted_has_no_number() {
 }
 
 #[test]
+fn all_faults_of_a_craft_stand_where_they_were_found() {
+    for standard in sheets() {
+        let nowhere = PartId("of another sheet".to_owned());
+        let found = faults(&standard);
+        let numbered = (1..).zip(&found);
+        let mut marks: Vec<FaultMark<'_>> = numbered
+            .map(|(number, (part, place))| FaultMark {
+                number,
+                part: &part.id,
+                place: *place,
+            })
+            .collect();
+        let last = marks.len() + 1;
+        marks.push(FaultMark {
+            number: last,
+            part: &nowhere,
+            place: PartPlace::default(),
+        });
+        let shown = plan_of_faults(("past", "Craft <7>"), &standard, &marks).into_string();
+        let document = parsed(&shown);
+        all_inside(&document);
+        let numbers = document
+            .descendants()
+            .filter(|node| node.attribute("class") == Some("plan-number"));
+        let written: Vec<&str> = numbers.filter_map(|node| node.text()).collect();
+        let written = written.join(", ");
+        let told = shown.split("Of no one place on the drawing: ").nth(1);
+        let told = told
+            .and_then(|rest| rest.split('.').next())
+            .unwrap_or_default();
+        let mut all: Vec<usize> = [written.as_str(), told]
+            .iter()
+            .flat_map(|text| text.split(", "))
+            .filter_map(|number| number.parse().ok())
+            .collect();
+        all.sort_unstable();
+        assert_eq!(all, (1..=last).collect::<Vec<_>>(), "{}", standard.label);
+        assert!(told.ends_with(&last.to_string()), "{told}");
+    }
+}
+
+#[test]
 fn what_people_wrote_is_text() {
     let mut sheet = sheets().remove(0);
     sheet.parts[0].label = "tube 1, port bow <script>alert(1)</script>\" onload=\"x".to_owned();
