@@ -15,7 +15,7 @@ mod weeks;
 
 use std::collections::BTreeMap;
 
-pub use engine_use::{EngineLeft, EngineUse, Reached, UseNotKnown};
+pub use engine_use::{DaysUntil, EngineLeft, EngineUse, MeterRead, Reached, UseNotKnown};
 pub use item::{
     By, CountedFrom, DueItem, Material, NotKnown, Often, On, Planned, Standing, What, WhyNoVisit,
     WhyNotKnown,
