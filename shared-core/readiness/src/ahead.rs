@@ -17,15 +17,19 @@ use std::collections::BTreeMap;
 
 pub use engine_use::{DaysUntil, EngineLeft, EngineUse, MeterRead, Reached, UseNotKnown};
 pub use item::{
-    By, CountedFrom, DueItem, Material, NotKnown, Often, On, Planned, Standing, What, WhyNoVisit,
-    WhyNotKnown,
+    By, CountedFrom, DueItem, NotKnown, Often, On, Planned, Standing, What, WhyNoVisit, WhyNotKnown,
 };
 pub use late::{DoneLate, InTime, Late, Past};
 pub use shelf::{NeedFor, ShelfNeed, Wanted};
 pub use visits::Visit;
 pub use weeks::WeekCount;
 
+pub use crate::standard::Material;
+
 use crate::dates::Day;
+use crate::engine::County;
+use crate::engine::ahead::gather;
+use crate::history::History;
 use crate::ids::SubjectId;
 use crate::moment::Moment;
 
@@ -61,10 +65,56 @@ pub struct Ahead {
     pub shelf: Vec<ShelfNeed>,
     /// What was done after its day.
     pub late: Late,
-    /// Names of the stations that any of it is about.
+    /// Names of the stations.
     pub stations: BTreeMap<SubjectId, String>,
     /// Days that a visit may do a thing before it is due.
     pub window_days: u32,
     /// Days from ordering to having.
     pub lead_days: u32,
+}
+
+/// What comes due in a county.
+///
+/// The records are those of the asked moment, as for an answer; the history tells how much motors run
+/// and what was done late, and may hold nothing.
+#[must_use]
+pub fn ahead(county: &County<'_>, history: &History, asked: &AheadAsked) -> Ahead {
+    let settings = &county.policy.ahead;
+    let mut gathered = gather(county, history, asked);
+    gathered.due.sort_by(|one, other| {
+        let key = |it: &DueItem| (it.due, it.station, it.number.clone(), it.label.clone());
+        key(one).cmp(&key(other)).then_with(|| {
+            (&one.what, &one.on, one.round).cmp(&(&other.what, &other.on, other.round))
+        })
+    });
+    let visits = visits::plan(&mut gathered.due, gathered.today, settings.window_days);
+    let times = shelf::Times {
+        today: gathered.today,
+        until: gathered.until,
+        lead_days: settings.lead_days,
+    };
+    let shelf = shelf::plan(
+        (&gathered.due, &visits),
+        (&gathered.wants, &gathered.stocked),
+        times,
+    );
+    let late = late::late(county, history, &gathered.due);
+    Ahead {
+        from: gathered.today,
+        until: gathered.until,
+        weeks: weeks::count(&gathered.due),
+        due: gathered.due,
+        often: gathered.often,
+        not_known: gathered.not_known,
+        visits,
+        shelf,
+        late,
+        stations: county
+            .stations
+            .iter()
+            .map(|(id, station)| (*id, station.name.clone()))
+            .collect(),
+        window_days: settings.window_days,
+        lead_days: settings.lead_days,
+    }
 }

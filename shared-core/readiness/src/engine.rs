@@ -16,6 +16,7 @@ use crate::weather_report::WeatherReport;
 use crate::without::Without;
 
 mod after_use;
+pub(crate) mod ahead;
 mod air;
 mod asked;
 mod callout;

@@ -8,7 +8,7 @@
 mod compare;
 mod cumulative;
 mod discovery;
-mod distribution;
+pub(crate) mod distribution;
 mod grouped;
 mod next;
 mod poisson;

@@ -26,8 +26,8 @@ pub use built_in::built_in;
 pub use carried::{FUEL, Fits, FuelRule, Propulsion, SIGNALS, Signal, SignalBy, Signals, Waters};
 pub use fault_policy::{Cure, FaultPolicy, Reporting};
 pub use lines::{
-    AfterUse, CheckRule, Dated, Every, GearRule, HardUse, HoldSort, InspectionLine, Item, Part,
-    PressureRule, Question, RuleEffect, SoftRule, WeighsAs,
+    AfterUse, CheckRule, Dated, Every, GearRule, HardUse, HoldSort, InspectionLine, Item, Material,
+    Part, PressureRule, Question, RuleEffect, SoftRule, WeighsAs,
 };
 pub use people::PeoplePolicy;
 pub use policy::{

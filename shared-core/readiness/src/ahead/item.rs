@@ -5,7 +5,7 @@ use crate::answer::{Basis, Mark};
 use crate::dates::Day;
 use crate::event::GearKind;
 use crate::ids::{EventId, LineId, SubjectId};
-use crate::standard::Every;
+use crate::standard::{Every, Material};
 
 /// One thing that comes due.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,7 +25,8 @@ pub struct DueItem {
     /// The day on which it is due: the last on which it is still in time. For engine hours the
     /// expected one; for what is due now, because it is overdue or was never done, today.
     pub due: Day,
-    /// By engine hours: the first and last day between which it comes due with 95 in 100.
+    /// Where engine hours have a part: the first and last day between which it comes due, with a
+    /// level of 95 %; no last one where that may never come. Of later rounds it is wider than need be.
     pub between: Option<(Day, Option<Day>)>,
     /// Which of calendar and engine hours comes first.
     pub by: By,
@@ -147,17 +148,6 @@ pub enum CountedFrom {
     Marked,
     /// Nobody can show when it was done: due now.
     Nothing,
-}
-
-/// Something that an inspection uses up.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Material {
-    /// Under which it is counted on a shelf.
-    pub item: LineId,
-    /// In words.
-    pub label: String,
-    /// How many.
-    pub count: u32,
 }
 
 /// Whether a visit does it.

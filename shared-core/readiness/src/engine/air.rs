@@ -8,6 +8,7 @@ mod cylinders;
 mod needed;
 mod sources;
 
+pub(super) use cylinders::dates_of as cylinder_dates;
 use sources::Source;
 
 use super::facts::Facts;

@@ -39,13 +39,7 @@ fn one(
     overdue: &mut Vec<Overdue>,
 ) {
     let sides = sides_of(facts, line);
-    let worst = sides
-        .iter()
-        .copied()
-        .filter(|side| is_trusted(&side.origin))
-        .map(|side| State::of(facts, line, side))
-        .max_by_key(|state| state.rank(facts, line));
-    let state = worst.unwrap_or(State::Never);
+    let state = State::worst(facts, line, &sides);
     found.extend(state.finding(facts, line));
     found.extend(state.used_hard(line));
     overdue.extend(state.overdue(facts, line));
@@ -57,6 +51,12 @@ fn one(
         let failed = State::Failed(side).finding(facts, line);
         found.extend(failed.map(|finding| finding.weighed_by(&side.origin)));
     }
+}
+
+/// How a line stands on the asked day, by what is trusted: what the answer says of it and when it
+/// comes due. Looking ahead asks here too.
+pub(super) fn stands<'a>(facts: &Facts<'a>, line: &InspectionLine) -> State<'a> {
+    State::worst(facts, line, &sides_of(facts, line))
 }
 
 /// What was stated of an inspection: where numbered gear serves as its part, by the gear's own
@@ -81,8 +81,10 @@ fn sides_of<'a>(facts: &Facts<'a>, line: &InspectionLine) -> Vec<&'a Side<Inspec
 }
 
 /// What one statement of an inspection means on the asked day.
-enum State<'a> {
+pub(super) enum State<'a> {
+    /// Nobody trusted did it.
     Never,
+    /// It failed.
     Failed(&'a Side<Inspection>),
     /// A run that was not long enough.
     TooShort(&'a Side<Inspection>, u32, u32),
@@ -90,20 +92,30 @@ enum State<'a> {
     Lost(&'a Side<Inspection>, HoldTold),
     /// The hold test proves nothing, and why, of which parts.
     ProvesNothing(&'a Side<Inspection>, Nothing, Vec<PartId>),
+    /// It passed, and comes due again.
     Passed(&'a Side<Inspection>, Due),
 }
 
 /// How far from due.
-struct Due {
+pub(super) struct Due {
     /// Due day, with the days since then: negative before it.
-    day: Option<(NaiveDate, i64)>,
+    pub(super) day: Option<(NaiveDate, i64)>,
     /// Engine seconds past due: negative before it.
-    engine_s: Option<i64>,
+    pub(super) engine_s: Option<i64>,
     /// Uses for which the intervals are halved.
-    hard_use: Vec<EventId>,
+    pub(super) hard_use: Vec<EventId>,
 }
 
 impl<'a> State<'a> {
+    /// Of several statements the worst.
+    fn worst(facts: &Facts<'_>, line: &InspectionLine, sides: &[&'a Side<Inspection>]) -> Self {
+        let trusted = sides.iter().copied();
+        let trusted = trusted.filter(|side| is_trusted(&side.origin));
+        let states = trusted.map(|side| State::of(facts, line, side));
+        let worst = states.max_by_key(|state| state.rank(facts, line));
+        worst.unwrap_or(State::Never)
+    }
+
     fn of(facts: &Facts<'_>, line: &InspectionLine, side: &'a Side<Inspection>) -> Self {
         if !side.value.passed {
             return State::Failed(side);
@@ -124,23 +136,13 @@ impl<'a> State<'a> {
             HardUse::HalvesHours | HardUse::HalvesBoth => motor::hard_use_since(facts, done),
         };
         let is_hard = !hard_use.is_empty();
-        let day = line.every.map(|every| {
-            let anchor = dates::day(done, facts.county.policy.utc_offset_min);
-            let due = match line.hard_use {
-                HardUse::HalvesBoth if is_hard => dates::due_halved(anchor, every),
-                HardUse::HalvesBoth | HardUse::HalvesHours | HardUse::HalvesNothing => {
-                    dates::due(anchor, every)
-                }
-            };
-            (due, facts.day.signed_duration_since(due).num_days())
-        });
-        let engine_s = line
-            .every_engine_s
+        let anchor = dates::day(done, facts.county.policy.utc_offset_min);
+        let day = line.due_after(anchor, is_hard);
+        let day = day.map(|due| (due, facts.day.signed_duration_since(due).num_days()));
+        let every_s = line.engine_interval_s(is_hard);
+        let engine_s = every_s
             .zip(side.value.engine_s)
-            .and_then(|(every_s, at_s)| {
-                let every_s = if is_hard { every_s / 2 } else { every_s };
-                motor::past_due_s(facts, every_s, at_s)
-            });
+            .and_then(|(every_s, at_s)| motor::past_due_s(facts, every_s, at_s));
         State::Passed(
             side,
             Due {
@@ -260,7 +262,8 @@ impl<'a> State<'a> {
         })
     }
 
-    fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
+    /// What it adds to the list of what is overdue.
+    pub(super) fn overdue(&self, facts: &Facts<'_>, line: &InspectionLine) -> Option<Overdue> {
         let timeless = match self {
             State::Passed(side, _) => is_timeless(facts, side),
             State::Never
@@ -306,7 +309,7 @@ fn part_label(facts: &Facts<'_>, id: &PartId) -> String {
 }
 
 /// Whether nobody can show when it was done: it counts as done before any calendar.
-fn is_timeless(facts: &Facts<'_>, side: &Side<Inspection>) -> bool {
+pub(super) fn is_timeless(facts: &Facts<'_>, side: &Side<Inspection>) -> bool {
     side.origin.interval.earliest(facts.now) == Moment(i64::MIN)
 }
 

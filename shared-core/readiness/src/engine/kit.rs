@@ -22,8 +22,10 @@ use shared::{Lendable, share};
 use units::Runs;
 use worth::Worth;
 
-pub(super) use aboard::looked_at;
+pub(super) use aboard::{DatedLot, dated_lots, looked_at};
 pub(super) use left::left_over;
+pub(super) use sealed::{bags_here, count_minutes, earliest_tag};
+pub(super) use units::{good_lots, take_longest};
 pub(super) use wanted::{Wanted, fills, wanted};
 
 use super::facts::Facts;
@@ -183,6 +185,20 @@ impl<'a> Stores<'a> {
         missing
     }
 
+    /// The same without lines whose units aboard count nothing for lack of another item: to bring more
+    /// of them does not help.
+    pub(super) fn to_bring(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
+        let is_without = |missing: &MissingKit| {
+            let mut lines = self.lines.iter();
+            lines.any(|store| {
+                let mut worth = store.worth.iter();
+                store.item.id == missing.item && worth.any(|it| matches!(it, Worth::Without(..)))
+            })
+        };
+        let missing = self.missing(facts).into_iter();
+        missing.filter(|missing| !is_without(missing)).collect()
+    }
+
     fn missing_of_lines(&self, facts: &Facts<'_>) -> Vec<MissingKit> {
         let lacking = self
             .lines
@@ -244,6 +260,11 @@ fn need(facts: &Facts<'_>, item: &Item) -> Option<u32> {
     }
     let special = mission.and_then(|mission| item.count_for.get(mission));
     Some(special.copied().unwrap_or(item.count)).filter(|need| *need > 0)
+}
+
+/// Whether the asked mission needs any of an item.
+pub(super) fn is_needed(facts: &Facts<'_>, item: &Item) -> bool {
+    need(facts, item).is_some()
 }
 
 /// Whether the craft is known to be shorter than the item is asked from.

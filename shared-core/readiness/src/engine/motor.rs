@@ -20,13 +20,13 @@ const ROUNDING: u32 = 100;
 ///
 /// A meter that shows less than at the inspection is another meter: nothing can be told from it.
 pub(super) fn past_due_s(facts: &Facts<'_>, every_s: u64, at_s: u64) -> Option<i64> {
-    let run_s = meter_s(facts)?.checked_sub(at_s)?;
+    let run_s = meter(facts)?.value.checked_sub(at_s)?;
     let (run_s, every_s) = (i64::try_from(run_s).ok()?, i64::try_from(every_s).ok()?);
     Some(run_s.saturating_sub(every_s))
 }
 
 /// What the meter shows: the highest of all sides, of the fitted motor, else of the craft.
-fn meter_s(facts: &Facts<'_>) -> Option<u64> {
+pub(super) fn meter<'a>(facts: &Facts<'a>) -> Option<&'a Side<u64>> {
     let motor = facts.motor();
     let of_motor = motor.into_iter().flat_map(|motor| motor.meters.values());
     let kept_by_craft = motor.and_then(|motor| facts.record.meters.get(&Some(motor.subject)));
@@ -35,8 +35,7 @@ fn meter_s(facts: &Facts<'_>) -> Option<u64> {
         .chain(kept_by_craft)
         .chain(own)
         .flat_map(trusted)
-        .map(|side| side.value)
-        .max()
+        .max_by_key(|side| side.value)
 }
 
 /// Uses after a moment in which it was used hard.

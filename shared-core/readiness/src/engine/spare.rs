@@ -16,14 +16,24 @@ use super::{County, Question, asked, place, standing};
 use crate::answer::{Asked, Status};
 use crate::dates::{self, DAY_MS};
 use crate::engine::index::Index;
-use crate::event::{Place, SubjectKind};
+use crate::event::{ItemCount, Place, SubjectKind};
 use crate::ids::{LineId, MissionId, SubjectId};
 use crate::kit_moves::{Holder, Keeps, KitAsked, Stock};
-use crate::record::Record;
+use crate::record::{Record, Sides};
 use crate::standard::Item;
 
 /// Boat standards with a line, by line.
 type Sheets<'a> = BTreeMap<LineId, Vec<&'a Item>>;
+
+/// What is known of a line on a shelf.
+pub(super) enum Counted {
+    /// Nobody counted it there.
+    Never,
+    /// Longer ago than the county's setting relies on.
+    TooOld,
+    /// Good units by the last day on which they are good.
+    Lots(Vec<(Option<chrono::NaiveDate>, u32)>),
+}
 
 /// What the search for spare kit is given.
 pub(super) struct Search<'a> {
@@ -169,11 +179,7 @@ impl<'a> Search<'a> {
         let as_of = self.question.as_of;
         let day = dates::day(as_of, policy.utc_offset_min);
         let sides = record.counts.get(&(line.clone(), None))?;
-        let age_ms = |at| as_of.since(at).max(0);
-        let oldest = trusted(sides)
-            .map(|side| age_ms(side.origin.interval.earliest(self.question.now)))
-            .max()?;
-        if oldest > i64::from(policy.spares.counted_days) * DAY_MS {
+        if !self.is_recent(sides)? {
             return None;
         }
         let counts = sides.iter().map(|side| &side.value);
@@ -183,6 +189,49 @@ impl<'a> Search<'a> {
         let used = kit::aboard::uses(record, line).into_values();
         let used = used.fold(0_u32, u32::saturating_add);
         Some(good.saturating_sub(used))
+    }
+
+    /// Whether a count is recent enough to rely on; none when nobody trusted counted.
+    fn is_recent(&self, sides: &Sides<ItemCount>) -> Option<bool> {
+        let age_ms = |at| self.question.as_of.since(at).max(0);
+        let oldest = trusted(sides)
+            .map(|side| age_ms(side.origin.interval.earliest(self.question.now)))
+            .max()?;
+        Some(oldest <= i64::from(self.county.policy.spares.counted_days) * DAY_MS)
+    }
+
+    /// Shelves, stores and bags on no craft, each with its station.
+    pub(super) fn shelves(&self) -> Vec<(&'a Record, SubjectId)> {
+        let records = self.county.records.values();
+        let held = records.filter_map(|record| match self.holds(record)? {
+            (Holder::Shelf | Holder::Bag | Holder::Station, station) => Some((record, station)),
+            (Holder::Craft | Holder::Condemned, _) => None,
+        });
+        held.collect()
+    }
+
+    /// Good units of a line on a shelf, by the last day on which they are good: by the count that has
+    /// the fewest, less what was used since.
+    pub(super) fn lots(&self, record: &Record, line: &LineId) -> Counted {
+        let Some(sides) = record.counts.get(&(line.clone(), None)) else {
+            return Counted::Never;
+        };
+        match self.is_recent(sides) {
+            None => return Counted::Never,
+            Some(false) => return Counted::TooOld,
+            Some(true) => {}
+        }
+        let sheets = self.sheets.get(line).map_or(&[][..], Vec::as_slice);
+        let policy = self.county.policy;
+        let day = dates::day(self.question.as_of, policy.utc_offset_min);
+        let lots = sides
+            .iter()
+            .map(|side| kit::good_lots(sheets, &side.value, day, policy.marks));
+        let fewest = lots.min_by_key(|lots| lots.iter().map(|(_, units)| *units).sum::<u32>());
+        let mut lots = fewest.unwrap_or_default();
+        let used = kit::aboard::uses(record, line).into_values();
+        kit::take_longest(&mut lots, used.fold(0, u32::saturating_add));
+        Counted::Lots(lots)
     }
 
     /// Units aboard of a craft, and what it can give of them.

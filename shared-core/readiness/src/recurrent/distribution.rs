@@ -44,7 +44,7 @@ pub(super) fn gamma_density(shape: f64, x: f64) -> f64 {
 }
 
 /// Quantile of the beta distribution.
-pub(super) fn beta_quantile(a: f64, b: f64, p: f64) -> f64 {
+pub(crate) fn beta_quantile(a: f64, b: f64, p: f64) -> f64 {
     Beta::new(a, b).map_or(f64::NAN, |known| {
         let rough = known.inverse_cdf(p);
         refined(rough, p, |x| known.cdf(x), |x| known.pdf(x))

@@ -1,6 +1,7 @@
 //! The lines of a boat standard: parts, kit, inspections, questions, and what each shortfall does.
 
 use super::{Cited, Fits, Signal};
+use crate::dates;
 use crate::event::{Severity, WaterType};
 use crate::ids::{LineId, MissionId, PartId};
 use crate::load::Wearer;
@@ -196,8 +197,45 @@ pub struct InspectionLine {
     pub minutes: Option<u32>,
     /// Day from which it is asked.
     pub asked_from: Option<chrono::NaiveDate>,
+    /// What it uses up; empty when the sheet does not say. It decides nothing: it is what a shelf must
+    /// hold.
+    pub uses: Vec<Material>,
     /// Source.
     pub cited: Cited,
+}
+impl InspectionLine {
+    /// The day on which it is due after it was done, with or without hard use since; none for a line
+    /// by engine hours alone.
+    #[must_use]
+    pub fn due_after(&self, done: dates::Day, used_hard: bool) -> Option<dates::Day> {
+        let every = self.every?;
+        Some(match self.hard_use {
+            HardUse::HalvesBoth if used_hard => dates::due_halved(done, every),
+            HardUse::HalvesBoth | HardUse::HalvesHours | HardUse::HalvesNothing => {
+                dates::due(done, every)
+            }
+        })
+    }
+
+    /// The interval by engine hours, with or without hard use since, seconds.
+    #[must_use]
+    pub fn engine_interval_s(&self, used_hard: bool) -> Option<u64> {
+        let every_s = self.every_engine_s?;
+        Some(match self.hard_use {
+            HardUse::HalvesBoth | HardUse::HalvesHours if used_hard => every_s / 2,
+            HardUse::HalvesBoth | HardUse::HalvesHours | HardUse::HalvesNothing => every_s,
+        })
+    }
+}
+/// Something that an inspection uses up.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Material {
+    /// Under which it is counted on a shelf.
+    pub item: LineId,
+    /// In words.
+    pub label: String,
+    /// How many.
+    pub count: u32,
 }
 /// Sorts of hold test; what each allows stands in the policy.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Deserialize)]

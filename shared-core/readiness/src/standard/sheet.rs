@@ -10,15 +10,15 @@ use chrono::NaiveDate;
 
 use raw::{
     RawAfterUse, RawCheck, RawDated, RawInspection, RawItem, RawLaunch, RawLimits, RawLoadRule,
-    RawMission, RawPart, RawPressure, RawQuestion, RawSheet, RawStop, RawWearer,
+    RawMaterial, RawMission, RawPart, RawPressure, RawQuestion, RawSheet, RawStop, RawWearer,
 };
 
 use super::coherent;
 use super::quantity::Spot;
 use super::{
     AfterUse, CheckRule, Cited, Dated, Every, GearRule, InspectionLine, Item, LaunchRule,
-    LimitRule, Limits, LoadRule, Mission, Part, PressureRule, Question, SheetStop, Standard,
-    StandardError, Towing,
+    LimitRule, Limits, LoadRule, Material, Mission, Part, PressureRule, Question, SheetStop,
+    Standard, StandardError, Towing,
 };
 use crate::ids::MissionId;
 use crate::load::{Bound, Wearer};
@@ -374,6 +374,7 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
         grace_days: at("grace").days(&raw.grace)?,
         soon_days: at("soon").days(&raw.soon)?,
         asked_from: optional(&raw.asked_from, |text| day(at("asked_from"), text))?,
+        uses: materials(place, raw.uses)?,
         id: raw.id,
         label: raw.label,
         part: raw.part,
@@ -390,6 +391,27 @@ fn inspection(raw: RawInspection) -> Result<InspectionLine, StandardError> {
             source: raw.source,
         },
     })
+}
+
+/// Most of one thing that one inspection uses up.
+const USES_MAX: u32 = 100;
+
+fn materials(place: &str, raw: Vec<RawMaterial>) -> Result<Vec<Material>, StandardError> {
+    let spot = Spot {
+        place,
+        field: "uses",
+    };
+    let mut uses: Vec<Material> = Vec::new();
+    for RawMaterial { item, label, count } in raw {
+        if uses.iter().any(|known| known.item == item) {
+            return Err(spot.refuse(item.as_str(), "is named twice: give one count for it"));
+        }
+        if !(1..=USES_MAX).contains(&count) {
+            return Err(spot.refuse(&count.to_string(), "give a count from 1 to 100"));
+        }
+        uses.push(Material { item, label, count });
+    }
+    Ok(uses)
 }
 
 fn question(raw: RawQuestion) -> Result<Question, StandardError> {

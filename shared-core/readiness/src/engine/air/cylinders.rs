@@ -15,7 +15,7 @@ use crate::event::{GearKind, GearRegistered, Severity};
 use crate::ids::LineId;
 use crate::pressure::Air;
 use crate::record::Record;
-use crate::standard::{Cited, CylinderRule, RuleEffect};
+use crate::standard::{AirPolicy, Cited, CylinderRule, RuleEffect};
 
 /// Service pressures are marked for 70 °F, milli-degree Celsius.
 const MARKED_AT_MC: i32 = 21_111;
@@ -43,10 +43,8 @@ pub(super) fn aboard_of<'a>(
     record: &'a Record,
     registered: &'a GearRegistered,
 ) -> Aboard<'a> {
-    let policy = &facts.county.policy.free_air;
-    let rule = policy.cylinder(&registered.cylinder.specification);
     let marks = &registered.cylinder;
-    let dates = rule.map(|rule| CylinderDates::of(rule, registered.made, marks.requalified));
+    let dates = dates_of(&facts.county.policy.free_air, registered).map(|(_, dates)| dates);
     let standing = dates.and_then(|dates| dates.on(facts.day));
     let lowest = trusted(&record.charge).min_by_key(|side| side.value.gauge_kpa);
     // The warmer it was, the less is in it.
@@ -87,6 +85,19 @@ pub(super) fn aboard_of<'a>(
         standing,
         dates,
     }
+}
+
+/// The rule by the mark of a cylinder, and the dates that it gives; none for a mark without a rule.
+pub(in crate::engine) fn dates_of<'p>(
+    policy: &'p AirPolicy,
+    registered: &GearRegistered,
+) -> Option<(&'p CylinderRule, CylinderDates)> {
+    let marks = &registered.cylinder;
+    let rule = policy.cylinder(&marks.specification)?;
+    Some((
+        rule,
+        CylinderDates::of(rule, registered.made, marks.requalified),
+    ))
 }
 
 /// What is to be said of every cylinder and breathing set that is said to be aboard.

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::sealed;
-use super::units::{Runs, Units, earliest, good_by_all, good_on};
+use super::units::{Runs, Units, earliest, good_by_all, good_on, lots_of};
+use crate::answer::Mark;
 use crate::engine::facts::Facts;
 use crate::engine::index::{Whereabouts, whereabouts};
 use crate::engine::place;
@@ -140,6 +141,49 @@ pub(in crate::engine) fn looked_at<'a>(
         }
     }
     looked
+}
+
+/// Units that share a date, in one place where they are kept here, by one trusted count.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct DatedLot<'a> {
+    pub(in crate::engine) item: &'a Item,
+    /// The bag that they are in; none for the craft itself.
+    pub(in crate::engine) bag: Option<SubjectId>,
+    pub(in crate::engine) count: u32,
+    /// The last day on which they are good.
+    pub(in crate::engine) out: chrono::NaiveDate,
+    /// How the mark was read, where it names no day.
+    pub(in crate::engine) mark: Option<Mark>,
+    /// The count.
+    pub(in crate::engine) event: EventId,
+}
+
+/// Every dated lot aboard, by every trusted count that stands.
+pub(in crate::engine) fn dated_lots<'a>(facts: &Facts<'a>) -> Vec<DatedLot<'a>> {
+    let marks = facts.county.policy.marks;
+    let counts = gather(facts);
+    let mut lots = Vec::new();
+    for item in &facts.standard.items {
+        for (bag, of_bag) in counts.get(&item.id).into_iter().flatten() {
+            let is = bag.map_or(Whereabouts::Here, |bag| bag_is(facts, bag));
+            if !is.counts_here() {
+                continue;
+            }
+            for side in of_bag.iter().copied().flat_map(trusted) {
+                lots.extend(
+                    lots_of(item, &side.value, marks).map(|(count, runs)| DatedLot {
+                        item,
+                        bag: *bag,
+                        count,
+                        out: runs.out,
+                        mark: runs.mark,
+                        event: side.origin.event,
+                    }),
+                );
+            }
+        }
+    }
+    lots
 }
 
 fn gather<'a>(facts: &Facts<'a>) -> BTreeMap<&'a LineId, ByBag<'a>> {

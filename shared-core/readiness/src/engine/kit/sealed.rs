@@ -17,6 +17,7 @@ use crate::event::Severity;
 use crate::ids::{EventId, LineId, SubjectId};
 use crate::moment::Moment;
 use crate::record::{Origin, Record, Sealed, Side};
+use crate::standard::MarkPolicy;
 
 /// When a count in a bag was last looked at, at the earliest, with the entry: at the newest trusted
 /// look at the seal that vouches for it, else when it was made.
@@ -36,21 +37,36 @@ pub(super) fn looked_at(
 
 /// Every bag that may be here and owes a full count.
 pub(super) fn check(facts: &Facts<'_>, stores: &Stores<'_>, found: &mut Vec<Finding>) {
+    for bag in bags_here(facts) {
+        if let Some(record) = facts.county.records.get(&bag) {
+            found.extend(owed(facts, stores, record));
+        }
+    }
+}
+
+/// Bags that may be here.
+pub(in crate::engine) fn bags_here(facts: &Facts<'_>) -> BTreeSet<SubjectId> {
     let kept = facts.index.bags_at(facts.record.subject).iter();
     let kept = kept.map(|kept| kept.record.subject);
     let counted = facts.record.counts.keys().filter_map(|(_, bag)| *bag);
-    let bags: BTreeSet<SubjectId> = kept.chain(counted).collect();
-    for bag in bags {
-        let Some(record) = facts.county.records.get(&bag) else {
-            continue;
-        };
-        match bag_is(facts, bag) {
-            Whereabouts::Here | Whereabouts::Doubted | Whereabouts::Disputed => {
-                found.extend(owed(facts, stores, record));
-            }
-            Whereabouts::Elsewhere | Whereabouts::Unknown => {}
-        }
-    }
+    let known = |bag: &SubjectId| facts.county.records.contains_key(bag);
+    let bags = kept.chain(counted).filter(known);
+    bags.filter(|bag| match bag_is(facts, *bag) {
+        Whereabouts::Here | Whereabouts::Doubted | Whereabouts::Disputed => true,
+        Whereabouts::Elsewhere | Whereabouts::Unknown => false,
+    })
+    .collect()
+}
+
+/// The earliest date of a bag's tags, by what counts against the craft, with its entry.
+pub(in crate::engine) fn earliest_tag(
+    bag: &Record,
+    marks: MarkPolicy,
+) -> Option<(chrono::NaiveDate, EventId)> {
+    let dated = tags(bag, marks);
+    let dated = dated.filter(|(_, origin)| counts_against(origin));
+    let dated = dated.map(|(last, origin)| (last, origin.event));
+    dated.min()
 }
 
 fn owed(facts: &Facts<'_>, stores: &Stores<'_>, bag: &Record) -> Option<Finding> {
@@ -108,16 +124,20 @@ fn not_as_noted(
 
 /// Dates of tags that have passed, the earliest first, with where each comes from.
 fn tags_passed<'a>(facts: &Facts<'_>, bag: &'a Record) -> Vec<(chrono::NaiveDate, &'a Origin)> {
+    let dated = tags(bag, facts.county.policy.marks);
+    let mut passed: Vec<_> = dated.filter(|(last, _)| facts.day > *last).collect();
+    passed.sort_by_key(|(last, origin)| (*last, origin.event));
+    passed
+}
+
+/// The last day of every tag that stands noted or was looked at.
+fn tags(bag: &Record, marks: MarkPolicy) -> impl Iterator<Item = (chrono::NaiveDate, &Origin)> {
     let noted = bag.seals.noted.iter();
     let noted = noted.map(|side| (side.value.earliest, &side.origin));
     let looked = bag.seals.looked.iter();
     let looked = looked.map(|side| (side.value.seal.earliest, &side.origin));
-    let marks = facts.county.policy.marks;
     let dated = noted.chain(looked);
-    let dated = dated.filter_map(|(mark, origin)| Some((dates::last_day(mark?, marks)?, origin)));
-    let mut passed: Vec<_> = dated.filter(|(last, _)| facts.day > *last).collect();
-    passed.sort_by_key(|(last, origin)| (*last, origin.event));
-    passed
+    dated.filter_map(move |(mark, origin)| Some((dates::last_day(mark?, marks)?, origin)))
 }
 
 fn tag_passed(
@@ -145,11 +165,17 @@ fn finding(facts: &Facts<'_>, stores: &Stores<'_>, bag: &Record) -> Finding {
         false => Effect::Note,
     };
     let subject = Subject::Gear(bag.subject, number(Some(bag), bag.subject));
-    let items = facts.standard.items.iter();
-    let minutes = items.filter(|item| lines.contains(&item.id));
-    let minutes = minutes.map(|item| item.count_minutes.unwrap_or(1));
     Finding::own(Rule::CountOwed, Severity::Major, effect, subject).needing(
         Action::CountBag(bag.subject),
-        Some(minutes.fold(0, u32::saturating_add)),
+        Some(count_minutes(facts, bag)),
     )
+}
+
+/// Minutes to count all in a bag.
+pub(in crate::engine) fn count_minutes(facts: &Facts<'_>, bag: &Record) -> u32 {
+    let lines: BTreeSet<&LineId> = bag.counts.keys().map(|(line, _)| line).collect();
+    let items = facts.standard.items.iter();
+    let items = items.filter(|item| lines.contains(&item.id));
+    let minutes = items.map(|item| item.count_minutes.unwrap_or(1));
+    minutes.fold(0, u32::saturating_add)
 }

@@ -45,13 +45,10 @@ pub(super) fn good_on(item: &Item, count: &ItemCount, day: NaiveDate, marks: Mar
         return units;
     };
     let mut known: u32 = 0;
-    for lot in &count.lots {
-        let Some(runs) = runs_out(lot, dated, marks) else {
-            continue;
-        };
-        known = known.saturating_add(lot.count);
+    for (of_lot, runs) in lots_of(item, count, marks) {
+        known = known.saturating_add(of_lot);
         if day > runs.out {
-            units.good = units.good.saturating_sub(lot.count);
+            units.good = units.good.saturating_sub(of_lot);
             units.expired = earliest(units.expired, Some(runs));
         } else if is_soon(day, runs.out, dated.soon_days) {
             units.soon = earliest(units.soon, Some(runs));
@@ -68,6 +65,17 @@ pub(super) fn good_on(item: &Item, count: &ItemCount, day: NaiveDate, marks: Mar
     units
 }
 
+/// The lots of one count whose date is known, each with how many and until when they are good.
+pub(super) fn lots_of<'c>(
+    item: &Item,
+    count: &'c ItemCount,
+    marks: MarkPolicy,
+) -> impl Iterator<Item = (u32, Runs)> + 'c {
+    let dated = item.dated;
+    let lots = count.lots.iter();
+    lots.filter_map(move |lot| Some((lot.count, runs_out(lot, dated?, marks)?)))
+}
+
 /// Units of a count that every one of several sheets counts on a day: of those that carry dates, the
 /// ones whose dates are known and have not passed. What is not serviceable is taken to be among them.
 pub(super) fn good_by_all(
@@ -81,13 +89,71 @@ pub(super) fn good_by_all(
     if dated.is_empty() {
         return serviceable;
     }
-    let is_good = |lot: &&Lot| {
-        let mut runs = dated.iter().map(|dated| runs_out(lot, *dated, marks));
-        runs.all(|runs| runs.is_some_and(|runs| day <= runs.out))
-    };
-    let good = count.lots.iter().filter(is_good);
-    let good = good.fold(0_u32, |sum, lot| sum.saturating_add(lot.count));
+    let good = dated_by_all(&dated, count, marks);
+    let good = good.filter(|(out, _)| day <= *out);
+    let good = good.fold(0_u32, |sum, (_, units)| sum.saturating_add(units));
     good.saturating_sub(count.unserviceable).min(serviceable)
+}
+
+/// The same units by the last day on which they are good, none for what carries no date; those that
+/// are not serviceable are taken to be the ones that would be good for longest. What no sheet has is
+/// good through its printed date, and for good without one.
+pub(in crate::engine) fn good_lots(
+    sheets: &[&Item],
+    count: &ItemCount,
+    day: NaiveDate,
+    marks: MarkPolicy,
+) -> Vec<(Option<NaiveDate>, u32)> {
+    let dated: Vec<Dated> = sheets.iter().filter_map(|item| item.dated).collect();
+    let printed = [Dated {
+        life_months: None,
+        soon_days: 0,
+        undated_counts: None,
+    }];
+    let known: Vec<(NaiveDate, u32)> = match (sheets.is_empty(), dated.is_empty()) {
+        (true, _) => dated_by_all(&printed, count, marks).collect(),
+        (false, true) => Vec::new(),
+        (false, false) => dated_by_all(&dated, count, marks).collect(),
+    };
+    let of_known = known.iter().map(|(_, units)| *units);
+    let of_known = of_known.fold(0_u32, u32::saturating_add);
+    let without = match dated.is_empty() {
+        true => count.count.saturating_sub(of_known),
+        false => 0,
+    };
+    let good = known.into_iter().filter(|(out, _)| day <= *out);
+    let mut lots: Vec<(Option<NaiveDate>, u32)> =
+        good.map(|(out, units)| (Some(out), units)).collect();
+    lots.push((None, without));
+    take_longest(&mut lots, count.unserviceable);
+    lots
+}
+
+/// Takes units away, of those that would be good for longest.
+pub(in crate::engine) fn take_longest(lots: &mut Vec<(Option<NaiveDate>, u32)>, units: u32) {
+    lots.sort_by_key(|(out, _)| (out.is_none(), *out));
+    let mut left = units;
+    for (_, have) in lots.iter_mut().rev() {
+        let taken = left.min(*have);
+        *have -= taken;
+        left -= taken;
+    }
+    lots.retain(|(_, have)| *have > 0);
+}
+
+/// Lots whose date every one of several sheets can read, each with its earliest reading.
+fn dated_by_all<'c>(
+    dated: &'c [Dated],
+    count: &'c ItemCount,
+    marks: MarkPolicy,
+) -> impl Iterator<Item = (NaiveDate, u32)> + 'c {
+    let lots = count.lots.iter();
+    lots.filter_map(move |lot| {
+        let runs = dated.iter().map(|dated| runs_out(lot, *dated, marks));
+        let runs: Option<Vec<Runs>> = runs.collect();
+        let earliest = runs?.into_iter().map(|runs| runs.out).min()?;
+        Some((earliest, lot.count))
+    })
 }
 
 /// The earlier of the printed date and the life from making; none when neither is known.

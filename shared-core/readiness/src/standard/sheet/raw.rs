@@ -277,8 +277,19 @@ pub(super) struct RawInspection {
     pub(super) severity: Severity,
     pub(super) minutes: Option<u32>,
     pub(super) asked_from: Option<String>,
+    #[serde(default)]
+    pub(super) uses: Vec<RawMaterial>,
     pub(super) basis: Basis,
     pub(super) source: String,
+}
+
+/// What an inspection uses up; an older sheet has none of it.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RawMaterial {
+    pub(super) item: LineId,
+    pub(super) label: String,
+    pub(super) count: u32,
 }
 
 #[derive(Deserialize)]
