@@ -82,6 +82,7 @@ enum Talk {
     Carry(commands::carry::CarryArgs),
     Verify(commands::verify::VerifyArgs),
     Prove(commands::prove::ProveArgs),
+    Record(commands::record::RecordArgs),
     About(commands::about::AboutArgs),
     LetIn(commands::let_in::LetInArgs),
     SignedIn(commands::signed_in::SignedInArgs),
@@ -122,6 +123,7 @@ impl Talk {
             | Self::Carry(_)
             | Self::Verify(_)
             | Self::Prove(_)
+            | Self::Record(_)
             | Self::About(_)
             | Self::LetIn(_)
             | Self::SignedIn(_) => false,
@@ -141,6 +143,15 @@ pub(crate) async fn dispatch(
     }
     let places = Places::of("sponson", cli.folder.as_deref())?;
     let settings = Settings::read(&places.settings)?;
+    if let Command::Talk(Talk::Verify(args)) = &cli.command
+        && let Some(file) = &args.record
+    {
+        commands::verify::check_record(file, args.county.as_deref(), surroundings)?;
+        if settings.station_side().is_err() || !places.data.is_dir() {
+            commands::verify::not_held_against(surroundings)?;
+            return Ok(Exit::Fine);
+        }
+    }
     match &cli.command {
         Command::Join(args) => commands::join::run(args, &places, settings, surroundings).await,
         Command::Salvage(args) => {
@@ -261,6 +272,7 @@ async fn with_service(
         Talk::Carry(args) => commands::carry::run(args, session).await,
         Talk::Verify(args) => commands::verify::run(args, session).await,
         Talk::Prove(args) => commands::prove::run(args, session).await,
+        Talk::Record(args) => commands::record::run(args, session).await,
         Talk::About(args) => commands::about::run(args, session).await,
         Talk::LetIn(args) => commands::let_in::run(args, of_folder, session).await,
         Talk::SignedIn(args) => commands::signed_in::run(args, session).await,

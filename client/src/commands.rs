@@ -27,6 +27,7 @@ pub mod place_in_service;
 pub mod prove;
 pub mod ready;
 pub mod reckon;
+pub mod record;
 pub mod release;
 pub mod repair;
 pub mod salvage;

@@ -109,6 +109,9 @@ pub enum CommandError {
     /// A proof file shows nothing.
     #[error("the proof does not hold: {0}")]
     Proof(#[from] EventProofError),
+    /// The signed record of a craft does not hold.
+    #[error(transparent)]
+    Record(Box<sponson_link::craft_record::RecordCheckError>),
     /// The admission code is mistyped.
     #[error(transparent)]
     Code(#[from] CodeError),
@@ -173,6 +176,7 @@ impl CommandError {
             | Self::Refused { .. }
             | Self::Read { .. }
             | Self::Proof(_)
+            | Self::Record(_)
             | Self::Parted(_)
             | Self::Code(_) => Exit::Refused,
             Self::StoreWrong(_)

@@ -88,6 +88,7 @@ enum Talk {
     Carry(shared::carry::CarryArgs),
     Verify(shared::verify::VerifyArgs),
     Prove(shared::prove::ProveArgs),
+    Record(shared::record::RecordArgs),
     About(shared::about::AboutArgs),
 }
 
@@ -116,6 +117,7 @@ impl Talk {
                 | Self::Log(_)
                 | Self::Verify(_)
                 | Self::Prove(_)
+                | Self::Record(_)
                 | Self::About(_)
         );
         if looks { Records::No } else { Records::Yes }
@@ -135,6 +137,15 @@ pub(crate) async fn dispatch(
     }
     let places = Places::of("sponson-county", cli.folder.as_deref())?;
     let settings = Settings::read(&places.settings)?;
+    if let Command::Talk(Talk::Verify(args)) = &cli.command
+        && let Some(file) = &args.record
+    {
+        shared::verify::check_record(file, args.county.as_deref(), surroundings)?;
+        if !places.data.is_dir() {
+            shared::verify::not_held_against(surroundings)?;
+            return Ok(Exit::Fine);
+        }
+    }
     match &cli.command {
         Command::Init(args) => commands::init::run(args, &places, settings, surroundings),
         Command::Serve(args) => {
@@ -219,6 +230,7 @@ async fn with_service(
         Talk::Carry(args) => Ok(shared::carry::run(args, session).await?),
         Talk::Verify(args) => Ok(shared::verify::run(args, session).await?),
         Talk::Prove(args) => Ok(shared::prove::run(args, session).await?),
+        Talk::Record(args) => Ok(shared::record::run(args, session).await?),
         Talk::About(args) => Ok(shared::about::run(args, session).await?),
     }
 }

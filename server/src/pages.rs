@@ -19,6 +19,7 @@ use crate::clock_check::ClockCheck;
 
 mod county;
 mod craft;
+mod craft_record;
 mod exports;
 mod kit_moves;
 mod query;

@@ -3,6 +3,7 @@
 
 mod answer;
 mod proof;
+mod record;
 
 use std::path::PathBuf;
 
@@ -16,6 +17,7 @@ use crate::error::CommandError;
 use crate::progress::Progress;
 use crate::session::Session;
 pub use proof::check as check_proof;
+pub use record::{check_record, not_held_against};
 
 /// Check every signature, chain and row of this copy of the log; or a file that somebody gave you.
 #[derive(Args, Debug)]
@@ -23,8 +25,13 @@ pub struct VerifyArgs {
     /// Check a proof file instead, as written by prove. Needs no copy of the log.
     #[arg(long, value_name = "FILE")]
     pub proof: Option<PathBuf>,
-    /// With --proof: the county that you mean, as about shows it, or any admission code of it.
-    #[arg(long, value_name = "COUNTY", requires = "proof")]
+    /// Check the signed record of a craft instead, as written by record --signed. Needs no copy of the
+    /// log; where one is here, an entry that is missing is found too.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["proof", "answer"])]
+    pub record: Option<PathBuf>,
+    /// With --proof or --record: the county that you mean, as about shows it, or any admission code of
+    /// it.
+    #[arg(long, value_name = "COUNTY", conflicts_with = "answer")]
     pub county: Option<String>,
     /// Check a signed answer instead, as written by ready --signed: gives it again from this copy
     /// of the log. Ends with 1 when too little is held here to say.
@@ -37,6 +44,16 @@ pub struct VerifyArgs {
 /// # Errors
 /// When anything is wrong, or the service fails.
 pub async fn run(args: &VerifyArgs, session: &mut Session<'_>) -> Result<Exit, CommandError> {
+    if let Some(file) = &args.record {
+        return record::complete(file, args.county.as_deref(), session).await;
+    }
+    if args.county.is_some() {
+        return Err(CommandError::Argument {
+            field: "--county",
+            value: clean(args.county.as_deref().unwrap_or_default()),
+            limit: "it goes with --proof or --record".to_owned(),
+        });
+    }
     if let Some(file) = &args.answer {
         return answer::check(file, session).await;
     }

@@ -56,6 +56,7 @@ pub(super) async fn show(
     let adopted = entry.and_then(|entry| known.catalogue.standard(entry).ok());
     made(&pages, &visit, move || {
         let history = entries(&log.lines, &known.catalogue);
+        let record_href = format!("{path}/record");
         let of_craft = CraftFacts {
             standard: adopted.as_ref().map(|adopted| &adopted.standard),
             history: &history,
@@ -63,6 +64,7 @@ pub(super) async fn show(
             proofs: Proofs::ByCommand,
             pictures: &pictures,
             ways: None,
+            record_href: Some(&record_href),
         };
         let craft = &told.answer.craft[place];
         craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)

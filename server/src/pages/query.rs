@@ -211,7 +211,7 @@ fn field_in(text: &str, given: &[Pair]) -> String {
 }
 
 /// The pairs as an address holds them.
-fn written(given: &[Pair]) -> String {
+pub(super) fn written(given: &[Pair]) -> String {
     let parts = given.iter().map(|(name, value)| {
         let (name, value) = (escaped(name), escaped(value));
         format!("{name}={value}")

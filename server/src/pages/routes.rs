@@ -10,7 +10,7 @@ use sponson_client::web::{changes, enter, light};
 use sponson_link::county::visitors::PageRole;
 
 use super::state::Pages;
-use super::{county, craft, exports, kit_moves, record, state};
+use super::{county, craft, craft_record, exports, kit_moves, record, state};
 
 /// A route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,6 +19,10 @@ pub enum Route {
     County,
     /// A craft's page.
     Craft,
+    /// The record of a craft, to print.
+    Record,
+    /// Its signed file.
+    RecordFile,
     /// Plans for moving kit.
     KitMoves,
     /// The answer to print.
@@ -51,9 +55,11 @@ pub enum Route {
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 18] = [
         Self::County,
         Self::Craft,
+        Self::Record,
+        Self::RecordFile,
         Self::KitMoves,
         Self::Report,
         Self::AnswerJson,
@@ -76,6 +82,8 @@ impl Route {
         match self {
             Self::County
             | Self::Craft
+            | Self::Record
+            | Self::RecordFile
             | Self::KitMoves
             | Self::Report
             | Self::AnswerJson
@@ -94,6 +102,8 @@ impl Route {
         match self {
             Self::County => "/",
             Self::Craft => "/craft/{id}",
+            Self::Record => "/craft/{id}/record",
+            Self::RecordFile => "/craft/{id}/record/file",
             Self::KitMoves => "/kit-moves",
             Self::Report => "/report",
             Self::AnswerJson => "/answer.json",
@@ -125,6 +135,8 @@ impl Route {
         match self {
             Self::County => get(county::show),
             Self::Craft => get(craft::show),
+            Self::Record => get(craft_record::show),
+            Self::RecordFile => get(craft_record::file),
             Self::KitMoves => get(kit_moves::show),
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),

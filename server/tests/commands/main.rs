@@ -19,6 +19,7 @@ mod kit_moves;
 mod lent;
 mod paper;
 mod pictures;
+mod record;
 mod redact;
 mod round;
 mod what_if;

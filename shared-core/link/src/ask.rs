@@ -204,7 +204,8 @@ fn judged_at(replica: &Replica, as_of: Moment, now: &Now) -> Moment {
     ahead.unwrap_or(worth)
 }
 
-fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {
+/// The beginning of the county log that is asked for.
+pub(crate) fn known_by(replica: &Replica, known_by: &KnownBy, now: &Now) -> Result<Known, Refusal> {
     let now = Moment(now.unix_ms);
     let knowing = match known_by {
         KnownBy::KnownBySize(size) => Knowing::Size(*size),

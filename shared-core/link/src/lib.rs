@@ -14,6 +14,7 @@ pub mod code;
 mod conditions;
 pub mod county;
 pub mod county_clock;
+pub mod craft_record;
 pub mod daylight;
 pub mod distance;
 pub mod founding;

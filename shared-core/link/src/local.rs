@@ -19,6 +19,7 @@ mod begun;
 pub mod by_itself;
 mod carry;
 mod codes;
+mod craft_record;
 mod notes;
 mod opening;
 pub mod pages;

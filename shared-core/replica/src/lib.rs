@@ -21,6 +21,7 @@ pub use replica::Replica;
 pub use replica::append::{TEXT_BYTES_MAX, TEXTS_MAX};
 pub use replica::carry::CarryScope;
 pub use replica::clock::ClockWorth;
+pub use replica::craft_record::{CraftLine, CraftLines, RecordOf, Via};
 pub use replica::history::CountyPast;
 pub use replica::known::{Answered, Inputs, Knowing, Known, KnownError};
 pub use replica::pictures::{

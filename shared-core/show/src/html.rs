@@ -55,6 +55,7 @@ pub const STYLE: &str = concat!(
     include_str!("html/style.css"),
     include_str!("html/craft.css"),
     include_str!("html/report.css"),
+    include_str!("craft_record/record.css"),
     include_str!("svg/drawing.css")
 );
 

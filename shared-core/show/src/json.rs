@@ -62,7 +62,15 @@ pub fn kit_moves(moves: &KitMoves, ctx: &Context) -> String {
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {
-    let text = serde_json::to_string_pretty(form).unwrap_or_default();
+    escaped(&serde_json::to_string_pretty(form).unwrap_or_default())
+}
+
+/// The same without indents and line breaks.
+pub(crate) fn written_short(form: &impl Serialize) -> String {
+    escaped(&serde_json::to_string(form).unwrap_or_default())
+}
+
+fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len() + 1);
     for c in text.chars() {
         if c != '\n' && obeyed(c) {

@@ -6,6 +6,7 @@
 
 pub mod clean;
 pub mod context;
+pub mod craft_record;
 pub mod csv;
 pub mod dates;
 pub mod html;

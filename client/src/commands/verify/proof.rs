@@ -64,7 +64,7 @@ pub(super) fn read(file: &Path, message_bytes_max: usize) -> Result<Vec<u8>, Com
 }
 
 /// The county that is meant: its id or its root key in hexadecimal digits, or an admission code.
-fn county_meant(text: &str) -> Result<CountyId, CommandError> {
+pub(super) fn county_meant(text: &str) -> Result<CountyId, CommandError> {
     let typed = text.trim().to_ascii_lowercase();
     if let Ok(bytes) = data_encoding::HEXLOWER.decode(typed.as_bytes()) {
         let id = CountyId::parse("county", &bytes);

@@ -12,9 +12,9 @@ use prost::Message as _;
 use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
-    AboutReply, BeginReply, BeginRequest, CatalogueReply, EndUnderWayReply, EndUnderWayRequest,
-    EnterReply, EnterRequest, LogReply, PlanKitMovesRequest, RecordUnderWayReply,
-    RecordUnderWayRequest, TryCheckRequest, UnderWayReply, UnderWayRequest,
+    AboutReply, BeginReply, BeginRequest, CatalogueReply, CraftRecordRequest, EndUnderWayReply,
+    EndUnderWayRequest, EnterReply, EnterRequest, LogReply, PlanKitMovesRequest,
+    RecordUnderWayReply, RecordUnderWayRequest, TryCheckRequest, UnderWayReply, UnderWayRequest,
 };
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Position;
@@ -32,6 +32,7 @@ use super::{
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
+use crate::craft_record::RecordWritten;
 use crate::history::{self, HistoryOf};
 use crate::kit_moves;
 use crate::refusal::Refusal;
@@ -181,6 +182,17 @@ impl Door {
     /// When the log is closed.
     pub async fn history(&self, as_of: Option<Moment>) -> Result<Arc<HistoryOf>, Refusal> {
         history::history(&self.host.shared, as_of).await
+    }
+
+    /// The record of a craft, signed.
+    ///
+    /// # Errors
+    /// When the craft is not known, too much would stand in it, a row is damaged, or the log is closed.
+    pub async fn craft_record(
+        &self,
+        request: CraftRecordRequest,
+    ) -> Result<RecordWritten, Refusal> {
+        super::craft_record::write(&self.host, request).await
     }
 
     /// Everything that has a name.

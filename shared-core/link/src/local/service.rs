@@ -13,8 +13,8 @@ use tonic::{Code, Request, Response, Status, Streaming};
 
 use super::read::{clock_doubt, station_clocks};
 use super::{
-    Host, HostRole, answers, begun, by_itself, carry, codes, notes, pictures, prove, read,
-    registry, scrub, syncing, trying, under_way, visitors,
+    Host, HostRole, answers, begun, by_itself, carry, codes, craft_record, notes, pictures, prove,
+    read, registry, scrub, syncing, trying, under_way, visitors,
 };
 use crate::ask::ask;
 use crate::catalogue;
@@ -51,6 +51,7 @@ impl Local for LocalService {
     type VerifyStream = Replies<wire::VerifyReply>;
     type SyncNowStream = Replies<wire::SyncNowReply>;
     type CarryOutStream = Replies<wire::CarryOutReply>;
+    type CraftRecordStream = Replies<wire::CraftRecordReply>;
     type WatchUnderWayStream = Replies<wire::WatchUnderWayReply>;
 
     async fn append(
@@ -279,6 +280,15 @@ impl Local for LocalService {
         let now = shared.clock().now().unix_ms;
         let reply = shared.call(move |replica| prove::prove(replica, &event, now));
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
+    }
+
+    async fn craft_record(
+        &self,
+        request: Request<wire::CraftRecordRequest>,
+    ) -> Result<Response<Self::CraftRecordStream>, Status> {
+        let written = craft_record::write(&self.host, request.into_inner()).await?;
+        let pieces = craft_record::pieces(written.file).map(Ok);
+        Ok(Response::new(Box::pin(tokio_stream::iter(pieces))))
     }
 
     async fn plan_kit_moves(

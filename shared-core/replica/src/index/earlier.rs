@@ -91,7 +91,7 @@ impl Index {
     }
 
     /// Whether the event of a number has a place here, or stands beyond the places.
-    fn counts(&self, number: u64) -> bool {
+    pub(crate) fn counts(&self, number: u64) -> bool {
         self.places.index(number).is_some() || self.places.unproven.contains(&number)
     }
 

@@ -46,6 +46,8 @@ pub struct CraftFacts<'a> {
     pub pictures: &'a [PictureShown],
     /// What can be done with it where the page is shown; stands behind the head.
     pub ways: Option<&'a Markup>,
+    /// Where its record to print is; none where no such page is served.
+    pub record_href: Option<&'a str>,
 }
 
 /// An entry of the log about the craft.

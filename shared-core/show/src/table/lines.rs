@@ -15,7 +15,7 @@ impl Lines {
         self.0
     }
 
-    pub(super) fn blank(&mut self) {
+    pub(crate) fn blank(&mut self) {
         self.0.push('\n');
     }
 

@@ -11,6 +11,9 @@ pub(super) fn history(of_craft: &CraftFacts<'_>, ctx: &Context) -> Markup {
     html! {
         section aria-labelledby="history" {
             h2 id="history" { "What was recorded" }
+            @if let Some(href) = of_craft.record_href {
+                p { a href=(href) { "The whole record of this craft, to print, with its signature" } }
+            }
             @if of_craft.history.is_empty() { p { "Nothing is recorded of it here." } }
             @else {
                 table {

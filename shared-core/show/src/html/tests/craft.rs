@@ -59,6 +59,7 @@ fn page(
         proofs: Proofs::Served,
         pictures: &[],
         ways: None,
+        record_href: None,
     };
     craft_page(answer, craft, ctx, facts, &of_craft)
 }
