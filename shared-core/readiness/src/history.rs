@@ -13,6 +13,7 @@ mod finish;
 mod gather;
 mod gear;
 mod placed;
+mod since;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,6 +22,7 @@ pub use craft::{
     OutPast, ReadingPast, RepairPast, SignOffPast, Unvouched, UsePast,
 };
 pub use gear::{BagPast, CountPast, GearPast, ShelfPast};
+pub use since::{DecidedSince, Done};
 
 use crate::event::{Author, CountyHold, Event, LeadAction, PartPlace};
 use crate::ids::{EventId, FaultId, PartId, SubjectId};

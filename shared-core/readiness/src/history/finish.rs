@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::craft::{CraftPast, FaultPast, MeterPast, ReadingPast};
-use super::gather::{At, OfSubject, Registered};
+use super::gather::{OfSubject, Registered};
 use super::gear::{BagPast, GearPast, ShelfPast};
 use super::placed::Placed;
 use crate::event::{CraftRegistered, GearRegistered, Plate};
@@ -14,14 +14,12 @@ use crate::moment::Moment;
 impl OfSubject {
     /// Puts every list in order of time, ties by event id.
     pub(super) fn sort(&mut self) {
-        fn by_time<T>(list: &mut [At<T>]) {
-            list.sort_by_key(|(at, event, _)| (*at, *event));
-        }
-        by_time(&mut self.registered);
-        by_time(&mut self.claimed);
-        by_time(&mut self.numbers);
-        by_time(&mut self.moved);
-        by_time(&mut self.gauges);
+        self.gauges.sort_by_key(|(at, event, _)| (*at, *event));
+        // Of what was said at one moment the later in fold order holds from then on.
+        self.registered.sort_by_key(|(at, ..)| *at);
+        self.claimed.sort_by_key(|(at, ..)| *at);
+        self.numbers.sort_by_key(|(at, ..)| *at);
+        self.moved.sort_by_key(|(at, ..)| *at);
         self.uses.sort_by_key(|it| (it.at, it.event));
         self.meters.sort_by_key(|it| (it.at, it.event));
         self.repairs.sort_by_key(|it| (it.at, it.event));

@@ -15,6 +15,7 @@ mod golden_answers;
 mod hostile;
 mod keeping;
 mod known;
+mod looking_back;
 mod picturing;
 mod proving;
 mod redacting;
