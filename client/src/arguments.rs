@@ -75,6 +75,7 @@ enum Talk {
     PlaceInService(commands::place_in_service::PlaceInServiceArgs),
     Due(commands::due::DueArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
+    Decisions(commands::decisions::DecisionsArgs),
     Sheet(commands::sheet::SheetArgs),
     Label(commands::label::LabelArgs),
     Log(commands::log::LogArgs),
@@ -116,6 +117,7 @@ impl Talk {
             | Self::PlaceInService(_)
             | Self::Due(_)
             | Self::Disagreements(_)
+            | Self::Decisions(_)
             | Self::Sheet(_)
             | Self::Label(_)
             | Self::Log(_)
@@ -264,6 +266,7 @@ async fn with_service(
         Talk::Ready(args) => commands::ready::run(args, session).await,
         Talk::CallOut(args) => commands::call_out::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
+        Talk::Decisions(args) => commands::decisions::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
         Talk::Sheet(args) => commands::sheet::run(args, session).await,
         Talk::Label(args) => commands::label::run(args, session).await,

@@ -10,6 +10,7 @@ pub mod check;
 pub mod checks;
 pub mod count;
 pub mod crews;
+pub mod decisions;
 pub mod disagreements;
 pub mod due;
 pub mod fault;

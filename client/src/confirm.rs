@@ -48,3 +48,25 @@ pub async fn confirm(
         Ok(Ok(false) | Err(_)) | Err(_) => Err(CommandError::BrokenOff),
     }
 }
+
+/// Asks whether to do one thing more; both answers are fine.
+///
+/// # Errors
+/// When nobody sits at the terminal, with what to give instead, or whoever does breaks off.
+pub async fn yes_or_no(
+    session: &mut Session<'_>,
+    question: &'static str,
+    instead: &'static str,
+) -> Result<bool, CommandError> {
+    if session.terminal().attended() == Attended::No {
+        session.terminal().talk(question)?;
+        return Err(CommandError::NobodyToAsk { instead });
+    }
+    let asking = move || Confirm::new(question).with_default(false).prompt();
+    match tokio::task::spawn_blocking(asking).await {
+        Ok(Ok(yes)) => Ok(yes),
+        Ok(Err(InquireError::IO(error))) => Err(CommandError::Terminal(error)),
+        Ok(Err(InquireError::NotTTY)) => Err(CommandError::NobodyToAsk { instead }),
+        Ok(Err(_)) | Err(_) => Err(CommandError::BrokenOff),
+    }
+}

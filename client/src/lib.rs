@@ -15,6 +15,7 @@ pub mod clock_words;
 pub mod commands;
 pub mod confirm;
 pub mod corrects;
+pub mod deciding;
 pub mod describe;
 pub mod device;
 pub mod entries;

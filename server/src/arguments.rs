@@ -68,6 +68,7 @@ enum Talk {
     Crews(shared::crews::CrewsArgs),
     Level(commands::level::LevelArgs),
     Disagreements(shared::disagreements::DisagreementsArgs),
+    Decisions(shared::decisions::DecisionsArgs),
     PlaceInService(shared::place_in_service::PlaceInServiceArgs),
     Move(shared::r#move::MoveArgs),
     Number(shared::number::NumberArgs),
@@ -81,6 +82,7 @@ enum Talk {
     Hold(commands::hold::HoldArgs),
     Lift(commands::lift::LiftArgs),
     Condemn(commands::condemn::CondemnArgs),
+    Decide(commands::decide::DecideArgs),
     SameAs(commands::same_as::SameAsArgs),
     Withdraw(shared::withdraw::WithdrawArgs),
     Backup(commands::backup::BackupArgs),
@@ -109,6 +111,7 @@ impl Talk {
                 | Self::KitMoves(_)
                 | Self::Sent(_)
                 | Self::Disagreements(_)
+                | Self::Decisions(_)
                 | Self::PlaceInService(_)
                 | Self::LetIn(_)
                 | Self::SignedIn(_)
@@ -210,6 +213,7 @@ async fn with_service(
         Talk::Level(args) => commands::level::run(args, session).await,
         Talk::Redact(args) => commands::redact::run(args, session).await,
         Talk::PlaceInService(args) => Ok(shared::place_in_service::run(args, session).await?),
+        Talk::Decisions(args) => Ok(shared::decisions::run(args, session).await?),
         Talk::Disagreements(args) => Ok(shared::disagreements::run(args, session).await?),
         Talk::Move(args) => Ok(shared::r#move::run(args, session).await?),
         Talk::Number(args) => Ok(shared::number::run(args, session).await?),
@@ -223,6 +227,7 @@ async fn with_service(
         Talk::Hold(args) => commands::hold::run(args, session).await,
         Talk::Lift(args) => commands::lift::run(args, session).await,
         Talk::Condemn(args) => commands::condemn::run(args, session).await,
+        Talk::Decide(args) => commands::decide::run(args, session).await,
         Talk::SameAs(args) => commands::same_as::run(args, session).await,
         Talk::Withdraw(args) => Ok(shared::withdraw::run(args, session).await?),
         Talk::Backup(args) => commands::backup::run(args, places, session).await,

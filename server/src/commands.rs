@@ -6,6 +6,7 @@ pub mod answer;
 pub mod backup;
 pub mod bring_in;
 pub mod condemn;
+pub mod decide;
 pub mod devices;
 pub mod dismiss;
 pub mod hold;

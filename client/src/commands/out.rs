@@ -22,6 +22,18 @@ pub struct OutArgs {
     note: Option<String>,
 }
 
+impl OutArgs {
+    /// Out of service, mechanical.
+    #[must_use]
+    pub const fn mechanical(craft: String, note: Option<String>) -> Self {
+        Self {
+            craft,
+            reason: Reason::Mechanical,
+            note,
+        }
+    }
+}
+
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
 enum Reason {
     Mechanical,

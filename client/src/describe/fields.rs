@@ -7,7 +7,7 @@ use sponson_show::clean;
 use sponson_show::units::print;
 
 use super::words::one_fault;
-use crate::catalogue::Catalogue;
+use crate::catalogue::{Catalogue, short_event};
 
 /// The fields of an event's message, one a line; the longer kinds in the trade's words, the others
 /// by the names that the log gives them.
@@ -26,6 +26,8 @@ pub fn fields(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> Vec<String>
         Kind::Use => raw::<wire::Use>(payload),
         Kind::Fault => wire::Fault::decode(payload.clone())
             .map_or_else(|error| cannot(&error), |message| faults(&message.faults)),
+        Kind::LeadDecision => wire::LeadDecision::decode(payload.clone())
+            .map_or_else(|error| cannot(&error), |message| rests_on(&message)),
         Kind::Repair => raw::<wire::Repair>(payload),
         Kind::InspectionDone => raw::<wire::InspectionDone>(payload),
         Kind::StationRegistered => raw::<wire::StationRegistered>(payload),
@@ -57,7 +59,6 @@ pub fn fields(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> Vec<String>
         | Kind::Correction
         | Kind::Dismissed
         | Kind::Redacted
-        | Kind::LeadDecision
         | Kind::Attachment
         | Kind::Note => Vec::new(),
     }
@@ -90,6 +91,16 @@ fn faults(faults: &[wire::FaultFound]) -> Vec<String> {
     let numbered = faults.iter().enumerate();
     numbered
         .map(|(ordinal, fault)| format!("fault {ordinal}: {}{}", one_fault(fault), place(fault)))
+        .collect()
+}
+
+fn rests_on(message: &wire::LeadDecision) -> Vec<String> {
+    let names = message.faults.iter();
+    names
+        .map(|fault| {
+            let name = short_event(&fault.event);
+            format!("rests on fault {name}-{}", fault.ordinal)
+        })
         .collect()
 }
 

@@ -67,6 +67,7 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         Kind::Use => with(kind, payload, usage),
         Kind::Fault => with(kind, payload, fault),
         Kind::Repair => with(kind, payload, repair),
+        Kind::LeadDecision => with(kind, payload, decided),
         Kind::Redacted => with(kind, payload, redacted),
         Kind::SignOff => with(kind, payload, |message: wire::SignOff| {
             format!("signed off {}", faults(&message.closes))
@@ -155,7 +156,6 @@ pub fn describe(kind: Kind, payload: &Bytes, catalogue: &Catalogue) -> String {
         | Kind::Returned
         | Kind::WaiverWithdrawn
         | Kind::Released
-        | Kind::LeadDecision
         | Kind::Attachment
         | Kind::Note => kind_words(kind).to_owned(),
     }
@@ -215,6 +215,40 @@ fn held(message: wire::HeldCountyWide) -> String {
         format!(" for {}", clean(&message.missions.join(", ")))
     };
     format!("held county-wide: {}{missions}", named.join(", "))
+}
+
+/// What the lead decided, about what, resting on how many faults.
+fn decided(message: wire::LeadDecision) -> String {
+    let action = match message.action() {
+        wire::LeadAction::Unspecified => "something that this version does not know",
+        wire::LeadAction::RepairAgain => "repair it again",
+        wire::LeadAction::SendToMaker => "send it to the maker",
+        wire::LeadAction::TakeOut => "take it out of service",
+        wire::LeadAction::Condemn => "condemn it",
+        wire::LeadAction::HoldBatch => "hold all of them",
+        wire::LeadAction::Watch => "watch it",
+    };
+    let named = [
+        ("model ", &message.model),
+        ("batch ", &message.batch),
+        ("", &message.part),
+    ];
+    let named = named
+        .iter()
+        .filter(|(_, value)| !value.is_empty())
+        .map(|(name, value)| format!("{name}{}", clean(value)));
+    let faults = match message.faults.len() {
+        0 => None,
+        number => Some(print::count(
+            i64::try_from(number).unwrap_or(i64::MAX),
+            "fault",
+        )),
+    };
+    let about: Vec<String> = named.chain(faults).collect();
+    match about.as_slice() {
+        [] => format!("decided: {action}"),
+        about => format!("decided: {action} ({})", about.join(", ")),
+    }
 }
 
 fn assigned(message: wire::Assigned) -> String {

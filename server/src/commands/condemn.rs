@@ -26,8 +26,22 @@ pub struct CondemnArgs {
     yes: bool,
 }
 
+impl CondemnArgs {
+    /// To be condemned without being asked again.
+    #[must_use]
+    pub(super) const fn of(what: String, reason: Reason, note: Option<String>) -> Self {
+        Self {
+            what,
+            reason,
+            note,
+            yes: true,
+        }
+    }
+}
+
+/// Why a thing is never to be used again.
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum Reason {
+pub(super) enum Reason {
     WornOut,
     Damaged,
     LifeExpired,

@@ -35,6 +35,25 @@ pub struct HoldArgs {
     note: Option<String>,
 }
 
+impl HoldArgs {
+    /// For all missions.
+    #[must_use]
+    pub(super) const fn of(
+        model: Option<String>,
+        batch: Option<String>,
+        part: Option<String>,
+        note: Option<String>,
+    ) -> Self {
+        Self {
+            model,
+            batch,
+            part,
+            mission: Vec::new(),
+            note,
+        }
+    }
+}
+
 /// Records the hold.
 ///
 /// # Errors
@@ -65,7 +84,7 @@ pub async fn run(args: &HoldArgs, session: &mut Session<'_>) -> Result<Exit, Cou
 }
 
 /// A slip would hold nothing, and nobody would see it: the words must be known here.
-fn check(args: &HoldArgs, catalogue: &Catalogue) -> Result<(), CountyError> {
+pub(super) fn check(args: &HoldArgs, catalogue: &Catalogue) -> Result<(), CountyError> {
     let known = |text: &str, known: &dyn Fn(&str) -> bool| known(text.trim());
     if let Some(model) = &args.model {
         let of_things = |text: &str| {
@@ -83,22 +102,7 @@ fn check(args: &HoldArgs, catalogue: &Catalogue) -> Result<(), CountyError> {
         }
     }
     if let Some(part) = &args.part {
-        let of_standard = |text: &str| {
-            let sheets = catalogue
-                .standards()
-                .map(|held| Standard::parse(&held.text));
-            sheets
-                .filter_map(Result::ok)
-                .flat_map(|sheet| sheet.parts)
-                .any(|part| part.id.as_str().eq_ignore_ascii_case(text))
-        };
-        if !known(part, &of_standard) {
-            return Err(refused(
-                "--part",
-                part,
-                "no boat standard in force has this part",
-            ));
-        }
+        known_part(part, catalogue)?;
     }
     let missions = catalogue.missions();
     for mission in &args.mission {
@@ -109,6 +113,19 @@ fn check(args: &HoldArgs, catalogue: &Catalogue) -> Result<(), CountyError> {
         }
     }
     Ok(())
+}
+
+/// A part must be one of a boat standard in force.
+pub(super) fn known_part(part: &str, catalogue: &Catalogue) -> Result<(), CountyError> {
+    let sheets = catalogue
+        .standards()
+        .map(|held| Standard::parse(&held.text));
+    let mut parts = sheets.filter_map(Result::ok).flat_map(|sheet| sheet.parts);
+    if parts.any(|known| known.id.as_str().eq_ignore_ascii_case(part.trim())) {
+        return Ok(());
+    }
+    let limit = "no boat standard in force has this part";
+    Err(refused("--part", part, limit))
 }
 
 fn refused(field: &str, value: &str, limit: &str) -> CountyError {

@@ -9,6 +9,7 @@ mod call_out;
 mod clock;
 mod corrects;
 mod county;
+mod decisions;
 mod device_clock;
 mod devices;
 mod failures;

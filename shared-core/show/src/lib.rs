@@ -9,6 +9,7 @@ pub mod context;
 pub mod craft_record;
 pub mod csv;
 pub mod dates;
+pub mod decisions;
 pub mod html;
 pub mod json;
 pub mod people;

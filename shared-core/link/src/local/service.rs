@@ -5,7 +5,9 @@ use std::pin::Pin;
 
 use sponson_proto::service::v1 as wire;
 use sponson_readiness::answer::ENGINE_VERSION;
+use sponson_readiness::moment::Moment;
 use sponson_replica::{About, CarryScope};
+use sponson_show::decisions;
 use tokio::sync::mpsc;
 use tokio_stream::wrappers::{ReceiverStream, WatchStream};
 use tokio_stream::{Stream, StreamExt as _};
@@ -18,6 +20,7 @@ use super::{
 };
 use crate::ask::ask;
 use crate::catalogue;
+use crate::history;
 use crate::refusal::{Refusal, append_refused};
 use crate::shared::Shared;
 use crate::station::{self, Progress};
@@ -300,6 +303,19 @@ impl Local for LocalService {
         let now = shared.clock().now();
         let reply = shared.call(move |replica| answers::kit_moves(replica, &request, &now));
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
+    }
+
+    async fn decisions(
+        &self,
+        request: Request<wire::DecisionsRequest>,
+    ) -> Result<Response<wire::DecisionsReply>, Status> {
+        let as_of = request.into_inner().as_of_unix_ms.map(Moment);
+        let past = history::history(&self.host.shared, as_of).await?;
+        Ok(Response::new(wire::DecisionsReply {
+            text: decisions::decisions_report(&past.history, &past.ctx),
+            json: decisions::decisions_json(&past.history, &past.ctx),
+            notes: past.notes.clone(),
+        }))
     }
 
     async fn about(
