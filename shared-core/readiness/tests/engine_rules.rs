@@ -7,6 +7,8 @@ mod scene;
 mod aboard;
 #[path = "engine_rules/after_use.rs"]
 mod after_use;
+#[path = "engine_rules/ahead.rs"]
+mod ahead;
 #[path = "engine_rules/air.rs"]
 mod air;
 #[path = "engine_rules/apart.rs"]

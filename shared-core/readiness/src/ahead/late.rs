@@ -5,7 +5,7 @@
 //! calendar and by engine hours as the engine reckons them. What is overdue now is told from what
 //! comes due. The first time that a thing was done is not late: nothing says when it was due.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::item::{DueItem, Standing, What};
 use crate::dates::{self, Day};
@@ -131,36 +131,50 @@ fn of_craft(
 ) -> Vec<Came> {
     let mut came = Vec::new();
     for line in &standard.inspections {
-        let done = done(history, craft, line);
-        for (before, after) in done.iter().zip(done.iter().skip(1)) {
+        for (before, after) in pairs(history, craft, line) {
             // What failed is to be done again at once: no day says when.
             if before.passed {
-                came.extend(one(county, craft, (line, before, after)));
+                came.push(one(county, craft, (line, before, after)));
             }
         }
     }
     came
 }
 
-/// When a line was done on a craft, or on gear that served as its part then.
-fn done<'a>(
-    history: &'a History,
-    craft: &'a CraftPast,
-    line: &InspectionLine,
-) -> Vec<&'a InspectionPast> {
-    let own = craft.inspections.iter();
+/// A time that a line was done, and the next one.
+type Pair<'a> = (&'a InspectionPast, &'a InspectionPast);
+
+/// Each time that a line was done with the one before: of gear that serves as its part on the gear,
+/// wherever that was before, as it was done while it was fitted here; else of the craft.
+fn pairs<'a>(history: &'a History, craft: &'a CraftPast, line: &InspectionLine) -> Vec<Pair<'a>> {
+    let of_line = |one: &&InspectionPast| one.line == line.id;
+    let about_gear: BTreeSet<EventId> = history
+        .gear
+        .values()
+        .flat_map(|gear| &gear.inspections)
+        .filter(of_line)
+        .map(|one| one.event)
+        .collect();
+    let own = craft.inspections.iter().filter(of_line);
+    let own = own.filter(|one| !about_gear.contains(&one.event));
+    let mut pairs = following(own.collect());
     let fitted = craft.fitted.iter();
-    let fitted = fitted.filter(|fitted| line.part.as_ref() == Some(&fitted.part));
-    let of_gear = fitted.flat_map(|fitted| {
-        let gear = history.gear.get(&fitted.gear);
-        let inspections = gear.into_iter().flat_map(|gear| &gear.inspections);
-        inspections
-            .filter(|one| one.at >= fitted.from && fitted.until.is_none_or(|until| one.at <= until))
-    });
-    let all = own.chain(of_gear).filter(|one| one.line == line.id);
-    let by_event: BTreeMap<(Moment, EventId), &InspectionPast> =
-        all.map(|one| ((one.at, one.event), one)).collect();
-    by_event.into_values().collect()
+    for fitted in fitted.filter(|fitted| line.part.as_ref() == Some(&fitted.part)) {
+        let Some(gear) = history.gear.get(&fitted.gear) else {
+            continue;
+        };
+        let was_here =
+            |at: Moment| at >= fitted.from && fitted.until.is_none_or(|until| at <= until);
+        let of_gear = following(gear.inspections.iter().filter(of_line).collect());
+        pairs.extend(of_gear.into_iter().filter(|(_, after)| was_here(after.at)));
+    }
+    pairs
+}
+
+fn following(mut done: Vec<&InspectionPast>) -> Vec<Pair<'_>> {
+    done.sort_by_key(|one| (one.at, one.event));
+    let next = done.iter().skip(1).copied();
+    done.iter().copied().zip(next).collect()
 }
 
 /// One time that a line came due: in time, or late.
@@ -168,7 +182,7 @@ fn one(
     county: &County<'_>,
     craft: &CraftPast,
     (line, before, after): (&InspectionLine, &InspectionPast, &InspectionPast),
-) -> Option<Came> {
+) -> Came {
     let offset_min = county.policy.utc_offset_min;
     let day = |at: Moment| dates::day(at, offset_min);
     let mut uses = craft.uses.iter();
@@ -196,14 +210,14 @@ fn one(
         in_grace: engine_s.is_none()
             && days_late.is_some_and(|days| days <= i64::from(line.grace_days)),
     });
-    Some(Came {
+    Came {
         craft: craft.id,
         number: craft.number.clone(),
         station,
         line: line.id.clone(),
         label: line.label.clone(),
         late,
-    })
+    }
 }
 
 /// The station of a craft on a day.

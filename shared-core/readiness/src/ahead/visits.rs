@@ -49,13 +49,10 @@ pub(super) struct Span {
 pub(super) fn plan(due: &mut [DueItem], today: Day, window_days: u32) -> Vec<Visit> {
     let mut by_station: BTreeMap<SubjectId, Vec<Span>> = BTreeMap::new();
     for (item, from) in first_days(due, today, window_days).into_iter().enumerate() {
-        let Some(one) = due.get_mut(item) else { break };
-        one.planned = Planned::Not(WhyNoVisit::ToBeDecided);
-        if matches!(one.what, What::WaiverEnds(_)) {
-            continue;
-        }
-        one.planned = Planned::Not(WhyNoVisit::StationNotKnown);
-        if let Some(station) = one.station {
+        let Some(one) = due.get(item) else { break };
+        // What is decided, or done with the checks, is not for a visit wherever it is.
+        let is_for_a_visit = one.planned == Planned::Not(WhyNoVisit::StationNotKnown);
+        if let Some(station) = one.station.filter(|_| is_for_a_visit) {
             let to = one.due.max(today);
             by_station
                 .entry(station)
@@ -138,3 +135,6 @@ fn bring<'m>(uses: impl Iterator<Item = &'m Material>) -> Vec<Material> {
     }
     all.into_values().collect()
 }
+
+#[cfg(test)]
+mod tests;

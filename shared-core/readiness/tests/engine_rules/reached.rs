@@ -29,7 +29,7 @@ mod weather;
 /// A scene that reaches one effect of one rule.
 pub(crate) type Reached = (Rule, Makes, Scene);
 
-fn all() -> Vec<Reached> {
+pub(crate) fn all() -> Vec<Reached> {
     [
         air::scenes(),
         by_engine::scenes(),

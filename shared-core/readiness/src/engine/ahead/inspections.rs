@@ -90,13 +90,10 @@ impl Asked<'_> {
         if first.is_none() {
             gathered.not_known.extend(self.not_known());
         }
-        let often = self
-            .every_days()
-            .filter(|days| *days < self.looked.county.policy.ahead.listed_from_days);
         let Some(first) = first else { return };
         let rounds = self.rounds(first);
         let standing = self.standing();
-        if let (Some(_), Some(every)) = (often, self.line.every) {
+        if let Some(every) = self.line.every.filter(|_| self.is_often()) {
             gathered.often.push(self.often(every, &rounds, standing));
             // What is owed now is listed all the same.
             if standing == Standing::InTime {
@@ -104,19 +101,20 @@ impl Asked<'_> {
             }
         }
         let listed = rounds.iter().zip(1_u32..);
-        let listed =
-            listed.take_while(|(round, n)| round.due <= span.until && (often.is_none() || *n == 1));
+        let listed = listed
+            .take_while(|(round, n)| round.due <= span.until && (!self.is_often() || *n == 1));
         gathered
             .due
             .extend(listed.map(|(round, n)| self.item(round, n, standing)));
     }
 
-    /// Days of the calendar's interval, at the least.
-    fn every_days(&self) -> Option<u32> {
-        self.line.every.map(|every| match every {
+    /// Whether it is kept with the boat checks, being due more often than the county lists.
+    fn is_often(&self) -> bool {
+        let least = self.line.every.map(|every| match every {
             Every::Days(days) => days,
             Every::Months(months) => months.saturating_mul(28),
-        })
+        });
+        least.is_some_and(|days| days < self.looked.county.policy.ahead.listed_from_days)
     }
 
     fn standing(&self) -> Standing {
@@ -342,7 +340,10 @@ impl Asked<'_> {
                 true => self.evidence(),
                 false => Vec::new(),
             },
-            planned: Planned::Not(WhyNoVisit::StationNotKnown),
+            planned: Planned::Not(match self.is_often() {
+                true => WhyNoVisit::WithTheChecks,
+                false => WhyNoVisit::StationNotKnown,
+            }),
         }
     }
 
