@@ -6,11 +6,13 @@
 
 mod cell;
 mod craft;
+mod leaks;
 mod lists;
 #[cfg(test)]
 mod tests;
 
 use sponson_readiness::answer::CountyAnswer;
+use sponson_readiness::chambers::ChamberLeaks;
 
 use crate::context::Context;
 use cell::{Table, moment};
@@ -93,6 +95,12 @@ pub fn disagreements(answer: &CountyAnswer, ctx: &Context) -> String {
 #[must_use]
 pub fn stations(answer: &CountyAnswer, _ctx: &Context) -> String {
     lists::stations(answer)
+}
+
+/// Chambers that lose air, the one that is too soft first at the top.
+#[must_use]
+pub fn leaks(all: &ChamberLeaks, ctx: &Context) -> String {
+    leaks::table(all, ctx)
 }
 
 /// A table whose first columns say which question each line answers: lines of several files may be

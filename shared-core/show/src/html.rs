@@ -28,10 +28,12 @@ mod facts;
 mod field;
 mod form;
 mod frame;
+mod gauges;
 mod kit_moves;
 mod lists;
 mod marks;
 mod message;
+mod readings;
 mod report;
 pub mod station;
 mod top;
@@ -45,9 +47,11 @@ pub use enter::{enter_body, not_signed_in_body};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use form::{Fault, FormValues};
 pub use frame::frame;
+pub use gauges::{GaugesShown, gauges_page};
 pub use kit_moves::kit_moves_page;
 pub use marks::{mark, readiness_mark};
 pub use message::{Message, message_body, message_page};
+pub use readings::readings_page;
 pub use report::{report_file, report_page};
 
 /// The style sheet of every page.

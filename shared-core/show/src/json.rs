@@ -10,8 +10,10 @@ mod callout;
 mod craft;
 mod differ;
 mod form;
+mod gauges;
 mod in_service;
 mod kit_moves;
+mod leaks;
 mod load;
 mod report;
 mod together;
@@ -21,15 +23,21 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 use sponson_readiness::answer::{CountyAnswer, CraftAnswer};
+use sponson_readiness::chambers::ChamberLeaks;
+use sponson_readiness::doubted::Doubted;
+use sponson_readiness::holds_done::HoldsDone;
 use sponson_readiness::kit_moves::KitMoves;
 use sponson_readiness::moment::Moment;
+use sponson_readiness::read_back::ReadBack;
 
 use crate::clean::obeyed;
 use crate::context::Context;
 
 pub use differ::DISAGREEMENTS_SCHEMA;
+pub use gauges::{GAUGES_SCHEMA, Members};
 pub use in_service::IN_SERVICE_SCHEMA;
 pub use kit_moves::KIT_MOVES_SCHEMA;
+pub use leaks::LEAKS_SCHEMA;
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.answer/1";
@@ -59,6 +67,23 @@ pub fn in_service(craft: &CraftAnswer, as_of: Moment, ctx: &Context) -> String {
 #[must_use]
 pub fn kit_moves(moves: &KitMoves, ctx: &Context) -> String {
     written(&kit_moves::form(moves, ctx))
+}
+
+/// Readings that are doubted and gauges that read apart, in the same way.
+#[must_use]
+pub fn gauges(doubted: &Doubted, ctx: &Context, members: Members) -> String {
+    written(&gauges::form(doubted, ctx, members))
+}
+
+/// Chambers by their leak and hold tests, in the same way; of one craft with its reading history.
+#[must_use]
+pub fn leaks(
+    leaks: &ChamberLeaks,
+    holds: &HoldsDone,
+    craft: Option<&ReadBack>,
+    ctx: &Context,
+) -> String {
+    written(&leaks::form(leaks, holds, craft, ctx))
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {

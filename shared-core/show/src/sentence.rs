@@ -8,6 +8,8 @@ mod asked_back;
 pub mod callout;
 mod disagreement;
 mod figure;
+pub mod gauges;
+pub mod leaks;
 mod measure;
 mod rule;
 mod to_do;

@@ -70,7 +70,7 @@ enum Value {
 }
 
 #[derive(Serialize)]
-struct LeakForm {
+pub(super) struct LeakForm {
     pa_per_day: i64,
     pa_per_day_low: Option<i64>,
     pa_per_day_high: Option<i64>,
@@ -225,7 +225,7 @@ fn value(found: &Measure, ctx: &Context) -> Value {
     }
 }
 
-fn leak(rate: &LeakRate) -> LeakForm {
+pub(super) fn leak(rate: &LeakRate) -> LeakForm {
     let day = |day: Option<NaiveDate>| day.map(|day| day.to_string());
     LeakForm {
         pa_per_day: rate.pa_per_day,
