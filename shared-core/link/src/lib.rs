@@ -18,6 +18,7 @@ pub mod craft_record;
 pub mod daylight;
 pub mod distance;
 pub mod founding;
+pub mod gauges;
 mod given;
 pub mod guard;
 pub mod history;

@@ -33,6 +33,7 @@ use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
 use crate::craft_record::RecordWritten;
+use crate::gauges::{self, DoubtedTold, LeaksAsked, LeaksTold};
 use crate::history::{self, HistoryOf};
 use crate::kit_moves;
 use crate::refusal::Refusal;
@@ -193,6 +194,22 @@ impl Door {
         request: CraftRecordRequest,
     ) -> Result<RecordWritten, Refusal> {
         super::craft_record::write(&self.host, request).await
+    }
+
+    /// Readings that are doubted, and gauges that read apart.
+    ///
+    /// # Errors
+    /// When the log is closed.
+    pub async fn doubted(&self, as_of: Option<Moment>) -> Result<DoubtedTold, Refusal> {
+        gauges::doubted_of(&self.host.shared, as_of).await
+    }
+
+    /// Chambers by their leak, and hold tests; of one craft with its reading history.
+    ///
+    /// # Errors
+    /// When the log is closed.
+    pub async fn leaks(&self, asked: LeaksAsked) -> Result<LeaksTold, Refusal> {
+        gauges::leaks_of(&self.host.shared, asked).await
     }
 
     /// Everything that has a name.

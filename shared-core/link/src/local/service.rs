@@ -20,6 +20,7 @@ use super::{
 };
 use crate::ask::ask;
 use crate::catalogue;
+use crate::gauges;
 use crate::history;
 use crate::refusal::{Refusal, append_refused};
 use crate::shared::Shared;
@@ -316,6 +317,23 @@ impl Local for LocalService {
             json: decisions::decisions_json(&past.history, &past.ctx),
             notes: past.notes.clone(),
         }))
+    }
+
+    async fn gauges(
+        &self,
+        request: Request<wire::GaugesRequest>,
+    ) -> Result<Response<wire::GaugesReply>, Status> {
+        let is_county = matches!(self.host.role, HostRole::County { .. });
+        let reply = gauges::gauges(&self.host.shared, request.into_inner(), is_county);
+        Ok(Response::new(reply.await?))
+    }
+
+    async fn leaks(
+        &self,
+        request: Request<wire::LeaksRequest>,
+    ) -> Result<Response<wire::LeaksReply>, Status> {
+        let reply = gauges::leaks(&self.host.shared, request.into_inner());
+        Ok(Response::new(reply.await?))
     }
 
     async fn about(
