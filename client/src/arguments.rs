@@ -74,6 +74,8 @@ enum Talk {
     CallOut(commands::call_out::CallOutArgs),
     PlaceInService(commands::place_in_service::PlaceInServiceArgs),
     Due(commands::due::DueArgs),
+    Gauges(commands::gauges::GaugesArgs),
+    Leaks(commands::leaks::LeaksArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
     Decisions(commands::decisions::DecisionsArgs),
     Sheet(commands::sheet::SheetArgs),
@@ -116,6 +118,8 @@ impl Talk {
             | Self::CallOut(_)
             | Self::PlaceInService(_)
             | Self::Due(_)
+            | Self::Gauges(_)
+            | Self::Leaks(_)
             | Self::Disagreements(_)
             | Self::Decisions(_)
             | Self::Sheet(_)
@@ -267,6 +271,8 @@ async fn with_service(
         Talk::CallOut(args) => commands::call_out::run(args, session).await,
         Talk::Due(args) => commands::due::run(args, session).await,
         Talk::Decisions(args) => commands::decisions::run(args, session).await,
+        Talk::Gauges(args) => commands::gauges::run(args, session).await,
+        Talk::Leaks(args) => commands::leaks::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
         Talk::Sheet(args) => commands::sheet::run(args, session).await,
         Talk::Label(args) => commands::label::run(args, session).await,

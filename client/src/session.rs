@@ -9,7 +9,8 @@ use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendPicture, AppendRequest, AppendSubject, AppendText, AskReply,
-    AskRequest, CatalogueRequest, PlanKitMovesReply, PlanKitMovesRequest,
+    AskRequest, CatalogueRequest, GaugesReply, GaugesRequest, LeaksReply, LeaksRequest,
+    PlanKitMovesReply, PlanKitMovesRequest,
 };
 use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -190,6 +191,33 @@ impl<'a> Session<'a> {
             self.terminal.talk(&format!("note: {}", clean(note)))?;
         }
         Ok(reply)
+    }
+
+    /// Looks for readings that are doubted.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn gauges(&mut self, request: GaugesRequest) -> Result<GaugesReply, CommandError> {
+        let reply = self.service.gauges(request).await?.into_inner();
+        self.tell_notes(&reply.notes)?;
+        Ok(reply)
+    }
+
+    /// Ranks chambers by their leak.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn leaks(&mut self, request: LeaksRequest) -> Result<LeaksReply, CommandError> {
+        let reply = self.service.leaks(request).await?.into_inner();
+        self.tell_notes(&reply.notes)?;
+        Ok(reply)
+    }
+
+    fn tell_notes(&mut self, notes: &[String]) -> Result<(), CommandError> {
+        for note in notes {
+            self.terminal.talk(&format!("note: {}", clean(note)))?;
+        }
+        Ok(())
     }
 
     /// Answers a question, and writes the answer signed with its inputs to a file when one is given.

@@ -59,6 +59,8 @@ enum Talk {
     Answer(commands::answer::AnswerArgs),
     CallOut(shared::call_out::CallOutArgs),
     KitMoves(commands::kit_moves::KitMovesArgs),
+    Gauges(commands::gauges::CountyGaugesArgs),
+    Leaks(shared::leaks::LeaksArgs),
     Assign(shared::assign::AssignArgs),
     Release(shared::release::ReleaseArgs),
     Sent(shared::sent::SentArgs),
@@ -109,6 +111,8 @@ impl Talk {
             Self::Answer(_)
                 | Self::CallOut(_)
                 | Self::KitMoves(_)
+                | Self::Gauges(_)
+                | Self::Leaks(_)
                 | Self::Sent(_)
                 | Self::Disagreements(_)
                 | Self::Decisions(_)
@@ -204,6 +208,8 @@ async fn with_service(
         Talk::Answer(args) => commands::answer::run(args, session).await,
         Talk::CallOut(args) => Ok(shared::call_out::run(args, session).await?),
         Talk::KitMoves(args) => commands::kit_moves::run(args, session).await,
+        Talk::Gauges(args) => commands::gauges::run(args, session).await,
+        Talk::Leaks(args) => Ok(shared::leaks::run(args, session).await?),
         Talk::Assign(args) => Ok(shared::assign::run(args, session).await?),
         Talk::Release(args) => Ok(shared::release::run(args, session).await?),
         Talk::Sent(args) => Ok(shared::sent::run(args, session).await?),

@@ -9,6 +9,7 @@ pub mod condemn;
 pub mod decide;
 pub mod devices;
 pub mod dismiss;
+pub mod gauges;
 pub mod hold;
 pub mod init;
 pub mod kit_moves;

@@ -95,7 +95,7 @@ pub(super) async fn script(State(pages): State<Arc<Pages>>, headers: HeaderMap) 
     pages.script.serve(&headers)
 }
 
-fn file(kind: &'static str, name: &str, text: String) -> Response {
+pub(super) fn file(kind: &'static str, name: &str, text: String) -> Response {
     let named = format!("inline; filename=\"{name}\"");
     let headers = [
         (CONTENT_TYPE, kind.to_owned()),

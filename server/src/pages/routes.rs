@@ -10,7 +10,7 @@ use sponson_client::web::{changes, enter, light};
 use sponson_link::county::visitors::PageRole;
 
 use super::state::Pages;
-use super::{county, craft, craft_record, exports, kit_moves, record, state};
+use super::{county, craft, craft_record, exports, gauges, kit_moves, record, state};
 
 /// A route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +25,12 @@ pub enum Route {
     RecordFile,
     /// Plans for moving kit.
     KitMoves,
+    /// Gauges and leaks.
+    Gauges,
+    /// Chambers that lose air, for a spreadsheet.
+    LeaksCsv,
+    /// The readings of a craft.
+    Readings,
     /// The answer to print.
     Report,
     /// The answer for programs.
@@ -55,12 +61,15 @@ pub enum Route {
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 21] = [
         Self::County,
         Self::Craft,
         Self::Record,
         Self::RecordFile,
         Self::KitMoves,
+        Self::Gauges,
+        Self::LeaksCsv,
+        Self::Readings,
         Self::Report,
         Self::AnswerJson,
         Self::Csv,
@@ -85,6 +94,9 @@ impl Route {
             | Self::Record
             | Self::RecordFile
             | Self::KitMoves
+            | Self::Gauges
+            | Self::LeaksCsv
+            | Self::Readings
             | Self::Report
             | Self::AnswerJson
             | Self::Csv
@@ -105,6 +117,9 @@ impl Route {
             Self::Record => "/craft/{id}/record",
             Self::RecordFile => "/craft/{id}/record/file",
             Self::KitMoves => "/kit-moves",
+            Self::Gauges => "/gauges",
+            Self::LeaksCsv => "/leaks.csv",
+            Self::Readings => "/craft/{id}/readings",
             Self::Report => "/report",
             Self::AnswerJson => "/answer.json",
             Self::Csv => "/{list}",
@@ -138,6 +153,9 @@ impl Route {
             Self::Record => get(craft_record::show),
             Self::RecordFile => get(craft_record::file),
             Self::KitMoves => get(kit_moves::show),
+            Self::Gauges => get(gauges::show),
+            Self::LeaksCsv => get(gauges::csv),
+            Self::Readings => get(gauges::readings),
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),
             Self::Csv => get(exports::csv),

@@ -1,6 +1,8 @@
 //! The reading history of one craft as a page: for each chamber a plot of what was read and what it would
 //! show at one temperature, with the line and its forecast, and the same as a table.
 
+mod plot;
+
 use maud::{Markup, html};
 use sponson_readiness::chambers::{ChamberLeaks, CurvePoint};
 use sponson_readiness::read_back::{ChamberReadings, Happened, ReadBack};
@@ -58,7 +60,10 @@ fn chamber(one: &ChamberReadings, place: usize, ctx: &Context) -> Markup {
                 (say(one.curve.nominal_pa)) "."
             }
             @if one.happened.is_empty() { p { "Nobody has read it." } }
-            @else { (read(one, ctx)) }
+            @else {
+                (plot::plot(one, &id, &label, ctx))
+                (read(one, ctx))
+            }
             (line(one, &label, ctx))
         }
     }
