@@ -206,6 +206,48 @@ pub struct KeepsFailing {
     pub proposals: Vec<Proposal>,
 }
 
+/// What is said of one group, without its figures.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verdict {
+    /// The group.
+    pub key: GroupKey,
+    /// The plain verdict.
+    pub said: Said,
+    /// Whether it is getting worse.
+    pub trend: TrendSaid,
+}
+
+/// Says of every group of a grouping, those without a fault too, what [`keeps_failing`] says of it:
+/// without curves and rates, which take most of the time.
+#[must_use]
+pub fn verdicts(
+    history: &History,
+    standards: &BTreeMap<ModelId, Standard>,
+    policy: &Policy,
+    asked: &Asked,
+) -> (Vec<Verdict>, Looked) {
+    let faults = Faults::of(history, &policy.recurring);
+    let seen = Seen::of(history, standards, policy, asked, &faults);
+    let (figured, looked) = looked_at(&seen, asked.grouping, &policy.recurring);
+    let verdict = |one: Figured<'_>| Verdict {
+        said: one.said,
+        trend: one.trend.said,
+        key: one.draft.key,
+    };
+    (figured.into_iter().map(verdict).collect(), looked)
+}
+
+/// What to do, the most pressing first: over all groupings, of all faults.
+#[must_use]
+pub fn what_to_do(
+    history: &History,
+    standards: &BTreeMap<ModelId, Standard>,
+    policy: &Policy,
+) -> Vec<Proposal> {
+    let faults = Faults::of(history, &policy.recurring);
+    proposals(history, standards, policy, &faults)
+}
+
 /// Says what keeps failing and what to do about it.
 #[must_use]
 pub fn keeps_failing(

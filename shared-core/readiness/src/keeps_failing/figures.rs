@@ -84,7 +84,6 @@ pub(super) fn share(ppm: u32) -> f64 {
 }
 
 /// A rate per day, hour or use as millionths of a fault for what it is told ([`Per::told_for`]).
-#[expect(clippy::cast_precision_loss, reason = "at most a year of seconds")]
 pub(super) fn told(per: Per, rate: f64) -> u64 {
     rounded(rate * per.told_for() as f64 / per.base() * 1e6)
 }

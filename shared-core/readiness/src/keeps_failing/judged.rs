@@ -24,7 +24,6 @@ pub(super) struct Figured<'a> {
     pub(super) faults: u32,
     exposure: f64,
     pub(super) times: Option<Times>,
-    shrunk: Option<ShrunkRate>,
     pub(super) said: Said,
     pub(super) trend: Trend,
 }
@@ -35,7 +34,6 @@ pub(super) fn looked_at<'a>(
     grouping: Grouping,
     policy: &RecurringPolicy,
 ) -> (Vec<Figured<'a>>, Looked) {
-    let per = seen.asked.per;
     let drafts = seen.drafts(grouping);
     let level = share(policy.interval_ppm);
     let own: Vec<(u32, f64)> = drafts.iter().map(|draft| sums(&draft.own)).collect();
@@ -49,7 +47,6 @@ pub(super) fn looked_at<'a>(
         .map(|one| one.map_or(f64::NAN, |one| one.p_two_sided))
         .collect();
     let adjusted = recurrent::false_discovery(&p);
-    let shrunk = shrunk(per, &drafts, &own, level);
     let mut groups = Vec::new();
     for (index, draft) in drafts.into_iter().enumerate() {
         let (faults, exposure) = own.get(index).copied().unwrap_or((0, 0.0));
@@ -75,7 +72,6 @@ pub(super) fn looked_at<'a>(
             faults,
             exposure,
             times,
-            shrunk: shrunk.get(&index).copied(),
             trend,
         });
     }
@@ -106,38 +102,31 @@ fn times(compared: &Compared, p_adjusted: f64) -> Times {
     }
 }
 
-/// Rates drawn towards each other, among groups that are alike.
-fn shrunk(
-    per: Per,
-    drafts: &[Draft<'_>],
-    own: &[(u32, f64)],
-    level: f64,
-) -> BTreeMap<usize, ShrunkRate> {
-    let mut alike: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    for (index, (draft, (_, exposure))) in drafts.iter().zip(own).enumerate() {
-        if *exposure > 0.0 {
-            alike.entry(draft.alike).or_default().push(index);
-        }
+/// Rates drawn towards each other, among groups that are alike; of those that are listed.
+fn shrunk(per: Per, figured: &[Figured<'_>], level: f64) -> BTreeMap<GroupKey, ShrunkRate> {
+    let mut alike: BTreeMap<u32, Vec<&Figured<'_>>> = BTreeMap::new();
+    for group in figured.iter().filter(|group| group.exposure > 0.0) {
+        alike.entry(group.draft.alike).or_default().push(group);
     }
     let mut rates = BTreeMap::new();
-    for indices in alike.into_values() {
-        let counts: Vec<(u32, f64)> = indices
+    for groups in alike.into_values() {
+        let counts: Vec<(u32, f64)> = groups
             .iter()
-            .filter_map(|at| own.get(*at).copied())
+            .map(|group| (group.faults, group.exposure))
             .collect();
-        let Some(shrunk) = recurrent::shrink(&counts, level) else {
+        let is_told = |at: usize| groups.get(at).is_some_and(|group| group.is_listed());
+        let Some(shrunk) = recurrent::shrink_where(&counts, level, is_told) else {
             continue;
         };
-        for (index, unit) in indices.into_iter().zip(&shrunk.units) {
-            rates.insert(
-                index,
-                ShrunkRate {
-                    micro: told(per, unit.mean),
-                    low_micro: told(per, unit.lower),
-                    high_micro: told(per, unit.upper),
-                    times_milli: rounded(unit.mean / shrunk.usual * 1e3),
-                },
-            );
+        let listed = groups.iter().filter(|group| group.is_listed());
+        for (group, unit) in listed.zip(&shrunk.units) {
+            let rate = ShrunkRate {
+                micro: told(per, unit.mean),
+                low_micro: told(per, unit.lower),
+                high_micro: told(per, unit.upper),
+                times_milli: rounded(unit.mean / shrunk.usual * 1e3),
+            };
+            rates.insert(group.draft.key.clone(), rate);
         }
     }
     rates
@@ -152,7 +141,7 @@ impl Figured<'_> {
     /// What fails most first: apart from the rest; getting worse; more than usual by a number that
     /// could be chance; as usual; too few; less. Then by the rate drawn towards the usual, by
     /// the number of faults, by key.
-    fn rank(&self) -> (u8, Reverse<u64>, Reverse<u32>, &GroupKey) {
+    fn rank(&self, times_milli: u64) -> (u8, Reverse<u64>, Reverse<u32>, &GroupKey) {
         let is_worse = self.trend.said == TrendSaid::Worse;
         let said = match self.said {
             Said::MoreThanUsual { .. } if self.said.is_apart_above() => 0,
@@ -162,8 +151,12 @@ impl Figured<'_> {
             Said::LessThanUsual { .. } => 5,
         };
         let class = if is_worse { said.min(1) } else { said };
-        let times = self.shrunk.map_or(0, |shrunk| shrunk.times_milli);
-        (class, Reverse(times), Reverse(self.faults), &self.draft.key)
+        (
+            class,
+            Reverse(times_milli),
+            Reverse(self.faults),
+            &self.draft.key,
+        )
     }
 
     fn found(&self) -> Vec<&FaultPast> {
@@ -207,8 +200,13 @@ pub(super) fn listed(
     mut looked: Vec<Figured<'_>>,
     policy: &RecurringPolicy,
 ) -> Vec<Group> {
+    let shrunk = shrunk(seen.asked.per, &looked, share(policy.interval_ppm));
+    let times = |one: &Figured<'_>| {
+        let shrunk = shrunk.get(&one.draft.key);
+        shrunk.map_or(0, |shrunk| shrunk.times_milli)
+    };
     looked.retain(Figured::is_listed);
-    looked.sort_by(|one, other| one.rank().cmp(&other.rank()));
+    looked.sort_by(|one, other| one.rank(times(one)).cmp(&other.rank(times(other))));
     let again: Vec<Again> = seen
         .lives
         .iter()
@@ -216,13 +214,17 @@ pub(super) fn listed(
         .collect();
     let groups = looked.into_iter();
     groups
-        .filter_map(|one| group(seen.asked.per, one, &again, policy))
+        .filter_map(|one| {
+            let shrunk = shrunk.get(&one.draft.key).copied();
+            group(seen.asked.per, one, shrunk, &again, policy)
+        })
         .collect()
 }
 
 fn group(
     per: Per,
     looked: Figured<'_>,
+    shrunk: Option<ShrunkRate>,
     again: &[Again],
     policy: &RecurringPolicy,
 ) -> Option<Group> {
@@ -238,7 +240,7 @@ fn group(
         rate: rate_of(per, looked.faults, looked.exposure, level)?,
         usual: rate_of(per, rest_faults, rest_exposure, level),
         times: looked.times,
-        shrunk: looked.shrunk,
+        shrunk,
         trend: looked.trend,
         power: if is_repair {
             None

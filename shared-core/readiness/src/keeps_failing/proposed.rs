@@ -80,9 +80,9 @@ pub enum Setting {
     TakeOutAfter,
     /// `condemn_after` within `condemn_within`.
     CondemnAfter,
-    /// `hold_faults` on `hold_units`, and apart from the rest.
+    /// `hold_faults` on `hold_units`, and apart from the rest at `hold_apart_percent`.
     HoldFaults,
-    /// Apart from the rest at `false_alarms_percent`.
+    /// Apart from the rest at `false_alarms_percent`, or for a hold at `hold_apart_percent`.
     Apart,
     /// Getting worse at `trend_percent`.
     GettingWorse,

@@ -65,10 +65,6 @@ enum Clock {
 const DAY_MS: f64 = 86_400_000.0;
 
 impl Clock {
-    #[expect(
-        clippy::cast_precision_loss,
-        reason = "milliseconds of ten thousand years are exact"
-    )]
     fn at(&self, moment: Moment) -> f64 {
         match self {
             Self::Days(registered) => moment.since(*registered) as f64 / DAY_MS,
@@ -90,10 +86,6 @@ impl Clock {
     }
 }
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "milliseconds between two readings"
-)]
 fn hours_at(readings: &[(Moment, f64)], moment: Moment) -> f64 {
     let next = readings.partition_point(|(at, _)| *at <= moment);
     let before = next.checked_sub(1).and_then(|at| readings.get(at));
@@ -249,10 +241,6 @@ fn clock_of_gear(history: &History, gear: &GearPast, per: Per, slack_ms: i64) ->
     }
 }
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "engine seconds of a century are exact"
-)]
 fn engine(meters: &[MeterPast], used: &[Option<SubjectId>], slack_ms: i64) -> Vec<(Moment, f64)> {
     let mut last: BTreeMap<Option<SubjectId>, (Moment, u64)> = BTreeMap::new();
     let mut hours = 0.0;

@@ -75,7 +75,7 @@ pub struct Shrunk {
     pub ln_likelihood_alike: f64,
     /// Pearson's chi-square of the counts against the usual rate, its degrees of freedom and p.
     pub dispersion: (f64, u32, f64),
-    /// Each unit, in the order given.
+    /// Each unit that is told, in the order given.
     pub units: Vec<ShrunkUnit>,
 }
 
@@ -96,6 +96,17 @@ pub struct ShrunkUnit {
 /// nothing happened, or where an exposure is not above 0.
 #[must_use]
 pub fn shrink(units: &[(u32, f64)], level: f64) -> Option<Shrunk> {
+    shrink_where(units, level, |_| true)
+}
+
+/// The same over all units, told for some of them alone, by their place in `units`: an interval
+/// takes a thousand times as long as the fit.
+#[must_use]
+pub fn shrink_where(
+    units: &[(u32, f64)],
+    level: f64,
+    is_told: impl Fn(usize) -> bool,
+) -> Option<Shrunk> {
     let events: f64 = units.iter().map(|(count, _)| f64::from(*count)).sum();
     let exposure: f64 = units.iter().map(|(_, exposure)| exposure).sum();
     let is_watched = units.iter().all(|(_, exposure)| *exposure > 0.0);
@@ -117,6 +128,7 @@ pub fn shrink(units: &[(u32, f64)], level: f64) -> Option<Shrunk> {
     };
     let alike = log_likelihood_alike(units, usual);
     let factorials = log_factorials(units);
+    let told = units.iter().enumerate().filter(|(at, _)| is_told(*at));
     Some(Shrunk {
         usual,
         ln_likelihood: likeliest.map_or(alike, |prior| log_likelihood(units, prior)) - factorials,
@@ -124,7 +136,7 @@ pub fn shrink(units: &[(u32, f64)], level: f64) -> Option<Shrunk> {
         moments: by_moments(units),
         likeliest,
         dispersion: dispersion(units, usual),
-        units: units.iter().map(shown).collect(),
+        units: told.map(|(_, unit)| shown(unit)).collect(),
     })
 }
 

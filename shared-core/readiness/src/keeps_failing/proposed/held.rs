@@ -8,7 +8,7 @@ use crate::recurrent;
 use crate::standard::RecurringPolicy;
 
 use super::super::Grouping;
-use super::super::figures::{ppm, share};
+use super::super::figures::{Times, ppm, share};
 use super::super::group::GroupKey;
 use super::super::judged::{Figured, looked_at, sums};
 use super::super::sliced::{Seen, count};
@@ -35,7 +35,11 @@ pub(super) fn proposals(seen: &Seen<'_>, policy: &RecurringPolicy) -> Vec<Propos
 
 fn proposal(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {
     let rules = &policy.what_to_do;
-    let times = group.times.filter(|_| group.said.is_apart_above())?;
+    let is_apart = |times: &Times| times.p_adjusted_ppm <= rules.hold_apart_ppm;
+    let times = group
+        .times
+        .filter(is_apart)
+        .filter(|_| group.said.is_apart_above())?;
     let units = count(group.on().len());
     if group.faults < rules.hold_faults || units < rules.hold_units {
         return None;
@@ -43,7 +47,7 @@ fn proposal(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {
     let apart = rule(
         Setting::Apart,
         u64::from(times.p_adjusted_ppm),
-        u64::from(policy.false_alarms_ppm),
+        u64::from(rules.hold_apart_ppm),
     );
     let limit = u64::from(rules.hold_faults);
     let met = vec![Met {
@@ -90,7 +94,7 @@ fn is_apart_without(
     enough
         && compared.is_some_and(|one| {
             let is_above = one.ratio.is_none_or(|ratio| ratio > 1.0);
-            is_above && ppm(one.p_two_sided) <= policy.false_alarms_ppm
+            is_above && ppm(one.p_two_sided) <= rules.hold_apart_ppm
         })
 }
 

@@ -7,6 +7,7 @@ use crate::ids::FaultId;
 use crate::standard::RecurringPolicy;
 
 use super::super::Grouping;
+use super::super::group::GroupKey;
 use super::super::judged::{Figured, looked_at};
 use super::super::sliced::Seen;
 use super::super::trend::{Trend, TrendSaid};
@@ -28,11 +29,30 @@ pub(super) fn add(proposals: &mut Vec<Proposal>, seen: &Seen<'_>, policy: &Recur
         let mut found: Vec<Proposal> = looked_at(seen, grouping, policy)
             .0
             .iter()
+            .filter(|group| is_there(seen, &group.draft.key))
             .filter_map(|group| watched(group, policy))
             .collect();
         found.retain(|one| !is_covered(one, proposals));
         proposals.extend(found);
     }
+}
+
+/// Whether what it is about has not ended.
+fn is_there(seen: &Seen<'_>, key: &GroupKey) -> bool {
+    let of = match key {
+        GroupKey::Craft(of) | GroupKey::Gear(of) | GroupKey::CraftPlace { craft: of, .. } => of,
+        GroupKey::Place { .. }
+        | GroupKey::Class { .. }
+        | GroupKey::Fabric(_)
+        | GroupKey::Batch { .. }
+        | GroupKey::Method(_)
+        | GroupKey::GlueBatch(_)
+        | GroupKey::Station(_)
+        | GroupKey::Model { .. } => return true,
+    };
+    seen.units
+        .iter()
+        .any(|unit| unit.id == *of && unit.is_there)
 }
 
 fn watched(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {

@@ -57,6 +57,9 @@ pub struct WhatToDo {
     pub hold_faults: u32,
     /// On so many craft, or pieces of gear. Default 3.
     pub hold_units: u32,
+    /// Apart from the rest at this rate of false alarms, millionths. Default 2 %: stricter than what
+    /// is only told, since a hold takes craft from the county.
+    pub hold_apart_ppm: u32,
 }
 
 impl RecurringPolicy {
@@ -107,6 +110,7 @@ pub(super) struct RawRecurring {
     condemn_within: String,
     hold_faults: u32,
     hold_units: u32,
+    hold_apart_percent: u32,
 }
 
 impl Default for RawRecurring {
@@ -130,6 +134,7 @@ impl Default for RawRecurring {
             condemn_within: "1095 days".to_owned(),
             hold_faults: 5,
             hold_units: 3,
+            hold_apart_percent: 2,
         }
     }
 }
@@ -219,6 +224,14 @@ impl RawRecurring {
                 100,
                 "give from 1 to 100 craft",
             )?,
+            hold_apart_ppm: 10_000
+                * within(
+                    "hold_apart_percent",
+                    self.hold_apart_percent,
+                    1,
+                    50,
+                    "give from 1 to 50 percent",
+                )?,
         })
     }
 }
