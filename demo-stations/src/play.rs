@@ -59,6 +59,10 @@ pub const SCENARIOS: &[Scenario] = &[
         "06-at-the-station",
         include_str!("../scenarios/06-at-the-station.txt"),
     ),
+    (
+        "07-a-summer-on",
+        include_str!("../scenarios/07-a-summer-on.txt"),
+    ),
 ];
 
 /// Why the play stopped.

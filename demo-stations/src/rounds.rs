@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use sponson_readiness::event::DateMark;
 use sponson_readiness::standard::Item;
 
-use crate::world::{Craft, far_date, pascal};
+use crate::world::{Craft, Gauge, far_date, pascal};
 
 /// How a round is done.
 #[derive(Clone, Debug)]
@@ -22,6 +22,8 @@ pub struct Round<'a> {
     pub celsius: f64,
     /// Now, milliseconds since 1970.
     pub now_ms: i64,
+    /// The numbered gauge that is read by.
+    pub gauge: Option<&'a Gauge>,
 }
 
 /// A chamber that was topped up, or air let out of it.
@@ -70,6 +72,9 @@ fn heading(text: &mut String, craft: &Craft, round: &Round<'_>) {
         round.celsius,
         aboard.join(", "),
     );
+    if let Some(gauge) = round.gauge {
+        let _fits = writeln!(text, "gauge = \"{}\"", gauge.number);
+    }
 }
 
 fn readings(
@@ -89,16 +94,17 @@ fn readings(
             Some((part.id.as_str().to_owned(), range))
         })
         .collect();
+    let over_pa = round.gauge.map_or(0.0, |gauge| gauge.over_pa);
     for (part, [low_pa, nominal_pa, high_pa]) in rules {
         let Some(chamber) = craft.chambers.get_mut(&part) else {
             continue;
         };
-        let found = chamber.gauge_pa(round.now_ms, round.celsius);
+        let found = chamber.gauge_pa(round.now_ms, round.celsius) + over_pa;
         let _fits = writeln!(text, "[readings.{part}]\nfound = \"{} mbar\"", mbar(found));
         let too_soft = found < pascal(low_pa) && has_pump;
         if too_soft || found > pascal(high_pa) {
             let wanted = pascal(nominal_pa);
-            chamber.fill(wanted, round.now_ms, round.celsius);
+            chamber.fill(wanted - over_pa, round.now_ms, round.celsius);
             let _fits = writeln!(text, "left = \"{} mbar\"", mbar(wanted));
             air_moved.push(AirMoved {
                 part,

@@ -12,6 +12,7 @@
 //! @fit-motors                     each station fits the motors to its craft
 //! @papers 11 M-101 2025-10-06     all inspections as last done then, entered late
 //! @bay Millrace 6C                temperature of a station's boat bay from now on
+//! @gauge Millrace G1 14           its crews read by this gauge from now on, which shows 14 mbar more
 //! @leak 31 tube-3 5               mbar a day from now on; 0 ends it
 //! @stuck 86 keel 222              its gauge shows this many mbar, whatever is inside
 //! @really 12 count child-life-jacket 0

@@ -23,6 +23,17 @@ pub struct World {
     pub craft: BTreeMap<String, Craft>,
     /// Air in the boat bay of each station, degrees Celsius.
     pub bays: BTreeMap<String, f64>,
+    /// The numbered gauge that a station's crews read by now.
+    pub gauges: BTreeMap<String, Gauge>,
+}
+
+/// A numbered gauge.
+#[derive(Clone, Debug)]
+pub struct Gauge {
+    /// Painted number.
+    pub number: String,
+    /// What it shows above what is so, pascal.
+    pub over_pa: f64,
 }
 
 /// A craft as it is.

@@ -8,7 +8,7 @@ use sponson_readiness::standard::{Standard, built_in};
 use super::{LineError, Player};
 use crate::radio::Coverage;
 use crate::rounds::{AirMoved, Round, go_round};
-use crate::world::{Chamber, Craft};
+use crate::world::{Chamber, Craft, Gauge};
 
 /// One craft's round takes so long.
 const ROUND_MS: i64 = 9 * 60_000;
@@ -27,6 +27,7 @@ impl Player {
             ["papers", craft, member, day, apart @ ..] => {
                 self.papers(craft, member, day, apart).await
             }
+            ["gauge", station, number, over_mbar] => self.set_gauge(station, number, over_mbar),
             ["bay", station, celsius] => self.set_bay(station, celsius),
             ["leak", craft, part, mbar_day] => self.leak(craft, part, mbar_day),
             ["stuck", craft, part, mbar] => self.stuck(craft, part, mbar),
@@ -123,6 +124,20 @@ impl Player {
         Ok(())
     }
 
+    fn set_gauge(
+        &mut self,
+        station: &str,
+        painted: &str,
+        over_mbar: &str,
+    ) -> Result<(), LineError> {
+        let gauge = Gauge {
+            number: painted.to_owned(),
+            over_pa: number(over_mbar)? * 100.0,
+        };
+        self.world.gauges.insert(station.replace('-', " "), gauge);
+        Ok(())
+    }
+
     fn set_bay(&mut self, station: &str, celsius: &str) -> Result<(), LineError> {
         let degrees = celsius.trim_end_matches('C').parse();
         let degrees =
@@ -196,11 +211,12 @@ impl Player {
                 .map(|(number, _)| number.clone())
                 .filter(|number| !except.contains(&number.as_str()))
                 .collect();
+            let goes_round = !craft.is_empty();
             for craft in craft {
                 self.check(&craft, &format!("M-{number}01"), extent, &station)
                     .await?;
             }
-            if extent == "full" {
+            if extent == "full" && goes_round {
                 self.engine_runs(&station, &format!("M-{number}03")).await?;
             }
             self.sync(&[&station]).await?;
@@ -224,6 +240,7 @@ impl Player {
             extent,
             celsius,
             now_ms: self.clock.unix_ms(),
+            gauge: self.world.gauges.get(&station),
         };
         let known = self.world.craft.get_mut(craft);
         let known = known.ok_or_else(|| LineError::Word(format!("no craft {craft}")))?;
