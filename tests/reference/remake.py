@@ -18,15 +18,20 @@ import sys
 
 sys.dont_write_bytecode = True  # This folder holds values: no compiled files beside them.
 
-from made_again import cylinder, dates, distance, leak, tree, tube, weather
+from made_again import cylinder, dates, distance, leak, recurrent, tree, tube, weather
 
 # Half a unit of the last printed digit, and a little for a value that lies on the half.
 HALF_A_DIGIT = 0.501
 TABLES = tube.TABLES | cylinder.TABLES | dates.TABLES | distance.TABLES | leak.TABLES
 TABLES |= weather.TABLES
-DOCUMENTS = {"leak-rate.json": leak, "signature-and-tree-vectors.json": tree}
+DOCUMENTS = {
+    "leak-rate.json": leak,
+    "recurrent-events.json": recurrent,
+    "signature-and-tree-vectors.json": tree,
+}
 NOT_AGAIN = {
     "leak-rate.json": "the readings of the noisy cases",
+    "recurrent-events.json": "what pages and R printed; the interval of mover_jeff",
     "signature-and-tree-vectors.json": "the Ed25519 vectors, leaves and false claims",
 }
 

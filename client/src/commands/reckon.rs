@@ -10,6 +10,7 @@ mod load;
 mod night;
 mod plate;
 mod pressure;
+mod trend;
 
 use clap::{Args, Subcommand};
 use sponson_readiness::standard::{AirPolicy, Policy};
@@ -43,6 +44,7 @@ enum What {
     Plate(plate::PlateArgs),
     Night(night::NightArgs),
     Pressure(Box<pressure::PressureArgs>),
+    Trend(trend::TrendArgs),
 }
 
 /// The device's clock, for what is asked of now and of local time.
@@ -70,6 +72,7 @@ pub fn run(args: &ReckonArgs, now: Now, mut terminal: Terminal<'_>) -> Result<Ex
         What::Plate(args) => args.reckon()?,
         What::Night(args) => args.reckon(now)?,
         What::Pressure(args) => args.reckon()?,
+        What::Trend(args) => args.reckon()?,
     };
     show(&reckoned, args.json, &mut terminal)
 }

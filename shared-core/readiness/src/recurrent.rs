@@ -26,7 +26,7 @@ pub use poisson::{Rate, poisson_interval, rate};
 pub use power_law::{PowerLaw, mean_time_at_end, power_law};
 pub use reversals::{Reversals, reversal_probabilities, reverse_arrangements};
 pub use shrink::{Prior, Shrunk, ShrunkUnit, shrink, shrink_where};
-pub use trend::{MilHdbk, Trend, laplace, mil_hdbk_189};
+pub use trend::{MilHdbk, Trend, Way, called, laplace, mil_hdbk_189};
 
 /// Two-sided level of the intervals that are shown.
 pub const LEVEL: f64 = 0.95;

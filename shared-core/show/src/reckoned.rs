@@ -13,6 +13,7 @@ mod load;
 mod night;
 mod plate;
 mod pressure;
+mod trend;
 
 use serde::ser::SerializeMap as _;
 use serde::{Serialize, Serializer};
@@ -31,6 +32,7 @@ pub use load::load;
 pub use night::{NightAsked, night};
 pub use plate::{PlateAsked, plate};
 pub use pressure::{AirOutside, PressureAsked, pressure};
+pub use trend::{TrendAsked, trend};
 
 /// Name and version of the form.
 pub const SCHEMA: &str = "sponson.reckon/1";

@@ -2,7 +2,7 @@
 //!
 //! Assumes no model. Units may be watched for different stretches of their age.
 
-use super::distribution::gamma_quantile;
+use super::distribution::{gamma_quantile, normal_quantile, student_quantile};
 use super::{Unit, count};
 
 /// The function from one time on.
@@ -28,9 +28,13 @@ pub struct McfStep {
 
 /// The mean cumulative function over units.
 ///
-/// `variance` is the robust one, which needs no model. The interval is that of a gamma distribution
-/// with the mean and the larger of both variances (for one unit, or many without differences, the
-/// exact Poisson interval of Garwood; with weights that of Fay and Feuer 1997).
+/// `variance` is the robust one, which needs no model. An interval made of it alone by the normal
+/// distribution of the logarithm covers too little: 74 % for three units, 82 % for five that differ
+/// (simulated). So the interval starts from the Poisson variance and takes in what units differ
+/// beyond it, by Student's t for so many units; its lower end is that of a gamma distribution with
+/// that mean and variance, its upper end the same with one event more (Fay and Feuer 1997), or that
+/// of the logarithm where units differ and it is higher. For one unit it is Garwood's. Its coverage
+/// is held by a test.
 ///
 /// Source: Nelson 2003; Lawless and Nadeau 1995 (from memory, held against libraries).
 #[must_use]
@@ -42,7 +46,7 @@ pub fn mean_cumulative(units: &[Unit], level: f64) -> Vec<McfStep> {
     let mut so_far = SoFar::new(units.len());
     let step = |t: f64| {
         so_far.step(units, &watched, t);
-        so_far.shown(t, level)
+        so_far.shown(units, t, level)
     };
     times.into_iter().map(step).collect()
 }
@@ -88,9 +92,10 @@ impl SoFar {
         }
     }
 
-    fn shown(&self, t: f64, level: f64) -> McfStep {
+    fn shown(&self, units: &[Unit], t: f64, level: f64) -> McfStep {
         let variance: f64 = self.own.iter().map(|own| own * own).sum();
-        let (lower, upper) = self.interval(variance.max(self.poisson), level);
+        let seen = count(units.iter().filter(|unit| unit.from < t).count());
+        let (lower, upper) = self.interval(variance, seen, level);
         McfStep {
             t,
             at_risk: self.at_risk,
@@ -103,19 +108,36 @@ impl SoFar {
         }
     }
 
-    fn interval(&self, variance: f64, level: f64) -> (f64, f64) {
+    fn interval(&self, robust: f64, seen: u32, level: f64) -> (f64, f64) {
         let tail = (1.0 - level) / 2.0;
+        let z = normal_quantile(1.0 - tail);
+        let beyond = beyond_poisson(robust, self.poisson, seen);
+        let student = if beyond > 0.0 {
+            student_quantile(seen - 1, 1.0 - tail) / z
+        } else {
+            1.0
+        };
+        let variance = self.poisson + beyond * student * student;
         let of = |mean: f64, variance: f64, p: f64| {
             gamma_quantile(mean * mean / variance, p) * variance / mean
         };
-        let one_more = self.heaviest;
-        (
-            of(self.mcf, variance, tail),
-            of(
-                self.mcf + one_more,
-                variance + one_more * one_more,
-                1.0 - tail,
-            ),
-        )
+        // One event more, of the largest weight: as Garwood's upper limit has one more.
+        let more = self.heaviest;
+        let upper = of(self.mcf + more, variance + more * more, 1.0 - tail);
+        let by_log = if beyond > 0.0 {
+            self.mcf * libm::exp(z * variance.sqrt() / self.mcf)
+        } else {
+            0.0
+        };
+        (of(self.mcf, variance, tail), upper.max(by_log))
     }
+}
+
+/// How much more units differ than a Poisson count does, for so many units that were seen.
+fn beyond_poisson(robust: f64, poisson: f64, seen: u32) -> f64 {
+    if seen < 2 {
+        return 0.0;
+    }
+    let seen = f64::from(seen);
+    (robust * seen / (seen - 1.0) - poisson).max(0.0)
 }

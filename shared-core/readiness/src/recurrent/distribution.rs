@@ -2,7 +2,7 @@
 
 use statrs::distribution::{
     Beta, Binomial, ChiSquared, Continuous as _, ContinuousCDF as _, Discrete as _,
-    DiscreteCDF as _, Gamma, Normal,
+    DiscreteCDF as _, Gamma, Normal, StudentsT,
 };
 
 /// P(Z <= z) of the standard normal.
@@ -18,6 +18,11 @@ pub(super) fn normal_above(z: f64) -> f64 {
 /// Quantile of the standard normal.
 pub(super) fn normal_quantile(p: f64) -> f64 {
     Normal::standard().inverse_cdf(p)
+}
+
+/// Quantile of Student's t.
+pub(super) fn student_quantile(df: u32, p: f64) -> f64 {
+    StudentsT::new(0.0, 1.0, f64::from(df)).map_or(f64::NAN, |known| known.inverse_cdf(p))
 }
 
 /// P(X <= x) and P(X > x) of chi-square.

@@ -38,6 +38,26 @@ pub struct MilHdbk {
     pub p_two_sided: f64,
 }
 
+/// Which way it goes, where it may be called a trend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// Getting worse.
+    Worse,
+    /// Getting better.
+    Better,
+}
+
+/// Calls a trend only where Laplace's test and that of MIL-HDBK-189 both say so at that level
+/// (two-sided), the same way: without a trend that happens in fewer than `level` of histories.
+#[must_use]
+pub fn called(laplace: &Trend, mil: &MilHdbk, level: f64) -> Option<Way> {
+    let tail = level / 2.0;
+    if laplace.p_worse <= tail && mil.p_worsening <= tail {
+        return Some(Way::Worse);
+    }
+    (laplace.p_better <= tail && mil.p_improving <= tail).then_some(Way::Better)
+}
+
 /// Laplace's test: mean time of the events against the middle of the window, for several units by
 /// the sums over all. None without an event whose time is free.
 ///
