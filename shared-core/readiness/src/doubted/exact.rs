@@ -80,8 +80,8 @@ pub(super) fn median_between(values: &[f64]) -> Option<(f64, f64)> {
     let sorted = sorted(values);
     let law = Binomial::new(0.5, sorted.len() as u64).ok()?;
     let tail = (1.0 - LEVEL) / 2.0;
-    let ranks = (0..sorted.len() / 2).filter(|below| law.cdf(*below as u64) <= tail);
-    let place = ranks.last()?;
+    let mut ranks = (0..sorted.len() / 2).filter(|below| law.cdf(*below as u64) <= tail);
+    let place = ranks.next_back()?;
     let above = sorted.len().checked_sub(place + 1)?;
     Some((*sorted.get(place)?, *sorted.get(above)?))
 }
