@@ -76,6 +76,7 @@ enum Talk {
     Due(commands::due::DueArgs),
     Gauges(commands::gauges::GaugesArgs),
     Leaks(commands::leaks::LeaksArgs),
+    Faults(commands::faults::FaultsArgs),
     Disagreements(commands::disagreements::DisagreementsArgs),
     Decisions(commands::decisions::DecisionsArgs),
     Sheet(commands::sheet::SheetArgs),
@@ -120,6 +121,7 @@ impl Talk {
             | Self::Due(_)
             | Self::Gauges(_)
             | Self::Leaks(_)
+            | Self::Faults(_)
             | Self::Disagreements(_)
             | Self::Decisions(_)
             | Self::Sheet(_)
@@ -273,6 +275,7 @@ async fn with_service(
         Talk::Decisions(args) => commands::decisions::run(args, session).await,
         Talk::Gauges(args) => commands::gauges::run(args, session).await,
         Talk::Leaks(args) => commands::leaks::run(args, session).await,
+        Talk::Faults(args) => commands::faults::run(args, session).await,
         Talk::Disagreements(args) => commands::disagreements::run(args, session).await,
         Talk::Sheet(args) => commands::sheet::run(args, session).await,
         Talk::Label(args) => commands::label::run(args, session).await,

@@ -14,6 +14,7 @@ pub mod decisions;
 pub mod disagreements;
 pub mod due;
 pub mod fault;
+pub mod faults;
 pub mod gauges;
 pub mod inspect;
 pub mod join;

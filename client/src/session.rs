@@ -9,8 +9,8 @@ use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
     AboutReply, AboutRequest, AppendPicture, AppendRequest, AppendSubject, AppendText, AskReply,
-    AskRequest, CatalogueRequest, GaugesReply, GaugesRequest, LeaksReply, LeaksRequest,
-    PlanKitMovesReply, PlanKitMovesRequest,
+    AskRequest, CatalogueRequest, GaugesReply, GaugesRequest, KeepsFailingReply,
+    KeepsFailingRequest, LeaksReply, LeaksRequest, PlanKitMovesReply, PlanKitMovesRequest,
 };
 use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -209,6 +209,19 @@ impl<'a> Session<'a> {
     /// When the service refuses it or fails.
     pub async fn leaks(&mut self, request: LeaksRequest) -> Result<LeaksReply, CommandError> {
         let reply = self.service.leaks(request).await?.into_inner();
+        self.tell_notes(&reply.notes)?;
+        Ok(reply)
+    }
+
+    /// What keeps failing, and tells what whoever reads it has to know of the replica.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn keeps_failing(
+        &mut self,
+        request: KeepsFailingRequest,
+    ) -> Result<KeepsFailingReply, CommandError> {
+        let reply = self.service.keeps_failing(request).await?.into_inner();
         self.tell_notes(&reply.notes)?;
         Ok(reply)
     }

@@ -61,6 +61,7 @@ enum Talk {
     KitMoves(commands::kit_moves::KitMovesArgs),
     Gauges(commands::gauges::CountyGaugesArgs),
     Leaks(shared::leaks::LeaksArgs),
+    Faults(shared::faults::FaultsArgs),
     Assign(shared::assign::AssignArgs),
     Release(shared::release::ReleaseArgs),
     Sent(shared::sent::SentArgs),
@@ -113,6 +114,7 @@ impl Talk {
                 | Self::KitMoves(_)
                 | Self::Gauges(_)
                 | Self::Leaks(_)
+                | Self::Faults(_)
                 | Self::Sent(_)
                 | Self::Disagreements(_)
                 | Self::Decisions(_)
@@ -210,6 +212,7 @@ async fn with_service(
         Talk::KitMoves(args) => commands::kit_moves::run(args, session).await,
         Talk::Gauges(args) => commands::gauges::run(args, session).await,
         Talk::Leaks(args) => Ok(shared::leaks::run(args, session).await?),
+        Talk::Faults(args) => Ok(shared::faults::run(args, session).await?),
         Talk::Assign(args) => Ok(shared::assign::run(args, session).await?),
         Talk::Release(args) => Ok(shared::release::run(args, session).await?),
         Talk::Sent(args) => Ok(shared::sent::run(args, session).await?),

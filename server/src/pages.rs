@@ -21,6 +21,7 @@ mod county;
 mod craft;
 mod craft_record;
 mod exports;
+mod faults;
 mod gauges;
 mod kit_moves;
 mod query;

@@ -9,6 +9,7 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderMap};
 use axum::response::{IntoResponse as _, Response};
 
 use super::county::{Answered, answered, made};
+use super::faults;
 use super::state::Pages;
 use sponson_client::web::visit::Visit;
 
@@ -34,6 +35,9 @@ pub(super) async fn csv(
     Path(list): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Response {
+    if let Some(of_faults) = faults::list(&list) {
+        return faults::csv(&pages, &visit, of_faults, query.as_deref()).await;
+    }
     let section = list.strip_suffix(".csv").and_then(|id| {
         let mut all = sponson_show::csv::Section::ALL.into_iter();
         all.find(|section| section.id() == id)

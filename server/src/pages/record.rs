@@ -46,7 +46,10 @@ pub(super) async fn assign(
     let Some(said) = said(&visit, &craft, &form) else {
         return not_proven(&pages.front, &visit);
     };
-    let done = command(&pages, &said, async |session| sent(&said, session).await).await;
+    let done = command(&pages, &said.member, async |session| {
+        sent(&said, session).await
+    })
+    .await;
     ended(&pages, &visit, &craft, &form, done)
 }
 
@@ -67,7 +70,7 @@ pub(super) async fn release(
         why: (!why.is_empty()).then(|| why.to_owned()),
         note: None,
     };
-    let done = command(&pages, &said, async |session| {
+    let done = command(&pages, &said.member, async |session| {
         Ok(release::run(&args, session).await.map(|_| ())?)
     })
     .await;
@@ -173,16 +176,16 @@ fn ended(
 }
 
 /// Does what a command does, as a member, with nobody at its terminal.
-async fn command(
+pub(super) async fn command(
     pages: &Pages,
-    said: &Said<'_>,
+    member: &str,
     run: impl AsyncFnOnce(&mut Session<'_>) -> Result<(), CountyError>,
 ) -> Result<(), String> {
     let local = pages.door.local().await.map_err(|it| it.to_string())?;
     let (mut out, mut err, mut input) = (Vec::new(), Vec::new(), std::io::empty());
     let now = pages.door.now().unix_ms;
     let terminal = Terminal::new(&mut out, &mut err, &mut input, Attended::No);
-    let mut session = Session::new(local.client(), terminal, said.member.clone(), now);
+    let mut session = Session::new(local.client(), terminal, member.to_owned(), now);
     let may = pages.clock.of_session(&mut session).await;
     let done = match may {
         Ok(()) => run(&mut session).await,

@@ -8,9 +8,10 @@ pub use sponson_client::web::Gate;
 use sponson_client::web::files::File;
 use sponson_client::web::{changes, enter, light};
 use sponson_link::county::visitors::PageRole;
+use sponson_show::html::{FAULTS, FAULTS_GROUP};
 
 use super::state::Pages;
-use super::{county, craft, craft_record, exports, gauges, kit_moves, record, state};
+use super::{county, craft, craft_record, exports, faults, gauges, kit_moves, record, state};
 
 /// A route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,6 +32,12 @@ pub enum Route {
     LeaksCsv,
     /// The readings of a craft.
     Readings,
+    /// What keeps failing.
+    Faults,
+    /// One group of it.
+    FaultsGroup,
+    /// The same for programs.
+    FaultsJson,
     /// The answer to print.
     Report,
     /// The answer for programs.
@@ -47,6 +54,8 @@ pub enum Route {
     Light,
     /// Assigns a craft.
     Assign,
+    /// Decides what is done about what keeps failing.
+    Decide,
     /// Releases a craft.
     Release,
     /// The style sheet.
@@ -61,7 +70,7 @@ pub enum Route {
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 21] = [
+    pub const ALL: [Self; 25] = [
         Self::County,
         Self::Craft,
         Self::Record,
@@ -70,6 +79,10 @@ impl Route {
         Self::Gauges,
         Self::LeaksCsv,
         Self::Readings,
+        Self::Faults,
+        Self::FaultsGroup,
+        Self::FaultsJson,
+        Self::Decide,
         Self::Report,
         Self::AnswerJson,
         Self::Csv,
@@ -97,6 +110,9 @@ impl Route {
             | Self::Gauges
             | Self::LeaksCsv
             | Self::Readings
+            | Self::Faults
+            | Self::FaultsGroup
+            | Self::FaultsJson
             | Self::Report
             | Self::AnswerJson
             | Self::Csv
@@ -105,6 +121,7 @@ impl Route {
             Self::Enter | Self::Light | Self::Style | Self::Script | Self::Icon => Gate::Open,
             Self::Leave => Gate::SignedIn,
             Self::Assign | Self::Release => Gate::Has(PageRole::Coordinator),
+            Self::Decide => Gate::Has(PageRole::Lead),
         }
     }
 
@@ -120,6 +137,10 @@ impl Route {
             Self::Gauges => "/gauges",
             Self::LeaksCsv => "/leaks.csv",
             Self::Readings => "/craft/{id}/readings",
+            Self::Faults => FAULTS,
+            Self::FaultsGroup => FAULTS_GROUP,
+            Self::FaultsJson => "/faults.json",
+            Self::Decide => "/faults/decide",
             Self::Report => "/report",
             Self::AnswerJson => "/answer.json",
             Self::Csv => "/{list}",
@@ -142,7 +163,7 @@ impl Route {
     pub const fn takes_forms(self) -> bool {
         matches!(
             self,
-            Self::Enter | Self::Leave | Self::Light | Self::Assign | Self::Release
+            Self::Enter | Self::Leave | Self::Light | Self::Assign | Self::Release | Self::Decide
         )
     }
 
@@ -156,6 +177,10 @@ impl Route {
             Self::Gauges => get(gauges::show),
             Self::LeaksCsv => get(gauges::csv),
             Self::Readings => get(gauges::readings),
+            Self::Faults => get(faults::show),
+            Self::FaultsGroup => get(faults::group),
+            Self::FaultsJson => get(faults::json),
+            Self::Decide => post(faults::decide),
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),
             Self::Csv => get(exports::csv),

@@ -182,6 +182,7 @@ impl Pages {
         let mut offers = known.offers.clone();
         offers.places = self.launch_places();
         offers.may_assign = visit.has(PageRole::Coordinator);
+        offers.may_decide = visit.has(PageRole::Lead);
         PageFacts {
             offers,
             utc_offset_min: known.catalogue.policy().utc_offset_min,
@@ -236,5 +237,6 @@ fn offers(catalogue: &Catalogue) -> Offers {
         places: Vec::new(),
         kit: kit.into_iter().collect(),
         may_assign: false,
+        may_decide: false,
     }
 }

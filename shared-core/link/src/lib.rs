@@ -23,6 +23,7 @@ mod given;
 pub mod guard;
 pub mod history;
 pub mod identity;
+pub mod keeps_failing;
 pub mod kit_moves;
 pub mod limits;
 pub mod local;

@@ -6,6 +6,7 @@
 
 mod cell;
 mod craft;
+mod faults;
 mod leaks;
 mod lists;
 #[cfg(test)]
@@ -16,6 +17,7 @@ use sponson_readiness::chambers::ChamberLeaks;
 
 use crate::context::Context;
 use cell::{Table, moment};
+pub use faults::FaultsList;
 
 /// A section that can be written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -150,6 +150,23 @@ pub fn moment(field: &str, text: &str, utc_offset_min: i32) -> Result<Moment, Da
     moment_and_zone(field, text, utc_offset_min).map(|(moment, _)| moment)
 }
 
+/// Reads a moment as [`moment`] does, or a date, for the first local moment of what it names: `2025`,
+/// `2025-03`, `2025-03-14`.
+///
+/// # Errors
+/// Names the field, the value and how to write it.
+pub fn moment_or_day(field: &str, text: &str, utc_offset_min: i32) -> Result<Moment, DateError> {
+    if text.contains(':') {
+        return moment(field, text, utc_offset_min);
+    }
+    let mark = date_mark(field, text)?;
+    let (month, day) = (mark.month.unwrap_or(1), mark.day.unwrap_or(1));
+    let day = NaiveDate::from_ymd_opt(mark.year, month, day);
+    let day = day.ok_or_else(|| not_a_date(field, text))?;
+    let local = day.and_time(NaiveTime::MIN).and_utc().timestamp_millis();
+    Ok(Moment(local - i64::from(utc_offset_min) * 60_000))
+}
+
 /// Reads a moment as [`moment`] does, and says in which time it was written: minutes east of UTC.
 ///
 /// # Errors
@@ -328,6 +345,20 @@ mod tests {
             let mark = date_mark("expires", text).expect(text);
             assert_eq!(print::date_mark(mark), iso, "{text}");
         }
+    }
+
+    #[test]
+    fn from_a_day_on_is_from_its_first_local_moment() {
+        for (text, same) in [
+            ("2025", "2025-01-01 00:00"),
+            ("2025-03", "2025-03-01 00:00"),
+            ("14 Mar 2025", "2025-03-14 00:00"),
+            ("2025-03-14 08:30", "2025-03-14 08:30"),
+        ] {
+            let from = moment_or_day("--from", text, -240);
+            assert_eq!(from, moment("--from", same, -240), "{text}");
+        }
+        assert!(moment_or_day("--from", "spring", 0).is_err());
     }
 
     #[test]

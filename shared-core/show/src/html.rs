@@ -25,6 +25,7 @@ mod county;
 mod craft;
 mod enter;
 mod facts;
+mod failing;
 mod field;
 mod form;
 mod frame;
@@ -45,6 +46,9 @@ pub use craft::{
 };
 pub use enter::{enter_body, not_signed_in_body};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
+pub use failing::{
+    FAULTS, FAULTS_GROUP, GROUP, faults_group_page, faults_page, faults_refused_page,
+};
 pub use form::{Fault, FormValues};
 pub use frame::frame;
 pub use gauges::{GaugesShown, gauges_page};
@@ -58,6 +62,7 @@ pub use report::{report_file, report_page};
 pub const STYLE: &str = concat!(
     include_str!("html/style.css"),
     include_str!("html/craft.css"),
+    include_str!("html/failing.css"),
     include_str!("html/report.css"),
     include_str!("craft_record/record.css"),
     include_str!("svg/drawing.css")

@@ -9,6 +9,7 @@ mod air;
 mod callout;
 mod craft;
 mod differ;
+mod faults;
 mod form;
 mod gauges;
 mod in_service;
@@ -32,8 +33,10 @@ use sponson_readiness::read_back::ReadBack;
 
 use crate::clean::obeyed;
 use crate::context::Context;
+use crate::failing::Failing;
 
 pub use differ::DISAGREEMENTS_SCHEMA;
+pub use faults::FAULTS_SCHEMA;
 pub use gauges::{GAUGES_SCHEMA, Members};
 pub use in_service::IN_SERVICE_SCHEMA;
 pub use kit_moves::KIT_MOVES_SCHEMA;
@@ -84,6 +87,12 @@ pub fn leaks(
     ctx: &Context,
 ) -> String {
     written(&leaks::form(leaks, holds, craft, ctx))
+}
+
+/// What keeps failing, in the same way.
+#[must_use]
+pub fn faults(failing: &Failing) -> String {
+    written(&faults::form(failing))
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {

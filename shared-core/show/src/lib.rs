@@ -10,6 +10,7 @@ pub mod craft_record;
 pub mod csv;
 pub mod dates;
 pub mod decisions;
+pub mod failing;
 pub mod html;
 pub mod json;
 pub mod people;

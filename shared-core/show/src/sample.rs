@@ -20,6 +20,7 @@ use sponson_readiness::without::Without;
 use crate::context::Context;
 
 pub(crate) mod callout;
+pub(crate) mod failing;
 pub(crate) mod kit_moves;
 
 /// 2026-03-14T12:30:00Z, 08:30 in the county.

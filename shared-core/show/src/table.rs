@@ -10,6 +10,7 @@ mod conditions;
 mod county;
 mod craft;
 mod differ;
+mod faults;
 mod gauges;
 mod in_service;
 mod kit_moves;
@@ -31,6 +32,9 @@ pub(crate) use county::{aboard_text, headline, rests_text};
 pub use craft::craft_report;
 pub(crate) use craft::{at_home, in_sun, own_leaks, standing};
 pub use differ::disagreements_report;
+pub use faults::{
+    WithFigures, decided_text, faults_headline, faults_report, repair_text, what_to_do_title,
+};
 pub use gauges::{READING_COLUMNS, gauges_report, leaks_report, reading_cells, readings_report};
 pub use in_service::{in_service_report, step_command};
 pub(crate) use kit_moves::giver_text;

@@ -13,8 +13,9 @@ use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
     AboutReply, BeginReply, BeginRequest, CatalogueReply, CraftRecordRequest, EndUnderWayReply,
-    EndUnderWayRequest, EnterReply, EnterRequest, LogReply, PlanKitMovesRequest,
-    RecordUnderWayReply, RecordUnderWayRequest, TryCheckRequest, UnderWayReply, UnderWayRequest,
+    EndUnderWayRequest, EnterReply, EnterRequest, KeepsFailingRequest, LogReply,
+    PlanKitMovesRequest, RecordUnderWayReply, RecordUnderWayRequest, TryCheckRequest,
+    UnderWayReply, UnderWayRequest,
 };
 use sponson_readiness::answer::CountyAnswer;
 use sponson_readiness::conditions::Position;
@@ -35,6 +36,7 @@ use crate::county::visitors::Visitors;
 use crate::craft_record::RecordWritten;
 use crate::gauges::{self, DoubtedTold, LeaksAsked, LeaksTold};
 use crate::history::{self, HistoryOf};
+use crate::keeps_failing::{self, FailingTold};
 use crate::kit_moves;
 use crate::refusal::Refusal;
 
@@ -157,6 +159,17 @@ impl Door {
     pub async fn keep_picture(&self, content: Vec<u8>) -> Result<String, Refusal> {
         let id = pictures::keep(&self.host.shared, content).await?;
         Ok(id.to_string())
+    }
+
+    /// What keeps failing, and what to do about it.
+    ///
+    /// # Errors
+    /// When it cannot be told as asked, or the log is closed.
+    pub async fn keeps_failing(
+        &self,
+        request: &KeepsFailingRequest,
+    ) -> Result<FailingTold, Refusal> {
+        keeps_failing::told(&self.host.shared, request).await
     }
 
     /// Plans which spare kit to take from where.

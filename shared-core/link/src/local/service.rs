@@ -22,6 +22,7 @@ use crate::ask::ask;
 use crate::catalogue;
 use crate::gauges;
 use crate::history;
+use crate::keeps_failing;
 use crate::refusal::{Refusal, append_refused};
 use crate::shared::Shared;
 use crate::station::{self, Progress};
@@ -334,6 +335,14 @@ impl Local for LocalService {
     ) -> Result<Response<wire::LeaksReply>, Status> {
         let reply = gauges::leaks(&self.host.shared, request.into_inner());
         Ok(Response::new(reply.await?))
+    }
+
+    async fn keeps_failing(
+        &self,
+        request: Request<wire::KeepsFailingRequest>,
+    ) -> Result<Response<wire::KeepsFailingReply>, Status> {
+        let reply = keeps_failing::reply(&self.host.shared, &request.into_inner()).await?;
+        Ok(Response::new(reply))
     }
 
     async fn about(

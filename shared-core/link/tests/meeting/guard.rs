@@ -78,6 +78,7 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/MakeCode", Door::OwnMachine),
         ("/sponson.service.v1.Local/LetIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/PlanKitMoves", Door::OwnMachine),
+        ("/sponson.service.v1.Local/KeepsFailing", Door::OwnMachine),
         ("/sponson.service.v1.Local/SignedIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/Devices", Door::OwnMachine),
         ("/sponson.service.v1.Local/Chain", Door::OwnMachine),

@@ -66,6 +66,8 @@ pub struct Offers {
     pub kit: Vec<(String, String)>,
     /// Whether whoever looks may assign and release.
     pub may_assign: bool,
+    /// Whether whoever looks may decide what is done about what keeps failing.
+    pub may_decide: bool,
 }
 
 /// The style of a page.

@@ -72,18 +72,24 @@ fn header(facts: &PageFacts) -> Markup {
     }
 }
 
+/// Pages with fields of their own: the question about a launch is not carried to them, nor theirs away.
+const ASKS_ITS_OWN: [&str; 3] = ["/faults", "/due", "/gauges"];
+
 fn links(facts: &PageFacts) -> Markup {
     let links = [
         ("/", "County"),
         ("/kit-moves", "Kit moves"),
         ("/report", "Report to print"),
+        ("/faults", "Keeps failing"),
+        ("/due", "Coming due"),
+        ("/gauges", "Gauges and leaks"),
     ];
     html! {
         nav aria-label="Pages" {
             ul {
                 @for (path, words) in links {
                     li {
-                        a href=(facts.link(path)) aria-current=[(path == facts.path).then_some("page")] {
+                        a href=(way(path, facts)) aria-current=[(path == facts.path).then_some("page")] {
                             (words)
                         }
                     }
@@ -91,6 +97,14 @@ fn links(facts: &PageFacts) -> Markup {
             }
         }
     }
+}
+
+fn way(path: &str, facts: &PageFacts) -> String {
+    let asks_its_own = |path: &str| ASKS_ITS_OWN.iter().any(|own| path.starts_with(own));
+    if path != facts.path && (asks_its_own(path) || asks_its_own(&facts.path)) {
+        return path.to_owned();
+    }
+    facts.link(path)
 }
 
 /// Day or night by a form, so that it needs no script and is kept from page to page.

@@ -3,6 +3,7 @@
 pub(super) mod checks;
 mod county;
 mod craft;
+mod failing;
 mod kit_moves;
 mod paper;
 mod report;
@@ -29,6 +30,7 @@ pub(super) fn facts() -> PageFacts {
             places: ["Mill Lane ramp", "Weir bank"].map(str::to_owned).to_vec(),
             kit: vec![("life-jacket".to_owned(), "life jacket".to_owned())],
             may_assign: true,
+            may_decide: false,
         },
         rendered: Moment(sample::AS_OF.0 + 2_000),
         utc_offset_min: -240,
