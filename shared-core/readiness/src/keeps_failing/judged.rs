@@ -14,7 +14,7 @@ use super::figures::{ShrunkRate, Times, mcf_of, ppm, rate_of, rounded, share, to
 use super::group::{Group, GroupKey};
 use super::said::{Said, said};
 use super::sliced::{Draft, Seen, count};
-use super::trend::{Trend, TrendSaid, power};
+use super::trend::{Trend, TrendSaid, hold_down, power};
 use super::watched::Span;
 use super::{Grouping, Looked, Per};
 
@@ -26,6 +26,8 @@ pub(super) struct Figured<'a> {
     pub(super) times: Option<Times>,
     pub(super) said: Said,
     pub(super) trend: Trend,
+    /// That it gets worse, adjusted for all groups looked at, millionths.
+    pub(super) p_worse_ppm: u32,
 }
 
 /// Looks at every group of a grouping.
@@ -73,7 +75,13 @@ pub(super) fn looked_at<'a>(
             exposure,
             times,
             trend,
+            p_worse_ppm: 0,
         });
+    }
+    let mut trends: Vec<&mut Trend> = groups.iter_mut().map(|one| &mut one.trend).collect();
+    let worse = hold_down(&mut trends, policy);
+    for (group, p_worse_ppm) in groups.iter_mut().zip(worse) {
+        group.p_worse_ppm = p_worse_ppm;
     }
     let looked = Looked {
         groups: count(groups.len()),

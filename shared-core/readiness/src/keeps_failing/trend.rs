@@ -5,6 +5,9 @@
 //! better likewise. One voice alone is no trend: Laplace sees a drift, MIL-HDBK-189 a power of age,
 //! and either alone is fooled by what only the other looks at. The reverse arrangements do not have
 //! to reach the level themselves: between the few faults of one craft they seldom can.
+//!
+//! The larger p of the two is what counts, adjusted (Benjamini and Hochberg) for all groups of the
+//! grouping in which a trend was looked for: of those called one, at most that share is none.
 
 use crate::recurrent::{self, Ended, Unit};
 use crate::standard::RecurringPolicy;
@@ -105,36 +108,51 @@ impl Trend {
             };
         }
         let units: Vec<Unit> = spans.iter().map(unit_of).collect();
-        let mut trend = Self {
+        Self {
+            said: TrendSaid::NotShown,
             laplace: laplace(&units),
             mil_hdbk: mil_hdbk(&units),
             reversals: reversals(&units),
-            ..Self::NOT_LOOKED
-        };
-        trend.said = trend.agreed(policy.trend_ppm);
-        trend
-    }
-
-    fn agreed(&self, level_ppm: u32) -> TrendSaid {
-        let all = |p: fn(&TestSaid) -> u32| {
-            let says = |test: &TestSaid| p(test) <= level_ppm;
-            let decide =
-                self.laplace.as_ref().is_some_and(says) && self.mil_hdbk.as_ref().is_some_and(says);
-            // Half: as much one way as the other.
-            decide
-                && self
-                    .reversals
-                    .as_ref()
-                    .is_none_or(|test| p(test) <= 500_000)
-        };
-        if all(|test| test.p_worse_ppm) {
-            TrendSaid::Worse
-        } else if all(|test| test.p_better_ppm) {
-            TrendSaid::Better
-        } else {
-            TrendSaid::NotShown
         }
     }
+
+    /// The larger p of the tests that decide; no number where no trend was looked for.
+    fn p(&self, of: fn(&TestSaid) -> u32) -> f64 {
+        let (Some(laplace), Some(mil_hdbk)) = (&self.laplace, &self.mil_hdbk) else {
+            return f64::NAN;
+        };
+        // Half: as much one way as the other.
+        let agrees = |test: &TestSaid| of(test) <= ONE_PPM / 2;
+        if self.reversals.as_ref().is_none_or(agrees) {
+            share(of(laplace).max(of(mil_hdbk)))
+        } else {
+            1.0
+        }
+    }
+}
+
+/// A whole, in millionths.
+const ONE_PPM: u32 = 1_000_000;
+
+/// Says which trends there are, over all groups of a grouping. Gives the adjusted p of getting
+/// worse of each, millionths.
+pub(super) fn hold_down(trends: &mut [&mut Trend], policy: &RecurringPolicy) -> Vec<u32> {
+    let adjusted = |of: fn(&TestSaid) -> u32, trends: &[&mut Trend]| {
+        let p: Vec<f64> = trends.iter().map(|trend| trend.p(of)).collect();
+        let adjusted = recurrent::false_discovery(&p).into_iter();
+        let or_none = |p: f64| if p.is_nan() { ONE_PPM } else { ppm(p) };
+        adjusted.map(or_none).collect::<Vec<u32>>()
+    };
+    let worse = adjusted(|test| test.p_worse_ppm, trends);
+    let better = adjusted(|test| test.p_better_ppm, trends);
+    for ((trend, worse), better) in trends.iter_mut().zip(&worse).zip(better) {
+        if *worse <= policy.trend_ppm {
+            trend.said = TrendSaid::Worse;
+        } else if better <= policy.trend_ppm {
+            trend.said = TrendSaid::Better;
+        }
+    }
+    worse
 }
 
 fn laplace(units: &[Unit]) -> Option<TestSaid> {

@@ -50,3 +50,22 @@ fn one_test_alone_is_no_trend() {
     assert!(p(trend.mil_hdbk) > 50_000, "{trend:?}");
     assert_eq!(trend.said, TrendSaid::NotShown);
 }
+
+#[test]
+fn of_many_looked_at_one_that_looks_like_a_trend_is_none() {
+    // By itself Laplace's p is 0.035 and that of MIL-HDBK-189 0.024.
+    let doubtful = [330, 500, 580, 660, 740, 820, 890, 960];
+    check(&doubtful, TrendSaid::Worse);
+    let mut text = String::new();
+    for craft in 1..=10 {
+        text += &format!("0 craft {craft} raft - -\n");
+        let even = [120, 250, 370, 500, 620, 750, 870, 990];
+        let days = if craft == 1 { doubtful } else { even };
+        for day in days {
+            text += &format!("{day} fault f{craft}-{day} {craft} floor tear major\n");
+        }
+    }
+    let said = by_grouping(&county(1_000.0, &text), Grouping::Craft);
+    let is_trend = |said| matches!(said, TrendSaid::Worse | TrendSaid::Better);
+    assert!(!said.groups.iter().any(|group| is_trend(group.trend.said)));
+}

@@ -10,7 +10,7 @@ use super::super::Grouping;
 use super::super::group::GroupKey;
 use super::super::judged::{Figured, looked_at};
 use super::super::sliced::Seen;
-use super::super::trend::{Trend, TrendSaid};
+use super::super::trend::TrendSaid;
 use super::held::{about, faults};
 use super::{Met, Proposal, Setting, proposed, rule};
 
@@ -64,7 +64,7 @@ fn watched(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {
         });
     };
     if group.trend.said == TrendSaid::Worse {
-        add(Setting::GettingWorse, p_of(&group.trend), policy.trend_ppm);
+        add(Setting::GettingWorse, group.p_worse_ppm, policy.trend_ppm);
     }
     if let Some(times) = group.times.filter(|_| group.said.is_apart_above()) {
         add(
@@ -74,12 +74,6 @@ fn watched(group: &Figured<'_>, policy: &RecurringPolicy) -> Option<Proposal> {
         );
     }
     proposed(about(&group.draft.key)?, met, faults(&group.draft.own))
-}
-
-/// The larger p of the two tests that decide.
-fn p_of(trend: &Trend) -> u32 {
-    let tests = trend.laplace.iter().chain(&trend.mil_hdbk);
-    tests.map(|test| test.p_worse_ppm).max().unwrap_or(0)
 }
 
 /// Whether half of its faults or more stand under one proposal already.
