@@ -8,9 +8,10 @@ use sponson_link::stubs::service::local_client::LocalClient;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::{Kind, Observed, SubjectType};
 use sponson_proto::service::v1::{
-    AboutReply, AboutRequest, AppendPicture, AppendRequest, AppendSubject, AppendText, AskReply,
-    AskRequest, CatalogueRequest, GaugesReply, GaugesRequest, KeepsFailingReply,
-    KeepsFailingRequest, LeaksReply, LeaksRequest, PlanKitMovesReply, PlanKitMovesRequest,
+    AboutReply, AboutRequest, AheadReply, AheadRequest, AppendPicture, AppendRequest,
+    AppendSubject, AppendText, AskReply, AskRequest, CatalogueRequest, GaugesReply, GaugesRequest,
+    KeepsFailingReply, KeepsFailingRequest, LeaksReply, LeaksRequest, PlanKitMovesReply,
+    PlanKitMovesRequest,
 };
 use sponson_proto::version;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
@@ -187,6 +188,18 @@ impl<'a> Session<'a> {
         request: PlanKitMovesRequest,
     ) -> Result<PlanKitMovesReply, CommandError> {
         let reply = self.service.plan_kit_moves(request).await?.into_inner();
+        for note in &reply.notes {
+            self.terminal.talk(&format!("note: {}", clean(note)))?;
+        }
+        Ok(reply)
+    }
+
+    /// Looks ahead to what comes due, and tells what whoever reads it has to know of the replica.
+    ///
+    /// # Errors
+    /// When the service refuses it or fails.
+    pub async fn ahead(&mut self, request: AheadRequest) -> Result<AheadReply, CommandError> {
+        let reply = self.service.ahead(request).await?.into_inner();
         for note in &reply.notes {
             self.terminal.talk(&format!("note: {}", clean(note)))?;
         }

@@ -20,6 +20,7 @@ use crate::clock_check::ClockCheck;
 mod county;
 mod craft;
 mod craft_record;
+mod due;
 mod exports;
 mod faults;
 mod gauges;

@@ -9,9 +9,11 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderMap};
 use axum::response::{IntoResponse as _, Response};
 
 use super::county::{Answered, answered, made};
+use super::due;
 use super::faults;
 use super::state::Pages;
 use sponson_client::web::visit::Visit;
+use sponson_show::ahead::Show;
 
 /// The answer as JSON.
 pub(super) async fn json(
@@ -37,6 +39,10 @@ pub(super) async fn csv(
 ) -> Response {
     if let Some(of_faults) = faults::list(&list) {
         return faults::csv(&pages, &visit, of_faults, query.as_deref()).await;
+    }
+    let coming = list.strip_suffix(".csv").and_then(Show::of);
+    if let Some(list) = coming {
+        return due::csv(&pages, &visit, list, query.as_deref()).await;
     }
     let section = list.strip_suffix(".csv").and_then(|id| {
         let mut all = sponson_show::csv::Section::ALL.into_iter();

@@ -87,10 +87,7 @@ pub(super) fn pairs(query: &str) -> Result<Vec<Pair>, String> {
 /// Reads a question.
 #[must_use]
 pub(super) fn read(pairs: Vec<Pair>, catalogue: &Catalogue) -> Asked {
-    let given: Vec<Pair> = pairs
-        .into_iter()
-        .filter(|(name, value)| !OF_THE_PAGE.contains(&name.as_str()) && !value.trim().is_empty())
-        .collect();
+    let given = given(pairs);
     let (question, faults) = match question(&given, catalogue) {
         Ok(question) => (Some(question), Vec::new()),
         Err(whole) => (None, beside(&given, whole, catalogue)),
@@ -102,9 +99,17 @@ pub(super) fn read(pairs: Vec<Pair>, catalogue: &Catalogue) -> Asked {
     }
 }
 
+/// What was given of it: neither empty nor for the page alone.
+pub(super) fn given(pairs: Vec<Pair>) -> Vec<Pair> {
+    pairs
+        .into_iter()
+        .filter(|(name, value)| !OF_THE_PAGE.contains(&name.as_str()) && !value.trim().is_empty())
+        .collect()
+}
+
 /// The flags of a command for what was given; names that are none are left as they are, so that
 /// whoever reads the flags refuses them.
-fn flags(given: &[Pair], command: &clap::Command) -> Vec<String> {
+pub(super) fn flags(given: &[Pair], command: &clap::Command) -> Vec<String> {
     let is_box = |name: &str| {
         let mut args = command.get_arguments();
         let arg = args.find(|arg| arg.get_long() == Some(name));
@@ -170,7 +175,7 @@ fn beside(given: &[Pair], whole: Fault, catalogue: &Catalogue) -> Vec<Fault> {
 }
 
 /// What a command line would have been refused for.
-fn not_typed(error: &clap::Error, given: &[Pair]) -> Fault {
+pub(super) fn not_typed(error: &clap::Error, given: &[Pair]) -> Fault {
     let text = |kind| match error.get(kind) {
         Some(ContextValue::String(text)) => Some(text.clone()),
         Some(ContextValue::Strings(texts)) => texts.first().cloned(),
@@ -187,7 +192,7 @@ fn not_typed(error: &clap::Error, given: &[Pair]) -> Fault {
 }
 
 /// What the value of a field was refused for.
-fn not_read(error: &CommandError, given: &[Pair]) -> Fault {
+pub(super) fn not_read(error: &CommandError, given: &[Pair]) -> Fault {
     let said = error.to_string();
     Fault {
         field: field_in(&said, given),

@@ -11,7 +11,7 @@ use sponson_link::county::visitors::PageRole;
 use sponson_show::html::{FAULTS, FAULTS_GROUP};
 
 use super::state::Pages;
-use super::{county, craft, craft_record, exports, faults, gauges, kit_moves, record, state};
+use super::{county, craft, craft_record, due, exports, faults, gauges, kit_moves, record, state};
 
 /// A route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,6 +38,12 @@ pub enum Route {
     FaultsGroup,
     /// The same for programs.
     FaultsJson,
+    /// What comes due.
+    Due,
+    /// The same as a calendar.
+    DueCalendar,
+    /// The same for programs.
+    DueJson,
     /// The answer to print.
     Report,
     /// The answer for programs.
@@ -70,7 +76,7 @@ pub enum Route {
 
 impl Route {
     /// All of them.
-    pub const ALL: [Self; 25] = [
+    pub const ALL: [Self; 28] = [
         Self::County,
         Self::Craft,
         Self::Record,
@@ -83,6 +89,9 @@ impl Route {
         Self::FaultsGroup,
         Self::FaultsJson,
         Self::Decide,
+        Self::Due,
+        Self::DueCalendar,
+        Self::DueJson,
         Self::Report,
         Self::AnswerJson,
         Self::Csv,
@@ -113,6 +122,9 @@ impl Route {
             | Self::Faults
             | Self::FaultsGroup
             | Self::FaultsJson
+            | Self::Due
+            | Self::DueCalendar
+            | Self::DueJson
             | Self::Report
             | Self::AnswerJson
             | Self::Csv
@@ -141,6 +153,9 @@ impl Route {
             Self::FaultsGroup => FAULTS_GROUP,
             Self::FaultsJson => "/faults.json",
             Self::Decide => "/faults/decide",
+            Self::Due => "/due",
+            Self::DueCalendar => "/due.ics",
+            Self::DueJson => "/due.json",
             Self::Report => "/report",
             Self::AnswerJson => "/answer.json",
             Self::Csv => "/{list}",
@@ -181,6 +196,9 @@ impl Route {
             Self::FaultsGroup => get(faults::group),
             Self::FaultsJson => get(faults::json),
             Self::Decide => post(faults::decide),
+            Self::Due => get(due::show),
+            Self::DueCalendar => get(due::calendar),
+            Self::DueJson => get(due::json),
             Self::Report => get(exports::report),
             Self::AnswerJson => get(exports::json),
             Self::Csv => get(exports::csv),

@@ -5,6 +5,7 @@
 //! clocks and the random bytes of a device are handed in.
 
 mod aboard;
+pub mod ahead;
 pub mod answer;
 mod ask;
 mod callout;

@@ -4,6 +4,7 @@
 //! RFC 4180 in UTF-8: a header line, commas, lines that end in CR LF. Names of columns are stable
 //! and carry the unit. Moments are RFC 3339 in UTC. Judges nothing.
 
+mod ahead;
 mod cell;
 mod craft;
 mod faults;

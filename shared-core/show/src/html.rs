@@ -23,6 +23,7 @@ mod candidate;
 mod candidates;
 mod county;
 mod craft;
+mod due;
 mod enter;
 mod facts;
 mod failing;
@@ -44,6 +45,7 @@ pub use county::{county_page, refused_page};
 pub use craft::{
     CraftFacts, Entry, PictureShown, Proofs, ShownPlace, Standing, craft_body, craft_page,
 };
+pub use due::{DuePage, due_page, due_refused_page};
 pub use enter::{enter_body, not_signed_in_body};
 pub use facts::{LightStyle, Offers, PageFacts, Viewer};
 pub use failing::{

@@ -5,6 +5,7 @@
 //! from version to version, words in snake case may not. A field is never left out: what is not
 //! known is `null`.
 
+mod ahead;
 mod air;
 mod callout;
 mod craft;
@@ -23,6 +24,7 @@ mod without;
 use std::fmt::Write as _;
 
 use serde::Serialize;
+use sponson_readiness::ahead::Ahead;
 use sponson_readiness::answer::{CountyAnswer, CraftAnswer};
 use sponson_readiness::chambers::ChamberLeaks;
 use sponson_readiness::doubted::Doubted;
@@ -35,6 +37,8 @@ use crate::clean::obeyed;
 use crate::context::Context;
 use crate::failing::Failing;
 
+pub use ahead::DUE_SCHEMA;
+pub(crate) use ahead::{by_id, standing_id, what_id};
 pub use differ::DISAGREEMENTS_SCHEMA;
 pub use faults::FAULTS_SCHEMA;
 pub use gauges::{GAUGES_SCHEMA, Members};
@@ -93,6 +97,12 @@ pub fn leaks(
 #[must_use]
 pub fn faults(failing: &Failing) -> String {
     written(&faults::form(failing))
+}
+
+/// What comes due, in the same way; `log_size` is the size of the county log that it rests on.
+#[must_use]
+pub fn due(ahead: &Ahead, as_of: Moment, log_size: u64, ctx: &Context) -> String {
+    written(&ahead::form(ahead, as_of, log_size, ctx))
 }
 
 pub(crate) fn written(form: &impl Serialize) -> String {

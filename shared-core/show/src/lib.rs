@@ -4,6 +4,8 @@
 //! Pure: takes answers of the readiness crate and gives text. It judges nothing, prints nothing,
 //! reads no clock and no locale.
 
+pub mod ahead;
+pub mod calendar;
 pub mod clean;
 pub mod context;
 pub mod craft_record;

@@ -3,6 +3,7 @@
 //! It says what the answer holds, in the order in which a coordinator needs it at night. Whatever
 //! came from people is cleaned before it is shown.
 
+mod ahead;
 mod as_if;
 mod callout;
 mod columns;
@@ -23,6 +24,8 @@ mod rests_on;
 mod summary;
 mod together;
 
+pub use ahead::ahead_report;
+pub(crate) use ahead::{by_station_and_week, monday, week_text};
 pub use as_if::as_if_text;
 pub use callout::callout_report;
 pub use columns::columns;

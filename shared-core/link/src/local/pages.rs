@@ -12,8 +12,8 @@ use prost::Message as _;
 use sponson_log::ids::SubjectId;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
-    AboutReply, BeginReply, BeginRequest, CatalogueReply, CraftRecordRequest, EndUnderWayReply,
-    EndUnderWayRequest, EnterReply, EnterRequest, KeepsFailingRequest, LogReply,
+    AboutReply, AheadRequest, BeginReply, BeginRequest, CatalogueReply, CraftRecordRequest,
+    EndUnderWayReply, EndUnderWayRequest, EnterReply, EnterRequest, KeepsFailingRequest, LogReply,
     PlanKitMovesRequest, RecordUnderWayReply, RecordUnderWayRequest, TryCheckRequest,
     UnderWayReply, UnderWayRequest,
 };
@@ -30,6 +30,7 @@ use super::pictures::{self, PictureOf};
 use super::{
     ConnectError, Host, Local, TriedTold, notes, read, service, trying, under_way, within,
 };
+use crate::ahead::{self, AheadTold};
 use crate::ask::ask;
 use crate::catalogue;
 use crate::county::visitors::Visitors;
@@ -223,6 +224,14 @@ impl Door {
     /// When the log is closed.
     pub async fn leaks(&self, asked: LeaksAsked) -> Result<LeaksTold, Refusal> {
         gauges::leaks_of(&self.host.shared, asked).await
+    }
+
+    /// What comes due, as [`Local`]'s method of that name.
+    ///
+    /// # Errors
+    /// When it cannot be asked as it is, or the log is closed.
+    pub async fn ahead(&self, request: AheadRequest) -> Result<AheadTold, Refusal> {
+        ahead::ahead(&self.host.shared, &request).await
     }
 
     /// Everything that has a name.

@@ -18,13 +18,14 @@ use super::{
     Host, HostRole, answers, begun, by_itself, carry, codes, craft_record, notes, pictures, prove,
     read, registry, scrub, syncing, trying, under_way, visitors,
 };
+use crate::ahead;
 use crate::ask::ask;
 use crate::catalogue;
 use crate::gauges;
 use crate::history;
 use crate::keeps_failing;
 use crate::refusal::{Refusal, append_refused};
-use crate::shared::Shared;
+use crate::shared::{Gone, Shared};
 use crate::station::{self, Progress};
 use crate::stubs::service::local_server::Local;
 
@@ -342,6 +343,18 @@ impl Local for LocalService {
         request: Request<wire::KeepsFailingRequest>,
     ) -> Result<Response<wire::KeepsFailingReply>, Status> {
         let reply = keeps_failing::reply(&self.host.shared, &request.into_inner()).await?;
+        Ok(Response::new(reply))
+    }
+
+    async fn ahead(
+        &self,
+        request: Request<wire::AheadRequest>,
+    ) -> Result<Response<wire::AheadReply>, Status> {
+        let request = request.into_inner();
+        let told = ahead::ahead(&self.host.shared, &request).await?;
+        // A year of a large county is megabytes of text: not on a thread that serves others.
+        let reply = tokio::task::spawn_blocking(move || told.reply(&request)).await;
+        let reply = reply.map_err(|_| Refusal::from(Gone::Broken))??;
         Ok(Response::new(reply))
     }
 

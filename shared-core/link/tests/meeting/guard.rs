@@ -79,6 +79,7 @@ fn doors() -> BTreeMap<&'static str, Door> {
         ("/sponson.service.v1.Local/LetIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/PlanKitMoves", Door::OwnMachine),
         ("/sponson.service.v1.Local/KeepsFailing", Door::OwnMachine),
+        ("/sponson.service.v1.Local/Ahead", Door::OwnMachine),
         ("/sponson.service.v1.Local/SignedIn", Door::OwnMachine),
         ("/sponson.service.v1.Local/Devices", Door::OwnMachine),
         ("/sponson.service.v1.Local/Chain", Door::OwnMachine),
