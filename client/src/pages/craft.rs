@@ -61,6 +61,7 @@ async fn page(pages: &Pages, visit: &Visit, name: &str, id: &[u8]) -> Result<Res
         pictures: &pictures,
         ways: Some(&ways),
         record_href: None,
+        readings_href: None,
     };
     let body = craft_body(&told.answer, craft, &told.ctx, &facts.page, &of_craft);
     Ok(pages.page(&facts, &craft.number, &body))

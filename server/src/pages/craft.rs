@@ -57,6 +57,7 @@ pub(super) async fn show(
     made(&pages, &visit, move || {
         let history = entries(&log.lines, &known.catalogue);
         let record_href = format!("{path}/record");
+        let readings_href = facts.link(&format!("{path}/readings"));
         let of_craft = CraftFacts {
             standard: adopted.as_ref().map(|adopted| &adopted.standard),
             history: &history,
@@ -65,6 +66,7 @@ pub(super) async fn show(
             pictures: &pictures,
             ways: None,
             record_href: Some(&record_href),
+            readings_href: Some(&readings_href),
         };
         let craft = &told.answer.craft[place];
         craft_page(&told.answer, craft, &told.ctx, &facts, &of_craft)

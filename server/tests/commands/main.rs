@@ -14,6 +14,7 @@ mod device_clock;
 mod devices;
 mod failures;
 mod founding;
+mod gauges;
 mod holds;
 mod in_service;
 mod kit_moves;

@@ -61,6 +61,10 @@ pub struct Doubted {
     pub by_member: Vec<Still>,
     /// By gauge.
     pub by_gauge: Vec<Still>,
+    /// Readings that stayed where the one before was, whoever took that: by crew shift.
+    pub stayed_by_shift: Vec<Still>,
+    /// By member number.
+    pub stayed_by_member: Vec<Still>,
     /// Every series that never moved, the newest first, whoever took part in it.
     pub series: Vec<Series>,
     /// How many series could have shown it.
@@ -87,7 +91,9 @@ pub enum Reader {
 pub struct Still {
     /// Whose.
     pub reader: Reader,
-    /// Series that never moved, of how many that could have shown it.
+    /// What is counted.
+    pub counted: Counted,
+    /// How many never moved, of how many that could have shown it.
     pub of: Share,
     /// The same of all others.
     pub others: Share,
@@ -98,6 +104,15 @@ pub struct Still {
     pub p_adjusted: Option<f64>,
     /// What it comes to.
     pub said: StillSaid,
+}
+
+/// What of a reader is counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Counted {
+    /// Series of its own readings of one chamber, that never moved.
+    Series,
+    /// Readings that stayed where the one before was though the bay's temperature had changed.
+    Readings,
 }
 
 /// So many of so many, with its exact interval of 95 %.
@@ -250,6 +265,8 @@ pub fn doubted(past: Past<'_>) -> Doubted {
         by_shift: still::by(past, &courses, still::shift_of),
         by_member: still::by(past, &courses, still::member_of),
         by_gauge: still::by(past, &courses, still::gauge_of),
+        stayed_by_shift: still::stayed_by(past, &courses, still::shift_of),
+        stayed_by_member: still::stayed_by(past, &courses, still::member_of),
         series,
         series_that_could: could,
         gauges: apart::gauges(past, &courses),

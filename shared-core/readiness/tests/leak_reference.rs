@@ -163,6 +163,7 @@ fn noisy_cases_have_the_intervals_of_the_reference() {
         let line = line(case, gauges.iter().map(|psi| psi.ln()));
         let spread = Spread::of(line, 0.95).expect("three points");
         assert_eq!(u64::from(line.n), wanted["n"].as_u64().expect("n"));
+        assert_eq!(u64::from(line.df), wanted["df"].as_u64().expect("df"));
         near(line.slope, &wanted["slope"], "slope");
         near(line.intercept, &wanted["intercept"], "intercept");
         near(spread.slope_se(), &wanted["se_slope"], "slope se");

@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::course::{Course, Point, whole, wide};
 use super::exact::more_often;
-use super::{Past, Reader, Series, Share, Still, StillSaid};
+use super::{Counted, Past, Reader, Series, Share, Still, StillSaid};
 use crate::history::ReadingPast;
 use crate::leak::{Known, never_moves};
 use crate::pressure::gauge_elsewhere;
@@ -77,22 +77,50 @@ pub(super) fn by(
             }
         }
     }
+    compared(past, Counted::Series, counts)
+}
+
+/// How often readings stayed where the one before was, whoever took that, though a closed chamber would
+/// have moved: a value that was carried over shows like this, however the others read.
+pub(super) fn stayed_by(
+    past: Past<'_>,
+    courses: &[Course<'_>],
+    reader: fn(Past<'_>, &ReadingPast) -> Reader,
+) -> Vec<Still> {
+    let mut counts: BTreeMap<Reader, (u32, u32)> = BTreeMap::new();
+    for course in courses {
+        for stretch in course.stretches(None) {
+            for pair in stretch.windows(2).filter(|pair| could_show(past, pair)) {
+                let Some(later) = pair.last() else {
+                    continue;
+                };
+                let (still, of) = counts.entry(reader(past, later.past)).or_default();
+                *of += 1;
+                *still += u32::from(moved(pair) <= past.policy.leak.still_pa);
+            }
+        }
+    }
+    compared(past, Counted::Readings, counts)
+}
+
+/// How far the gauge moved, pascal.
+fn moved(run: &[Point<'_>]) -> i64 {
+    let gauges = || run.iter().map(|point| point.past.reading.gauge_pa);
+    gauges().max().unwrap_or(0) - gauges().min().unwrap_or(0)
+}
+
+fn compared(past: Past<'_>, counted: Counted, counts: BTreeMap<Reader, (u32, u32)>) -> Vec<Still> {
     let all = counts
         .values()
         .fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
-    compared(past, counts.into_iter().filter(|(_, (_, of))| *of > 0), all)
-}
-
-fn compared(
-    past: Past<'_>,
-    counts: impl Iterator<Item = (Reader, (u32, u32))>,
-    all: (u32, u32),
-) -> Vec<Still> {
     let mut found: Vec<Still> = counts
+        .into_iter()
+        .filter(|(_, (_, of))| *of > 0)
         .map(|(reader, (still, of))| {
             let (own, others) = (Share::of(still, of), Share::of(all.0 - still, all.1 - of));
             Still {
                 reader,
+                counted,
                 of: own,
                 others,
                 p: more_often(own, others),

@@ -48,6 +48,8 @@ pub struct CraftFacts<'a> {
     pub ways: Option<&'a Markup>,
     /// Where its record to print is; none where no such page is served.
     pub record_href: Option<&'a str>,
+    /// Where everything that was read of its chambers is; none where no such page is served.
+    pub readings_href: Option<&'a str>,
 }
 
 /// An entry of the log about the craft.

@@ -243,8 +243,10 @@ fn still(shown: &GaugesShown<'_>, ctx: &Context, facts: &PageFacts) -> Markup {
             }
             (readers("By gauge", "", &doubted.by_gauge))
             (readers("By crew shift", &shifts_text(doubted), &doubted.by_shift))
+            (readers("Readings that stayed where the one before was, by crew shift", &shifts_text(doubted), &doubted.stayed_by_shift))
             @if shown.members == Members::Told {
                 (readers("By member number", "for whoever answers for the county alone", &doubted.by_member))
+                (readers("Readings that stayed where the one before was, by member number", "for whoever answers for the county alone", &doubted.stayed_by_member))
             }
         }
     }
@@ -260,7 +262,7 @@ fn readers(title: &str, how: &str, all: &[Still]) -> Markup {
                 table {
                     thead { tr {
                         th scope="col" { "Whose" } th scope="col" { "What it comes to" }
-                        th scope="col" { "Series that never moved" } th scope="col" { "Of the others'" }
+                        th scope="col" { "Never moved" } th scope="col" { "Of the others'" }
                         th scope="col" { "Chance, false alarms held down" }
                     } }
                     tbody {

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 use sponson_readiness::doubted::{
-    ApartSaid, ChamberPair, CheckPair, Doubted, GaugeApart, Reader, Series, Share, Still, StillSaid,
+    ApartSaid, ChamberPair, CheckPair, Counted, Doubted, GaugeApart, Reader, Series, Share, Still,
+    StillSaid,
 };
 use sponson_readiness::ids::EventId;
 
@@ -41,6 +42,8 @@ pub(super) struct GaugesForm {
     by_gauge: Vec<StillForm>,
     by_shift: Vec<StillForm>,
     by_member: Option<Vec<StillForm>>,
+    stayed_by_shift: Vec<StillForm>,
+    stayed_by_member: Option<Vec<StillForm>>,
     gauges: Vec<GaugeForm>,
     notes: Vec<String>,
     caution: &'static str,
@@ -88,12 +91,13 @@ struct StillForm {
     name: Option<String>,
     id: Option<String>,
     said: &'static str,
+    counted: &'static str,
     still: u32,
-    series: u32,
+    of: u32,
     share_low: f64,
     share_high: f64,
     others_still: u32,
-    others_series: u32,
+    others_of: u32,
     p: Option<f64>,
     p_adjusted: Option<f64>,
     text: String,
@@ -153,6 +157,8 @@ pub(super) fn form(doubted: &Doubted, ctx: &Context, members: Members) -> Gauges
         by_gauge: all(&doubted.by_gauge),
         by_shift: all(&doubted.by_shift),
         by_member: (members == Members::Told).then(|| all(&doubted.by_member)),
+        stayed_by_shift: all(&doubted.stayed_by_shift),
+        stayed_by_member: (members == Members::Told).then(|| all(&doubted.stayed_by_member)),
         gauges: doubted.gauges.iter().map(|one| gauge(one, ctx)).collect(),
         notes: vec![STILL_MEANS.to_owned(), APART_MEANS.to_owned()],
         caution: caution(),
@@ -217,12 +223,16 @@ fn still(one: &Still) -> StillForm {
             StillSaid::NoOthers => "no_others",
             StillSaid::TooFew => "too_few",
         },
+        counted: match one.counted {
+            Counted::Series => "series",
+            Counted::Readings => "readings",
+        },
         still: count,
-        series: of,
+        of,
         share_low: between.0,
         share_high: between.1,
         others_still: one.others.count,
-        others_series: one.others.of,
+        others_of: one.others.of,
         p: one.p,
         p_adjusted: one.p_adjusted,
         text: still_text(one),

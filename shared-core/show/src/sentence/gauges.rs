@@ -2,7 +2,7 @@
 //! never about people.
 
 use sponson_readiness::doubted::{
-    ApartSaid, Doubted, GaugeApart, Reader, Series, Share, Still, StillSaid,
+    ApartSaid, Counted, Doubted, GaugeApart, Reader, Series, Share, Still, StillSaid,
 };
 
 use crate::clean::clean;
@@ -118,8 +118,12 @@ pub fn gauge_text(number: &str) -> String {
 pub fn still_text(still: &Still) -> String {
     let of = still.of;
     let others = still.others;
+    let (what, stayed) = match still.counted {
+        Counted::Series => ("series", "never moved"),
+        Counted::Readings => ("readings", "stayed where the one before was"),
+    };
     let figures = format!(
-        "{} of {} series never moved ({}); of the others' {} of {}",
+        "{} of {} {what} {stayed} ({}); of the others' {} of {}",
         of.count,
         of.of,
         between_text(of),
@@ -131,13 +135,10 @@ pub fn still_text(still: &Still) -> String {
         StillSaid::CouldBeChance => format!("could be chance: {figures}"),
         StillSaid::AsOthers => format!("as the others: {figures}"),
         StillSaid::NoOthers => format!(
-            "no others to compare with: {} of {} series never moved",
+            "no others to compare with: {} of {} {what} {stayed}",
             of.count, of.of
         ),
-        StillSaid::TooFew => format!(
-            "too few to say: {} of {} series never moved",
-            of.count, of.of
-        ),
+        StillSaid::TooFew => format!("too few to say: {} of {} {what} {stayed}", of.count, of.of),
     }
 }
 

@@ -39,8 +39,12 @@ pub fn gauges_report(doubted: &Doubted, ctx: &Context, members: Members) -> Stri
         readers(&mut lines, "By gauge:", &doubted.by_gauge);
         let shifts = format!("By crew shift, {}:", shifts_text(doubted));
         readers(&mut lines, &shifts, &doubted.by_shift);
+        let stayed = "Readings that stayed where the one before was, by crew shift:";
+        readers(&mut lines, stayed, &doubted.stayed_by_shift);
         if members == Members::Told {
             readers(&mut lines, "By member number:", &doubted.by_member);
+            let stayed = "Readings that stayed where the one before was, by member number:";
+            readers(&mut lines, stayed, &doubted.stayed_by_member);
         }
     }
     series(&mut lines, doubted, ctx);
@@ -74,10 +78,7 @@ fn readers(lines: &mut Lines, title: &str, all: &[Still]) {
         lines.hanging("  - ", &text);
     }
     if !few.is_empty() {
-        let text = format!(
-            "{} with too few series to say, none of them still",
-            few.len()
-        );
+        let text = format!("{} of whom there is too little to say", few.len());
         lines.hanging("  - ", &text);
     }
 }

@@ -1,4 +1,4 @@
-//! Against published values, and scipy's.
+//! Against published values.
 
 use super::*;
 
@@ -7,7 +7,7 @@ fn near(found: f64, wanted: f64) {
 }
 
 /// 15 of 148 and 81 of 263: R. G. Newcombe, Statistics in Medicine 17 (1998) 857-872, table I, method
-/// 5, as remembered; 0 of 20 and 1 of 29 too. Checked with scipy's `binomtest(...).proportion_ci`.
+/// 5, from memory; 0 of 20 and 1 of 29 too. Binomial tails summed term by term agree.
 #[test]
 fn a_share_has_its_exact_interval() {
     for (count, of, least, most) in [

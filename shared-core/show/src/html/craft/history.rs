@@ -14,6 +14,9 @@ pub(super) fn history(of_craft: &CraftFacts<'_>, ctx: &Context) -> Markup {
             @if let Some(href) = of_craft.record_href {
                 p { a href=(href) { "The whole record of this craft, to print, with its signature" } }
             }
+            @if let Some(href) = of_craft.readings_href {
+                p { a href=(href) { "Everything that was read of its chambers, and what they lose" } }
+            }
             @if of_craft.history.is_empty() { p { "Nothing is recorded of it here." } }
             @else {
                 table {

@@ -60,6 +60,7 @@ fn page(
         pictures: &[],
         ways: None,
         record_href: None,
+        readings_href: None,
     };
     craft_page(answer, craft, ctx, facts, &of_craft)
 }
