@@ -14,7 +14,6 @@ mod device_clock;
 mod devices;
 mod failures;
 mod founding;
-mod gauges;
 mod holds;
 mod in_service;
 mod kit_moves;

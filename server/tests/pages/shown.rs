@@ -84,28 +84,6 @@ async fn the_plan_for_moving_kit_is_shown() {
 }
 
 #[tokio::test]
-async fn gauges_and_leaks_are_shown_and_the_list_is_the_commands() {
-    let world = World::up().await;
-    let caller = world.caller();
-    let page = caller.get("/gauges?air=5C").await;
-    assert_eq!(page.status, 200, "{}", page.text);
-    assert!(page.text.contains("Gauges and leaks"));
-    let csv = caller.get("/leaks.csv?air=5C").await;
-    assert!(csv.header("content-type").starts_with("text/csv"));
-    let said = world.county("leaks --csv --air 5C").await;
-    assert_eq!(csv.text.trim(), said.trim());
-    let craft = world.craft("Boat%203").await;
-    let path = format!("/craft/{craft}/readings");
-    let page = caller.get(&path).await;
-    assert_eq!(page.status, 200, "{}", page.text);
-    assert!(page.text.contains("Readings of"));
-    assert_eq!(caller.get("/gauges?air=warm").await.status, 400);
-    let other = format!("/craft/{}/readings", "0".repeat(32));
-    assert_eq!(caller.get(&other).await.status, 404);
-    assert_eq!(caller.get("/craft/Boat%203/readings").await.status, 404);
-}
-
-#[tokio::test]
 async fn a_craft_is_found_by_number_and_by_id() {
     let world = World::up().await;
     let caller = world.caller();

@@ -93,7 +93,8 @@ pub struct Still {
     pub reader: Reader,
     /// What is counted.
     pub counted: Counted,
-    /// How many never moved, of how many that could have shown it.
+    /// How many never moved, of how many that could have shown it: each once for a craft and the check
+    /// that ends it, still where more than half of its chambers were.
     pub of: Share,
     /// The same of all others.
     pub others: Share,

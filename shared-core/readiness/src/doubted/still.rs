@@ -10,6 +10,7 @@ use super::course::{Course, Point, whole, wide};
 use super::exact::more_often;
 use super::{Counted, Past, Reader, Series, Share, Still, StillSaid};
 use crate::history::ReadingPast;
+use crate::ids::{EventId, SubjectId};
 use crate::leak::{Known, never_moves};
 use crate::pressure::gauge_elsewhere;
 use crate::recurrent::false_discovery;
@@ -50,10 +51,14 @@ fn shift(past: Past<'_>, reading: &ReadingPast) -> String {
 }
 
 /// Number of a gauge; empty where it was never registered.
-pub(super) fn gauge_number(past: Past<'_>, id: crate::ids::SubjectId) -> String {
+pub(super) fn gauge_number(past: Past<'_>, id: SubjectId) -> String {
     let gear = past.history.gear.get(&id);
     gear.map_or_else(String::new, |gear| gear.number.clone())
 }
+
+/// What of one reader is one look: a craft and the check that ends it. Chambers of one check share a gauge
+/// and a thermometer, so they are no looks of their own.
+type Looks = BTreeMap<(Reader, SubjectId, EventId), (u32, u32)>;
 
 /// How often the readings of each reader never moved: those that did more often come first.
 pub(super) fn by(
@@ -61,7 +66,7 @@ pub(super) fn by(
     courses: &[Course<'_>],
     reader: fn(Past<'_>, &ReadingPast) -> Reader,
 ) -> Vec<Still> {
-    let mut counts: BTreeMap<Reader, (u32, u32)> = BTreeMap::new();
+    let mut looks = Looks::new();
     for course in courses {
         for stretch in course.stretches(None) {
             let mut own: BTreeMap<Reader, Vec<Point<'_>>> = BTreeMap::new();
@@ -69,15 +74,18 @@ pub(super) fn by(
                 own.entry(reader(past, point.past)).or_default().push(point);
             }
             for (reader, points) in own {
-                let (still, of) = counts.entry(reader).or_default();
                 for series in series(past, &points) {
-                    *of += 1;
-                    *still += u32::from(is_still(past, series));
+                    look(
+                        &mut looks,
+                        course,
+                        (&reader, series),
+                        is_still(past, series),
+                    );
                 }
             }
         }
     }
-    compared(past, Counted::Series, counts)
+    compared(past, Counted::Series, looks)
 }
 
 /// How often readings stayed where the one before was, whoever took that, though a closed chamber would
@@ -87,20 +95,44 @@ pub(super) fn stayed_by(
     courses: &[Course<'_>],
     reader: fn(Past<'_>, &ReadingPast) -> Reader,
 ) -> Vec<Still> {
-    let mut counts: BTreeMap<Reader, (u32, u32)> = BTreeMap::new();
+    let mut looks = Looks::new();
     for course in courses {
         for stretch in course.stretches(None) {
             for pair in stretch.windows(2).filter(|pair| could_show(past, pair)) {
-                let Some(later) = pair.last() else {
-                    continue;
-                };
-                let (still, of) = counts.entry(reader(past, later.past)).or_default();
-                *of += 1;
-                *still += u32::from(moved(pair) <= past.policy.leak.still_pa);
+                if let Some(later) = pair.last() {
+                    let stayed = moved(pair) <= past.policy.leak.still_pa;
+                    let reader = reader(past, later.past);
+                    look(&mut looks, course, (&reader, pair), stayed);
+                }
             }
         }
     }
-    compared(past, Counted::Readings, counts)
+    compared(past, Counted::Readings, looks)
+}
+
+fn look(
+    looks: &mut Looks,
+    course: &Course<'_>,
+    (reader, run): (&Reader, &[Point<'_>]),
+    still: bool,
+) {
+    if let Some(last) = run.last() {
+        let key = (reader.clone(), course.craft.id, last.past.event);
+        let (stayed, of) = looks.entry(key).or_default();
+        *of += 1;
+        *stayed += u32::from(still);
+    }
+}
+
+/// One for each look; it is still where more than half of its chambers were.
+fn counted_once(looks: Looks) -> BTreeMap<Reader, (u32, u32)> {
+    let mut counts: BTreeMap<Reader, (u32, u32)> = BTreeMap::new();
+    for ((reader, _, _), (stayed, chambers)) in looks {
+        let (still, of) = counts.entry(reader).or_default();
+        *of += 1;
+        *still += u32::from(stayed * 2 > chambers);
+    }
+    counts
 }
 
 /// How far the gauge moved, pascal.
@@ -109,7 +141,8 @@ fn moved(run: &[Point<'_>]) -> i64 {
     gauges().max().unwrap_or(0) - gauges().min().unwrap_or(0)
 }
 
-fn compared(past: Past<'_>, counted: Counted, counts: BTreeMap<Reader, (u32, u32)>) -> Vec<Still> {
+fn compared(past: Past<'_>, counted: Counted, looks: Looks) -> Vec<Still> {
+    let counts = counted_once(looks);
     let all = counts
         .values()
         .fold((0, 0), |sum, one| (sum.0 + one.0, sum.1 + one.1));

@@ -3,11 +3,7 @@
 pub(super) mod checks;
 mod county;
 mod craft;
-<<<<<<< HEAD
 mod failing;
-=======
-mod gauges;
->>>>>>> cc08838 (doubted: readings that stayed where the one before was; tests of gauges, leaks, hold tests; schema pages)
 mod kit_moves;
 mod paper;
 mod report;
