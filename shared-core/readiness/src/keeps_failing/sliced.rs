@@ -1,5 +1,8 @@
 //! The groups of a grouping: what belongs to each, and what each is set against.
 
+mod by_place;
+mod by_repair;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::history::History;
@@ -10,7 +13,6 @@ use crate::standard::{Policy, Standard};
 use super::again::{Life, lives};
 use super::counted::{Counted, Faults, Placed};
 use super::group::{GroupKey, Kind};
-use super::place::PlaceOn;
 use super::watched::{Span, Watched, watched};
 use super::{Against, Asked, Grouping};
 
@@ -145,82 +147,6 @@ impl<'a> Seen<'a> {
         keys.iter().map(draft).collect()
     }
 
-    /// Places of each model: those that failed, and each part that did not, as one place.
-    fn model_places(&self) -> BTreeMap<&'a str, BTreeSet<PlaceOn>> {
-        let mut places: BTreeMap<&'a str, BTreeSet<PlaceOn>> = BTreeMap::new();
-        for unit in self.craft() {
-            let of = places.entry(unit.model).or_default();
-            of.extend(unit.faults.iter().map(|placed| placed.place.clone()));
-        }
-        for (model, of) in &mut places {
-            let failed: BTreeSet<PartId> = of.iter().map(|place| place.part.clone()).collect();
-            let parts = self.parts.get(model).into_iter().flatten();
-            let sound = parts.filter(|part| !failed.contains(part));
-            of.extend(sound.cloned().map(PlaceOn::whole));
-        }
-        places
-    }
-
-    /// A place on all craft of a model, against every other part of every craft.
-    fn by_place(&self) -> Vec<Draft<'a>> {
-        let no_parts = BTreeSet::new();
-        let mut of_parts: Vec<(&'a str, &PartId, Span<'a>)> = Vec::new();
-        for unit in self.craft() {
-            for part in self.parts.get(unit.model).unwrap_or(&no_parts) {
-                let span = unit.whole(|placed| placed.place.part == *part);
-                of_parts.extend(span.map(|span| (unit.model, part, span)));
-            }
-        }
-        let mut drafts = Vec::new();
-        for (model, places) in self.model_places() {
-            for place in places {
-                let own = self.craft().filter(|unit| unit.model == model);
-                let own = own.filter_map(|unit| unit.whole(|placed| *placed.place == place));
-                let others = of_parts
-                    .iter()
-                    .filter(|(of, part, _)| *of != model || **part != place.part);
-                drafts.push(Draft {
-                    own: own.collect(),
-                    rest: others.map(|(_, _, span)| span.clone()).collect(),
-                    alike: 0,
-                    key: GroupKey::Place {
-                        model: ModelId::from(model),
-                        place,
-                    },
-                });
-            }
-        }
-        drafts
-    }
-
-    /// A place on one craft, against the same place on the other craft of its model.
-    fn by_craft_place(&self) -> Vec<Draft<'a>> {
-        let mut drafts = Vec::new();
-        let mut alike = 0;
-        for (model, places) in self.model_places() {
-            for place in places {
-                let of_model = self.craft().filter(|unit| unit.model == model);
-                let spans: Vec<Span<'a>> = of_model
-                    .filter_map(|unit| unit.whole(|placed| *placed.place == place))
-                    .collect();
-                for own in &spans {
-                    let rest = spans.iter().filter(|span| span.of != own.of);
-                    drafts.push(Draft {
-                        key: GroupKey::CraftPlace {
-                            craft: own.of,
-                            place: place.clone(),
-                        },
-                        alike,
-                        own: vec![own.clone()],
-                        rest: rest.cloned().collect(),
-                    });
-                }
-                alike += 1;
-            }
-        }
-        drafts
-    }
-
     /// A class on the craft of a model, against the same class on craft of other models.
     fn by_class(&self) -> Vec<Draft<'a>> {
         let faults = self.craft().flat_map(|unit| &unit.faults);
@@ -274,46 +200,6 @@ impl<'a> Seen<'a> {
             }
         };
         stations.into_iter().map(draft).collect()
-    }
-
-    /// Repairs, each until its place failed again, against other repairs.
-    fn by_repair(&self, key: impl Fn(&Life<'a>) -> GroupKey) -> Vec<Draft<'a>> {
-        let span = |life: &Life<'a>| {
-            let unit = self.units.iter().find(|unit| unit.id == life.on)?;
-            let failed = life.failed.first().copied();
-            let failed = failed.filter(|placed| is_asked(self.asked, placed));
-            let end = life.failed.first().map(|placed| placed.fault.found);
-            let until = end.or(life.next).unwrap_or(unit.until);
-            let span = unit.life(life.repair.at, until, failed)?;
-            Some((key(life), span))
-        };
-        let spans: Vec<(GroupKey, Span<'a>)> = self.lives.iter().filter_map(span).collect();
-        let is_said = |key: &&GroupKey| match key {
-            GroupKey::Method(said) | GroupKey::GlueBatch(said) => !said.is_empty(),
-            GroupKey::Craft(_)
-            | GroupKey::Place { .. }
-            | GroupKey::CraftPlace { .. }
-            | GroupKey::Class { .. }
-            | GroupKey::Fabric(_)
-            | GroupKey::Batch { .. }
-            | GroupKey::Station(_)
-            | GroupKey::Model { .. }
-            | GroupKey::Gear(_) => true,
-        };
-        let keys: BTreeSet<&GroupKey> = spans.iter().map(|(key, _)| key).filter(is_said).collect();
-        let draft = |key: &&GroupKey| {
-            let chosen = |is_own: bool| {
-                let all = spans.iter().filter(|(of, _)| (of == *key) == is_own);
-                all.map(|(_, span)| span.clone()).collect()
-            };
-            Draft {
-                key: (*key).clone(),
-                alike: 0,
-                own: chosen(true),
-                rest: chosen(false),
-            }
-        };
-        keys.iter().map(draft).collect()
     }
 }
 
