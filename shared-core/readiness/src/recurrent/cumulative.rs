@@ -32,9 +32,9 @@ pub struct McfStep {
 /// distribution of the logarithm covers too little: 74 % for three units, 82 % for five that differ
 /// (simulated). So the interval starts from the Poisson variance and takes in what units differ
 /// beyond it, by Student's t for so many units; its lower end is that of a gamma distribution with
-/// that mean and variance, its upper end the same with one event more (Fay and Feuer 1997), or that
-/// of the logarithm where units differ and it is higher. For one unit it is Garwood's. Its coverage
-/// is held by a test.
+/// that mean and variance, its upper end the same with one event more (Fay and Feuer 1997), or where
+/// units differ that of the logarithm by Student's t if it is higher. For one unit it is Garwood's.
+/// Its coverage is held by a test.
 ///
 /// Source: Nelson 2003; Lawless and Nadeau 1995 (from memory, held against libraries).
 #[must_use]
@@ -125,7 +125,8 @@ impl SoFar {
         let more = self.heaviest;
         let upper = of(self.mcf + more, variance + more * more, 1.0 - tail);
         let by_log = if beyond > 0.0 {
-            self.mcf * libm::exp(z * variance.sqrt() / self.mcf)
+            let by_units = (self.poisson + beyond).sqrt();
+            self.mcf * libm::exp(z * student * by_units / self.mcf)
         } else {
             0.0
         };

@@ -1,7 +1,7 @@
 //! What is not known of how units differ, kept in the intervals: priors weighed by how likely they
 //! are. With one fitted prior alone the intervals of few units would be too short.
 
-use super::super::distribution::{gamma_below, gamma_density};
+use super::super::distribution::{gamma_below, gamma_density, quantile};
 use super::Prior;
 use super::fitted::{log_likelihood, profile};
 
@@ -15,9 +15,6 @@ const MEANS: [(f64, f64); 3] = [
     (0.0, 2.0 / 3.0),
     (1.732_050_807_568_877_2, 1.0 / 6.0),
 ];
-
-/// Steps to a quantile: each halves its range at least.
-const STEPS: u32 = 60;
 
 /// Priors with their weights.
 pub(super) struct Mixed {
@@ -77,39 +74,10 @@ impl Mixed {
         each.sum()
     }
 
-    /// The rate below which it lies with probability `p`: Newton's steps held to a range that
-    /// always holds it.
+    /// The rate below which it lies with probability `p`.
     pub(super) fn quantile(&self, p: f64) -> f64 {
-        let mean: f64 = self
-            .priors
-            .iter()
-            .map(|(prior, weight)| weight * prior.mean())
-            .sum();
-        let (mut low, mut high) = (0.0, mean);
-        while self.below(high) < p && high.is_finite() {
-            low = high;
-            high *= 2.0;
-        }
-        let mut at = (low + high) / 2.0;
-        for _ in 0..STEPS {
-            let off = self.below(at) - p;
-            if off < 0.0 {
-                low = at;
-            } else {
-                high = at;
-            }
-            let newton = at - off / self.density(at);
-            let is_inside = newton > low && newton < high;
-            let next = if is_inside {
-                newton
-            } else {
-                (low + high) / 2.0
-            };
-            if (next - at).abs() <= 1e-13 * at {
-                return next;
-            }
-            at = next;
-        }
-        at
+        let priors = self.priors.iter();
+        let mean: f64 = priors.map(|(prior, weight)| weight * prior.mean()).sum();
+        quantile(mean, p, |rate| self.below(rate), |rate| self.density(rate))
     }
 }
