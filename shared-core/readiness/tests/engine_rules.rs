@@ -17,6 +17,8 @@ mod apart;
 mod asked_back;
 #[path = "engine_rules/callout.rs"]
 mod callout;
+#[path = "engine_rules/chambers.rs"]
+mod chambers;
 #[path = "engine_rules/declared.rs"]
 mod declared;
 #[path = "engine_rules/evidence.rs"]
