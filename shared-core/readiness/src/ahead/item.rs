@@ -125,7 +125,9 @@ pub enum Standing {
 }
 
 impl Standing {
-    /// Whether the engine's answer lists it among what is overdue.
+    /// Whether it is past its day, or was never done. Inspections, dates of kit and cylinders are what
+    /// the engine's answer lists as overdue. Tags of bags, which it tells as a count that is owed, and
+    /// service lives that the county's looking ahead alone sets are past their day too.
     #[must_use]
     pub const fn is_overdue(self) -> bool {
         match self {

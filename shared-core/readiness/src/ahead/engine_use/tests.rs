@@ -100,11 +100,11 @@ impl Pattern {
     }
 }
 
-/// The share of 2000 counties of one motor whose day lies in the interval, of a thousand.
+/// The share of a thousand counties of one motor whose day lies in the interval, of a thousand.
 fn covers(pattern: Pattern, (days, step): (u32, u32), left_h: f64) -> u32 {
     let mut seeded = Seeded(20_261_128);
     let (mut inside, mut all) = (0_u32, 0_u32);
-    for _ in 0..2_000 {
+    for _ in 0..1_000 {
         let readings = pattern.readings(&mut seeded, days, step);
         let until = readings.last().expect("some").at;
         let Ok(used) = EngineUse::of(&readings, until, &policy()) else {
@@ -120,12 +120,23 @@ fn covers(pattern: Pattern, (days, step): (u32, u32), left_h: f64) -> u32 {
         all += 1;
         inside += u32::from(between.0 <= came && came <= between.1);
     }
-    assert!(all > 1_900, "{all}");
+    assert!(all > 950, "{all}");
     inside * 1_000 / all
 }
 
-/// Source: simulation on a fixed seed, 2000 motors each. A county reads the meter at the weekly check
-/// or once in four weeks, over a year; a motor is used from twice a month to four times a week.
+/// Source: simulation on a fixed seed, a thousand motors each. A county reads the meter at the weekly check
+/// or once in four weeks, over a year; a motor is used from twice a month to four times a week. The
+/// interval then covers 938 to 962 of a thousand, by pattern:
+///
+/// | used | every 7 days, 15 h and 90 h left | every 28 days |
+/// |---|---|---|
+/// | four times a week | 960, 962 | 958, 950 |
+/// | twice a week, long nights among them | 953, 957 | 952, 953 |
+/// | twice in three weeks | 944, 948 | 948, 944 |
+/// | twice in a month | 957, 949 | 956, 938 |
+///
+/// It covers less where less is known: about 930 for a motor used once in three weeks, about 900 from
+/// a quarter of a year alone of one that is used so seldom.
 #[test]
 fn with_a_year_of_readings_the_interval_covers_what_it_says() {
     let memoryless = |uses_a_week, mean_h| Pattern {
@@ -147,7 +158,7 @@ fn with_a_year_of_readings_the_interval_covers_what_it_says() {
             for left_h in [15.0, 90.0] {
                 let covered = covers(pattern, (364, step), left_h);
                 assert!(
-                    (930..=975).contains(&covered),
+                    (930..=970).contains(&covered),
                     "{name}, read every {step} days, {left_h} h: {covered}"
                 );
             }

@@ -4,6 +4,7 @@
 //! which it was last done, as many intervals on, so that month ends do not drift, for as long as the
 //! calendar alone decides; once engine hours come first, or it is due now, they count from the day on
 //! which it is expected to be done. Hard use halves the round in which it happened, no later one.
+//! A motor or trailer that is on no craft has no sheet that asks for its inspections: none is told.
 
 use chrono::Duration;
 
