@@ -637,10 +637,12 @@ proptest! {
     #[test]
     fn an_inspection_that_was_done_comes_due_no_longer_now(mut scene in scenes(), pick in any::<prop::sample::Index>()) {
         let due = without_history(&scene).due;
-        let now: Vec<LineId> = due.into_iter().filter_map(|item| match item.what {
-            What::Inspection(line) if item.standing != Standing::InTime => Some(line),
-            _ => None,
-        }).collect();
+        let mut now: Vec<LineId> = Vec::new();
+        for item in due {
+            if let (What::Inspection(line), true) = (item.what, item.standing != Standing::InTime) {
+                now.push(line);
+            }
+        }
         if !now.is_empty() {
             let line = pick.get(&now).clone();
             scene.inspected(line.as_str(), 0, true);
