@@ -124,9 +124,12 @@ impl SoFar {
         // One event more, of the largest weight: as Garwood's upper limit has one more.
         let more = self.heaviest;
         let upper = of(self.mcf + more, variance + more * more, 1.0 - tail);
+        // In full from a tenth of the variance on; below that in part: no jump at no difference.
+        let both = self.poisson + beyond;
+        let weight = (10.0 * beyond / both).min(1.0);
+        let spread = z * (1.0 + (student - 1.0) * weight) * both.sqrt();
         let by_log = if beyond > 0.0 {
-            let by_units = (self.poisson + beyond).sqrt();
-            self.mcf * libm::exp(z * student * by_units / self.mcf)
+            (self.mcf + more) * libm::exp(spread / (self.mcf + more))
         } else {
             0.0
         };

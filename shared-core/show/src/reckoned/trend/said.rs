@@ -72,7 +72,7 @@ fn rate(asked: &TrendAsked, found: &Found) -> String {
     format!(
         "{} in {} of time watched{pooled}: {} to each unit of time ({} from {} to {})",
         print::count(found.events.into(), "event"),
-        figure(rate.exposure),
+        plain(rate.exposure),
         figure(rate.rate),
         percent(asked.level),
         figure(rate.lower),
@@ -86,7 +86,7 @@ fn to_the_next(asked: &TrendAsked, found: &Found, next: &Next) -> String {
         _ => "the next among all units",
     };
     let upper = next.upper.map_or_else(
-        || "no upper end: it may never come".to_owned(),
+        || "without an upper end: it may never come".to_owned(),
         |upper| format!("to {}", figure(upper)),
     );
     let few = match found.way {
@@ -95,7 +95,7 @@ fn to_the_next(asked: &TrendAsked, found: &Found, next: &Next) -> String {
     };
     format!(
         "{among}, if things go on as they did: as likely before as after {} from the end ({} from \
-         {}, {upper}){few}",
+         {} {upper}){few}",
         figure(next.median),
         percent(asked.level),
         figure(next.lower)
@@ -133,7 +133,7 @@ fn reversals(gaps: &Reversals) -> String {
         "reverse arrangements: {} of {}, {} without a trend, p {} of better, {} of worse ({by})",
         gaps.reversals,
         gaps.most,
-        figure(gaps.expected),
+        plain(gaps.expected),
         figure(gaps.p_improving),
         figure(gaps.p_worsening)
     )
@@ -152,7 +152,7 @@ fn fitted(asked: &TrendAsked, found: &Found, power: &PowerLaw) -> String {
         figure(power.beta_upper),
         figure(power.lambda),
         figure(power.rate_at(found.oldest)),
-        figure(found.oldest)
+        plain(found.oldest)
     )
 }
 
@@ -179,7 +179,7 @@ fn cumulative(asked: &TrendAsked, steps: &[McfStep]) -> Vec<String> {
 fn one_step(asked: &TrendAsked, step: &McfStep) -> String {
     format!(
         "by {}: {} events a unit on average ({} from {} to {}), {} watched then",
-        figure(step.t),
+        plain(step.t),
         figure(step.mcf),
         percent(asked.level),
         figure(step.lower),
@@ -189,7 +189,16 @@ fn one_step(asked: &TrendAsked, step: &McfStep) -> String {
 }
 
 fn percent(level: f64) -> String {
-    format!("{} %", figure(level * 100.0))
+    format!("{} %", plain(level * 100.0))
+}
+
+/// The same without zeros at its end: what was given, not estimated.
+fn plain(value: f64) -> String {
+    let text = figure(value);
+    if text.contains('.') && !text.contains('e') {
+        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
+    }
+    text
 }
 
 /// Three digits that count.
