@@ -70,7 +70,8 @@ const OPENS: &str = "Millrace- fault 12 tube-4 seam-open --severity disabling --
      Millrace- sign-off 12 --all-at tube-4";
 
 /// Something else at another boat.
-const OTHER: &str = "Sedge-Ford- fault 31 tube-2 leak --severity major --side port --from-transom 210cm --face top";
+const OTHER: &str =
+    "Sedge-Ford- fault 31 tube-2 leak --severity major --side port --from-transom 210cm --face top";
 
 /// What the county printed.
 #[derive(Clone, Debug, Default)]
@@ -172,6 +173,13 @@ impl County {
         href.split('?').next().unwrap_or(href).to_owned()
     }
 
+    /// The address of the page of the first group that fails.
+    fn group(&self, browser: &Browser) -> String {
+        browser.open(&self.url("/faults"));
+        let href = browser.run("return document.querySelector('.groups a').getAttribute('href')");
+        href.as_str().expect("a link to a group").to_owned()
+    }
+
     fn end(self) {
         self.runtime.block_on(self.player.stop());
     }
@@ -187,8 +195,10 @@ fn every_page_at_every_size_by_day_and_night_and_on_paper() {
     let craft = county.craft(&browser, "12");
     county.let_in(&browser, "M-900", "lead");
     let (readings, record) = (format!("{craft}/readings"), format!("{craft}/record"));
+    let group = county.group(&browser);
     let pages = [
         ("faults", "/faults"),
+        ("faults-of-a-place", group.as_str()),
         ("due", "/due"),
         ("gauges", "/gauges"),
         ("readings", readings.as_str()),
@@ -222,7 +232,11 @@ fn every_page_at_every_size_by_day_and_night_and_on_paper() {
         if shown != json!(0) {
             broken.push(format!("{name} on paper: {shown} forms, links or buttons"));
         }
-        if !browser.text("body").to_lowercase().contains("local procedure") {
+        if !browser
+            .text("body")
+            .to_lowercase()
+            .contains("local procedure")
+        {
             broken.push(format!("{name}: no caution"));
         }
         browser.print(&format!("lead-{name}"));
@@ -232,4 +246,75 @@ fn every_page_at_every_size_by_day_and_night_and_on_paper() {
     county.end();
     assert!(broken.is_empty(), "{}", broken.join("\n"));
     assert_eq!(complaints, Vec::<String>::new());
+}
+
+#[test]
+fn the_seam_that_keeps_failing_is_seen_first_and_decided_from_the_page() {
+    if !browser::is_here() {
+        return;
+    }
+    let mut county = County::after_the_summer();
+    let browser = Browser::start(Script::On);
+    browser.size(DESK);
+
+    // Whoever only looks is told, and has no form.
+    let group = county.group(&browser);
+    let first = browser.text(".groups > li");
+    assert!(first.contains("tube 4"), "{first}");
+    assert!(first.contains("6 faults"), "{first}");
+    assert!(browser.text("#what-to-do ~ .to-do").contains("condemn"));
+    assert_eq!(browser.count("details.decide"), 0);
+
+    // One step behind stand the plot, the drawing and the numbers, each as a table too.
+    browser.open(&county.url(&group));
+    assert_eq!(browser.count("svg.plot-drawing polyline.plot-own"), 1);
+    browser.press("details.plot-table > summary");
+    let steps = browser.count("details.plot-table tbody tr");
+    assert!(steps >= 6, "{steps} steps");
+    assert_eq!(browser.count("svg.plan-drawing"), 1);
+    assert!(
+        browser.count(".plan-number") >= 1,
+        "faults stand on the plan"
+    );
+
+    // The lead decides, and it is an entry of the log.
+    county.let_in(&browser, "M-900", "lead");
+    browser.open(&county.url("/faults"));
+    browser.press(".to-do details.decide > summary");
+    browser.choose(".to-do details.decide select[name=action]", "send-to-maker");
+    browser.type_into(
+        ".to-do details.decide textarea",
+        "six times in one summer, at one place",
+    );
+    browser.press(".to-do details.decide button");
+    browser.wait_for_text("main", "Decided");
+    assert!(browser.text("main").contains("M-900"));
+    let log = county.typed("county: log 12 --last 3");
+    assert!(log.contains("decision") && log.contains("M-900"), "{log}");
+    let decided = county.typed("county: decisions");
+    assert!(decided.contains("six times in one summer"), "{decided}");
+    assert_eq!(browser.complaints(), Vec::<String>::new());
+    county.end();
+}
+
+#[test]
+fn without_script_what_comes_due_is_chosen_and_taken_along() {
+    if !browser::is_here() {
+        return;
+    }
+    let county = County::after_the_summer();
+    let browser = Browser::start(Script::Off);
+    browser.size(PHONE);
+    browser.open(&county.url("/due"));
+    assert_eq!(browser.count("svg.plot-drawing"), 1);
+    assert!(browser.text("main").contains("Sedge Ford"));
+    browser.press("#ask-form > summary");
+    browser.choose("#question select[name=station]", "Millrace");
+    browser.press("#question button.main");
+    browser.wait_for_text("main", "Millrace");
+    let visits = browser.text("section.visits");
+    assert!(!visits.contains("Sedge Ford"), "{visits}");
+    let files = browser.count("a[href^='/due.ics'], a[href*='.csv']");
+    assert!(files >= 3, "{files} files");
+    county.end();
 }
