@@ -126,3 +126,6 @@ fn free_events(windows: &[Window]) -> u32 {
 fn count(len: usize) -> u32 {
     u32::try_from(len).unwrap_or(u32::MAX)
 }
+
+#[cfg(test)]
+mod tests;
