@@ -18,6 +18,7 @@ use crate::settings::Settings;
 use crate::web::at::{AtError, Reach, Wanted};
 use crate::web::{self, Bound};
 
+mod coming;
 mod craft;
 mod files;
 mod home;

@@ -62,6 +62,7 @@ enum Talk {
     Gauges(commands::gauges::CountyGaugesArgs),
     Leaks(shared::leaks::LeaksArgs),
     Faults(shared::faults::FaultsArgs),
+    Due(shared::due::DueArgs),
     Assign(shared::assign::AssignArgs),
     Release(shared::release::ReleaseArgs),
     Sent(shared::sent::SentArgs),
@@ -115,6 +116,7 @@ impl Talk {
                 | Self::Gauges(_)
                 | Self::Leaks(_)
                 | Self::Faults(_)
+                | Self::Due(_)
                 | Self::Sent(_)
                 | Self::Disagreements(_)
                 | Self::Decisions(_)
@@ -213,6 +215,7 @@ async fn with_service(
         Talk::Gauges(args) => commands::gauges::run(args, session).await,
         Talk::Leaks(args) => Ok(shared::leaks::run(args, session).await?),
         Talk::Faults(args) => Ok(shared::faults::run(args, session).await?),
+        Talk::Due(args) => Ok(shared::due::run(args, session).await?),
         Talk::Assign(args) => Ok(shared::assign::run(args, session).await?),
         Talk::Release(args) => Ok(shared::release::run(args, session).await?),
         Talk::Sent(args) => Ok(shared::sent::run(args, session).await?),

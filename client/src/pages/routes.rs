@@ -13,7 +13,7 @@ use crate::web::files::File;
 use crate::web::{changes, enter, light};
 
 use super::state::{self, Pages};
-use super::{craft, files, home, let_in, paper, pictures, round, sync, who, work};
+use super::{coming, craft, files, home, let_in, paper, pictures, round, sync, who, work};
 
 /// A route.
 #[derive(Clone, Debug)]
@@ -47,6 +47,7 @@ impl Route {
         let mut all = vec![
             read("/", Gate::Reads, get(home::show)),
             read("/find", Gate::Reads, get(home::find)),
+            read("/due", Gate::Reads, get(coming::show)),
             both("/sync", Gate::Reads, get(sync::show).post(sync::now)),
             both("/who", Gate::Reads, get(who::ask).post(who::keep)),
             read("/craft/{id}", Gate::Reads, get(craft::show)),

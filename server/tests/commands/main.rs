@@ -12,6 +12,7 @@ mod county;
 mod decisions;
 mod device_clock;
 mod devices;
+mod due;
 mod failures;
 mod founding;
 mod holds;

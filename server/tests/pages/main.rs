@@ -2,6 +2,7 @@
 
 mod bounds;
 mod doors;
+mod due;
 mod network;
 mod record;
 mod round;

@@ -19,6 +19,7 @@ use sponson_readiness::without::Without;
 
 use crate::context::Context;
 
+pub(crate) mod ahead;
 pub(crate) mod callout;
 pub(crate) mod failing;
 pub(crate) mod kit_moves;

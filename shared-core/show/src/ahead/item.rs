@@ -26,7 +26,8 @@ pub fn what_text(item: &DueItem) -> String {
         } => {
             let label = label_or(&item.label, line.as_str());
             let marked = mark.as_ref().map_or_else(String::new, |mark| {
-                format!(", marked {}", print::date_mark(mark.mark))
+                let of = if mark.is_making { "made" } else { "marked" };
+                format!(", {of} {}", print::date_mark(mark.mark))
             });
             match count {
                 1 => format!("{label}: 1 runs out{marked}"),

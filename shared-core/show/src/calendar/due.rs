@@ -128,3 +128,6 @@ fn known_by(item: &DueItem) -> String {
     };
     format!("{what}{of}.{on}.{}@sponson", item.round)
 }
+
+#[cfg(test)]
+mod tests;

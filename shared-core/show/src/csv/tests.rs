@@ -119,3 +119,28 @@ fn every_column_is_described() {
         }
     }
 }
+
+#[test]
+fn every_column_of_what_comes_due_is_described_and_no_name_is_run() {
+    use crate::ahead::Show;
+    let page = include_str!("../../csv.md");
+    let mut ahead = sample::ahead::ahead();
+    ahead.due[0].number = "=HYPERLINK(\"x\")".to_owned();
+    ahead.shelf[0].label = "@flare".to_owned();
+    ahead.late.done[0].number = "+1".to_owned();
+    let runs = |cell: &String| cell.starts_with(['=', '@', '+']);
+    for list in Show::ALL {
+        let lines = read_back(&list.table(&ahead, sample::AS_OF, &sample::context()));
+        let heading = format!("## `{}`", list.id());
+        let (_, rest) = page.split_once(&heading).expect("a section of the page");
+        let described = rest.split("\n## ").next().unwrap_or_default();
+        for name in &lines[0][1..] {
+            let cell = format!("| `{name}` |");
+            assert!(described.contains(&cell), "{list:?}: {name}");
+        }
+        assert!(
+            lines.len() > 1 && !lines.iter().flatten().any(runs),
+            "{list:?}"
+        );
+    }
+}

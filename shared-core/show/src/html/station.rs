@@ -11,6 +11,7 @@ use super::frame::{footer, head, switch};
 use super::marks::shapes;
 use crate::clean::clean;
 
+pub mod coming;
 pub mod entry;
 pub mod home;
 pub mod label;

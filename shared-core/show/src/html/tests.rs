@@ -3,6 +3,7 @@
 pub(super) mod checks;
 mod county;
 mod craft;
+mod due;
 mod failing;
 mod kit_moves;
 mod paper;

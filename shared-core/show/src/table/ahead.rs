@@ -175,3 +175,6 @@ fn section(lines: &mut Lines, title: &str, all: &[String]) {
         lines.hanging("  - ", text);
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -72,6 +72,7 @@ pub fn home(shown: &Home<'_>, facts: &StationFacts) -> Markup {
             }
         }
         @if !elsewhere.is_empty() { (others(&elsewhere, shown, facts)) }
+        p.ways { a href="/due" { "What comes due here in the next weeks" } }
         (station_ways())
         @if shown.lets_in {
             p.ways { a href="/let-in" { "Let a phone in" } }
