@@ -84,7 +84,14 @@ pub(crate) fn by_station_and_week(
         let weeks = all.entry(item.station).or_default();
         weeks.entry(week).or_default().push(item);
     }
-    all.into_iter().collect()
+    let mut all: Vec<_> = all.into_iter().collect();
+    all.sort_by_key(|(at, _)| by_name(*at, ahead));
+    all
+}
+
+/// Stations stand in the order of their names, what stands at none at the end.
+fn by_name(at: Option<SubjectId>, ahead: &Ahead) -> (bool, Option<&String>) {
+    (at.is_none(), at.and_then(|id| ahead.stations.get(&id)))
 }
 
 /// The Monday of a day's week.
@@ -124,6 +131,8 @@ fn shelf(lines: &mut Lines, ahead: &Ahead, ctx: &Context) {
     for need in &ahead.shelf {
         at.entry(need.station).or_default().push(need);
     }
+    let mut at: Vec<_> = at.into_iter().collect();
+    at.sort_by_key(|(at, _)| by_name(*at, ahead));
     for (at, needs) in at {
         lines.blank();
         lines.hanging("", &format!("{}:", station(at, ahead, ctx)));
