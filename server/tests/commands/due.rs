@@ -62,7 +62,7 @@ async fn what_comes_due_is_told_at_the_station_and_at_the_county() {
             .check(program, visits, Exit::Fine, "at North Landing: ")
             .await;
         world
-            .check(program, "due --late", Exit::Fine, "In time, or late")
+            .check(program, "due --late", Exit::Fine, "As of 2026-03-14")
             .await;
         world
             .check(program, "due --shelf", Exit::Fine, "As of 2026-03-14")

@@ -58,7 +58,7 @@ fn due(ahead: &Ahead, as_of: Moment, ctx: &Context) -> String {
         all.line([
             station(item.station, ahead, ctx).into(),
             item.craft.map(|_| item.number.clone()).into(),
-            beside(&item.on).into(),
+            beside(&item.on),
             json::what_id(&item.what).into(),
             what_text(item).into(),
             item.due.to_string().into(),

@@ -74,11 +74,12 @@ pub(crate) fn week_text(week: Day, items: &[&DueItem], today: Day) -> String {
     }
 }
 
+/// What comes due, by the Monday of its week.
+pub(crate) type ByWeek<'a> = BTreeMap<Day, Vec<&'a DueItem>>;
+
 /// By station, and by the Monday of the week; what is overdue stands in the week of today.
-pub(crate) fn by_station_and_week(
-    ahead: &Ahead,
-) -> Vec<(Option<SubjectId>, BTreeMap<Day, Vec<&DueItem>>)> {
-    let mut all: BTreeMap<Option<SubjectId>, BTreeMap<Day, Vec<&DueItem>>> = BTreeMap::new();
+pub(crate) fn by_station_and_week(ahead: &Ahead) -> Vec<(Option<SubjectId>, ByWeek<'_>)> {
+    let mut all: BTreeMap<Option<SubjectId>, ByWeek<'_>> = BTreeMap::new();
     for item in &ahead.due {
         let week = monday(item.due.max(ahead.from));
         let weeks = all.entry(item.station).or_default();
