@@ -14,6 +14,7 @@ mod device_clock;
 mod devices;
 mod due;
 mod failures;
+mod faults;
 mod founding;
 mod holds;
 mod in_service;
