@@ -351,6 +351,7 @@ fn to_the_maker() -> Proposal {
         worst: Severity::Restrictive,
         decided: Some(decision()),
         since: vec![id(0x53)],
+        held: None,
     }
 }
 
@@ -373,6 +374,7 @@ fn hold() -> Proposal {
         worst: Severity::Restrictive,
         decided: None,
         since: Vec::new(),
+        held: None,
     }
 }
 
