@@ -9,6 +9,7 @@ use sponson_log::registry::Registry;
 use sponson_proto::answer::v1 as answer_wire;
 use sponson_proto::event::v1::{self as wire, BesideType, Kind};
 use sponson_readiness::answer::ENGINE_VERSION;
+use sponson_readiness::event::SubjectKind;
 use sponson_readiness::ids::SubjectId as TradeId;
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::Record;
@@ -60,7 +61,8 @@ pub(super) fn build(
     let lines = replica
         .craft_lines(&of)
         .map_err(|error| row_damaged(&error))?;
-    if lines.lines.is_empty() {
+    let is_other = |record: &Record| record.kind != SubjectKind::Craft;
+    if lines.lines.is_empty() || lines.record.as_ref().is_some_and(is_other) {
         return Err(Refusal::new(
             Code::NotFound,
             "CRAFT_NOT_KNOWN",

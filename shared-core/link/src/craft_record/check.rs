@@ -96,8 +96,9 @@ pub fn check(file: &[u8], county: Option<CountyId>) -> Result<RecordChecked, Rec
         wrong.push("the record names another key than the one that signed it".to_owned());
     }
     rests(&record, &proven, &mut wrong);
+    let then = record.log.as_known_then;
     for (entry, event) in record.entries.iter().zip(&events) {
-        signers(entry, event, &proven, &mut wrong);
+        signers(entry, event, then, &proven, &mut wrong);
     }
     if !wrong.is_empty() {
         let more = wrong.len().saturating_sub(WRONG_MAX);
@@ -274,22 +275,27 @@ fn rests(record: &CraftRecord, proven: &RecordProven, wrong: &mut Vec<String>) {
     }
 }
 
-/// Whether device and station of an entry are those that the county let in with its key.
+/// Whether device and station of an entry are those that the county let in with its key. What was
+/// known then may have had other names for them: of it, whether the county let the key in at all.
 fn signers(
     entry: &RecordEntry,
     event: &SignedEvent,
+    as_known_then: bool,
     proven: &RecordProven,
     wrong: &mut Vec<String>,
 ) {
     let key = &event.header().key;
     let registry = &proven.registry;
+    let by = &entry.signed_by;
+    if by.station.is_empty() {
+        return;
+    }
+    let let_in = registry.is_root(key) || registry.key(key).is_some();
     let device = registry
         .key(key)
         .map_or_else(String::new, |it| clean(&it.device));
-    let by = &entry.signed_by;
-    // One that was let in later than what was known then has no name in the record yet.
-    let named = !by.station.is_empty();
-    if named && (by.station != station_words(registry, key) || by.device != device) {
+    let named = by.station == station_words(registry, key) && by.device == device;
+    if !let_in || !(named || as_known_then) {
         let number = entry.number;
         wrong.push(format!(
             "entry {number}: the county did not let in its key as '{}'",

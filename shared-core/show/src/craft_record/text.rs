@@ -1,8 +1,11 @@
 //! The record for a terminal: at most 80 columns, the first look first, then every entry.
 
-use super::{CraftRecord, RecordEntry, or_none, what_is_shown};
+use super::{CraftRecord, RecordEntry, RecordText, or_none, what_is_shown};
 use crate::clean::clean;
 use crate::table::lines::Lines;
+
+/// Lines of a text that are shown: notes have some, a report that was shown has many.
+const LINES_MAX: usize = 12;
 
 /// The record as text.
 #[must_use]
@@ -128,6 +131,9 @@ fn one(lines: &mut Lines, entry: &RecordEntry) {
 /// Texts and pictures, by what they belong to.
 pub(super) fn beside(entry: &RecordEntry) -> Vec<(String, String)> {
     let texts = entry.texts.iter().map(|it| {
+        if let Some(lines) = long(it) {
+            return (clean(&it.of), lines);
+        }
         let said = it
             .text
             .as_deref()
@@ -145,6 +151,14 @@ pub(super) fn beside(entry: &RecordEntry) -> Vec<(String, String)> {
     texts.chain(pictures).collect()
 }
 
+/// A whole page that was shown then is not shown again here: how long it is.
+fn long(text: &RecordText) -> Option<String> {
+    let lines = text.text.as_ref()?.lines().count();
+    (lines > LINES_MAX).then(|| {
+        format!("{lines} lines, in the JSON form of this record; shown again by the command 'sent'")
+    })
+}
+
 /// Who signed, and as which of its entries.
 pub(super) fn signer(entry: &RecordEntry) -> String {
     let by = &entry.signed_by;
@@ -153,7 +167,7 @@ pub(super) fn signer(entry: &RecordEntry) -> String {
         station => station,
     };
     let device = match clean(&by.device) {
-        none if none.is_empty() => String::new(),
+        none if none.is_empty() || none == station => String::new(),
         device => format!(", device '{device}'"),
     };
     let member = clean(&by.member);
