@@ -5,6 +5,7 @@ mod county;
 mod craft;
 mod due;
 mod failing;
+mod gauges;
 mod kit_moves;
 mod paper;
 mod report;
