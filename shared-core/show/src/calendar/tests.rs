@@ -34,9 +34,8 @@ fn one(summary: &str, lines: &[&str], place: &str) -> Calendar {
 /// Reads a feed whole: one calendar, nothing after it, and as many properties as it has lines.
 fn read_back(text: &str) -> ICalendar {
     let mut parser = Parser::new(text);
-    let read = match parser.entry() {
-        Entry::ICalendar(read) => read,
-        other => panic!("{other:?}: {text}"),
+    let Entry::ICalendar(read) = parser.entry() else {
+        panic!("no calendar: {text}");
     };
     assert_eq!(parser.entry(), Entry::Eof, "{text}");
     let whole = text.replace("\r\n ", "");

@@ -408,7 +408,7 @@ pub(crate) fn found() -> KeepsFailing {
             not_watched: 0,
             units_not_watched: 1,
         },
-        settings: Policy::parse(&Policy::default_text())
+        settings: Policy::parse(Policy::default_text())
             .expect("the policy that comes with the program")
             .recurring,
         proposals: vec![to_the_maker(), hold()],

@@ -51,9 +51,11 @@ fn attributes(page: &str, selector: &str, name: &str) -> Vec<String> {
 
 fn words(value: &serde_json::Value, list: &str, field: &str) -> Vec<String> {
     let all = value[list].as_array().expect("a list").iter();
-    all.map(|one| match &one[field] {
-        serde_json::Value::String(text) => text.clone(),
-        other => other.to_string(),
+    all.map(|one| {
+        let value = &one[field];
+        value
+            .as_str()
+            .map_or_else(|| value.to_string(), str::to_owned)
     })
     .collect()
 }
