@@ -141,8 +141,8 @@ impl County {
     /// What a command prints.
     fn typed(&mut self, line: &str) -> String {
         let before = self.printed.text().len();
-        let played = self.player.play(&[("typed", line)]);
-        let played = self.runtime.block_on(played);
+        let scenario = [("typed", line)];
+        let played = self.runtime.block_on(self.player.play(&scenario));
         played.expect(line);
         self.printed.text()[before..].to_owned()
     }
@@ -208,7 +208,7 @@ fn every_page_at_every_size_by_day_and_night_and_on_paper() {
     for (name, path) in pages {
         browser.open(&county.url(path));
         // What is one step behind is looked at as well.
-        browser.run("document.querySelectorAll('details').forEach(it => it.open = true)");
+        let _ = browser.run("document.querySelectorAll('details').forEach(it => it.open = true)");
         for (size_name, size) in [("narrow", NARROW), ("phone", PHONE), ("desk", DESK)] {
             browser.size(size);
             let wide = browser.run("return document.documentElement.scrollWidth");
@@ -239,7 +239,10 @@ fn every_page_at_every_size_by_day_and_night_and_on_paper() {
         {
             broken.push(format!("{name}: no caution"));
         }
-        browser.print(&format!("lead-{name}"));
+        let sheets = browser.print(&format!("lead-{name}"));
+        if sheets == 0 {
+            broken.push(format!("{name} on paper: nothing"));
+        }
         browser.medium(Medium::Day);
     }
     let complaints = browser.complaints();

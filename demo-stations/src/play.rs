@@ -34,10 +34,10 @@ const BEGIN_MS: i64 = 1_769_925_600_000;
 const TYPING_MS: i64 = 20_000;
 
 /// A scenario: its name and its text.
-pub type Scenario = (&'static str, &'static str);
+pub type Scenario<'a> = (&'a str, &'a str);
 
 /// The scenarios of the demo county, in order.
-pub const SCENARIOS: &[Scenario] = &[
+pub const SCENARIOS: &[Scenario<'static>] = &[
     ("01-founding", include_str!("../scenarios/01-founding.txt")),
     (
         "02-winter-weeks",
@@ -156,7 +156,7 @@ impl Player {
     ///
     /// # Errors
     /// When anything goes otherwise than a scenario says.
-    pub async fn play(&mut self, scenarios: &[Scenario]) -> Result<(), PlayError> {
+    pub async fn play(&mut self, scenarios: &[Scenario<'_>]) -> Result<(), PlayError> {
         for (name, text) in scenarios {
             let lines = scenario::parse(text).map_err(|source| PlayError::BadLine {
                 scenario: (*name).to_owned(),

@@ -290,6 +290,7 @@ pub fn checked_file(world: &World, craft: &mut Craft, number: &str) -> PathBuf {
         extent: "full",
         celsius: 15.0,
         now_ms: now_unix_ms(),
+        gauge: None,
     };
     let (written, _) = go_round(craft, &round);
     let lines: Vec<&str> = written

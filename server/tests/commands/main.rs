@@ -16,6 +16,7 @@ mod due;
 mod failures;
 mod faults;
 mod founding;
+mod gauges;
 mod holds;
 mod in_service;
 mod kit_moves;

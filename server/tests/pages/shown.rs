@@ -84,6 +84,28 @@ async fn the_plan_for_moving_kit_is_shown() {
 }
 
 #[tokio::test]
+async fn gauges_and_leaks_are_shown_and_the_list_is_the_commands() {
+    let world = World::up().await;
+    let caller = world.caller();
+    let page = caller.get("/gauges?air=5C").await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    assert!(page.text.contains("Gauges and leaks"));
+    let csv = caller.get("/leaks.csv?air=5C").await;
+    assert!(csv.header("content-type").starts_with("text/csv"));
+    let said = world.county("leaks --csv --air 5C").await;
+    assert_eq!(csv.text.trim(), said.trim());
+    let craft = world.craft("Boat%203").await;
+    let path = format!("/craft/{craft}/readings");
+    let page = caller.get(&path).await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    assert!(page.text.contains("Readings of"));
+    assert_eq!(caller.get("/gauges?air=warm").await.status, 400);
+    let other = format!("/craft/{}/readings", "0".repeat(32));
+    assert_eq!(caller.get(&other).await.status, 404);
+    assert_eq!(caller.get("/craft/Boat%203/readings").await.status, 404);
+}
+
+#[tokio::test]
 async fn a_craft_is_found_by_number_and_by_id() {
     let world = World::up().await;
     let caller = world.caller();
@@ -154,4 +176,62 @@ async fn a_page_is_told_when_something_is_recorded_and_when_a_station_syncs() {
     again.hear(": listening", 1).await;
     let mut missed = world.caller().listen(&[("Last-Event-ID", "1-1-1")]).await;
     missed.hear("data: ", 1).await;
+}
+
+#[tokio::test]
+async fn the_record_of_a_craft_is_shown_and_given_signed() {
+    let world = World::up().await;
+    let caller = world.caller();
+    let craft = world.craft("Boat%203").await;
+    let own = caller.get(&format!("/craft/{craft}")).await;
+    let href = format!("/craft/{craft}/record");
+    assert!(
+        own.text.contains(&format!("href=\"{href}\"")),
+        "{}",
+        own.text
+    );
+    let page = caller.get(&href).await;
+    assert_eq!(page.status, 200, "{}", page.text);
+    for said in [
+        "Record of Boat 3",
+        "all that is known",
+        "Craft registered: Boat 3",
+        "Signature, and how to check it",
+        "Advice only",
+        &format!("href=\"{href}/file\""),
+    ] {
+        assert!(page.text.contains(said), "{said}: {}", page.text);
+    }
+    let part = caller.get(&format!("{href}?until=2020-01-01")).await;
+    assert_eq!(part.status, 200, "{}", part.text);
+    assert!(part.text.contains("value=\"2020-01-01\""));
+    assert!(part.text.contains("lie outside of the period"));
+    assert!(part.text.contains("record/file?until=2020-01-01"));
+    // Other pages are not asked for the time of a record.
+    assert!(part.text.contains("href=\"/report\""), "{}", part.text);
+    let file = caller.get(&format!("{href}/file")).await;
+    assert_eq!(file.status, 200);
+    assert_eq!(file.header("content-type"), "application/octet-stream");
+    assert!(file.text.starts_with("sponson-record-1\n"));
+    for (query, said) in [
+        ("from=soon", "--from"),
+        ("from=2026-03-02&until=2026-03-01", "end before it begins"),
+        ("known-by=0", "at least 1"),
+        ("known-by=999999", "are held here"),
+        ("fro=2026-03-01", "--fro"),
+        ("from=%3Cscript%3Ealert(1)%3C/script%3E", "--from"),
+    ] {
+        for path in [&href, &format!("{href}/file")] {
+            let refused = caller.get(&format!("{path}?{query}")).await;
+            assert_eq!(refused.status, 400, "{query}: {}", refused.text);
+            assert!(refused.text.contains(said), "{query}: {}", refused.text);
+            assert!(!refused.text.contains("<script>alert"));
+        }
+    }
+    let none = "ab".repeat(16);
+    assert_eq!(
+        caller.get(&format!("/craft/{none}/record")).await.status,
+        404
+    );
+    assert_eq!(caller.get("/craft/Boat%203/record").await.status, 404);
 }

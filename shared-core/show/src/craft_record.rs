@@ -383,3 +383,6 @@ pub fn what_is_shown() -> (Vec<&'static str>, Vec<&'static str>) {
 fn or_none(text: &str) -> &str {
     if text.is_empty() { "not given" } else { text }
 }
+
+#[cfg(test)]
+mod tests;

@@ -211,6 +211,7 @@ fn decided(story: &mut Story) {
         LeadDecision {
             action: LeadAction::SendToMaker as i32,
             faults,
+            ..LeadDecision::default()
         },
         craft(),
     );

@@ -59,7 +59,11 @@ fn head(lines: &mut Lines, record: &CraftRecord) {
         lines.wrapped("  numbers: ", 4, &numbers.join(", "));
     }
     for fact in &record.craft.facts {
-        lines.wrapped(&format!("  {}: ", fact.name), 4, &clean(&fact.value));
+        lines.wrapped(
+            &format!("  {}: ", clean(&fact.name)),
+            4,
+            &clean(&fact.value),
+        );
     }
     lines.wrapped("  id: ", 4, &record.craft.ids.join(", "));
 }
@@ -119,7 +123,11 @@ fn one(lines: &mut Lines, entry: &RecordEntry) {
         lines.wrapped("    ! ", 6, &clean(mark));
     }
     for fact in &entry.facts {
-        lines.wrapped(&format!("    {}: ", fact.name), 6, &clean(&fact.value));
+        lines.wrapped(
+            &format!("    {}: ", clean(&fact.name)),
+            6,
+            &clean(&fact.value),
+        );
     }
     for (name, value) in beside(entry) {
         lines.wrapped(&format!("    {name}: "), 6, &value);

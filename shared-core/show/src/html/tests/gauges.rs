@@ -227,7 +227,10 @@ fn said(form: &str, field: &str) -> Vec<String> {
                 }
             }
             serde_json::Value::Array(all) => all.iter().for_each(|it| walk(it, field, found)),
-            _ => {}
+            serde_json::Value::Null
+            | serde_json::Value::Bool(_)
+            | serde_json::Value::Number(_)
+            | serde_json::Value::String(_) => {}
         }
     }
     let mut found = Vec::new();
