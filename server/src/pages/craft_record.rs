@@ -108,9 +108,14 @@ async fn asked(
         .into_iter()
         .filter(|(_, value)| !value.trim().is_empty());
     let given: Vec<query::Pair> = given.collect();
-    let request = request(&given, id.into(), &known.catalogue).map_err(|why| wrong(&why))?;
+    let request =
+        request(&given, id.clone().into(), &known.catalogue).map_err(|why| wrong(&why))?;
     let written = pages.door.craft_record(request).await;
-    let written = written.map_err(|refusal| pages.not_shown(visit, &NotShown::Refused(refusal)))?;
+    let is_known = known.catalogue.by_id(&id).is_some();
+    let written = written.map_err(|refusal| match is_known {
+        true => pages.not_shown(visit, &NotShown::Refused(refusal)),
+        false => not_found(pages, visit, name),
+    })?;
     // The time asked for is no part of a question: other pages are not asked for it.
     let query = match query::written(&given) {
         none if none.is_empty() => none,

@@ -146,9 +146,19 @@ async fn help_is_a_result() {
                         the order in which they are done, each ticked off by the
                         entry that proves it
       due               Show inspections and dates past due, the longest overdue
-                        first. Ends with 1 when there are any
+                        first; or what comes due
+      gauges            Show gauge readings that are doubted: those that never move
+                        though the bay's temperature does, by gauge and by crew
+                        shift, and gauges that read apart from the others. Nobody is
+                        named
+      leaks             Show chambers by the day on which they are too soft, and
+                        every hold test; or the readings of one craft
+      faults            Show what keeps failing, which repairs hold, and what to do
+                        about it
       disagreements     List what stations recorded differently without knowing of
                         each other, which counts until then, and what settles it
+      decisions         List what the lead decided about faults that come again:
+                        whether it was done, and whether the same came again since
       sheet             Make the printable sheet of a craft's check, to fill in by
                         hand and enter afterwards
       label             Make labels of craft, each with its number and a QR code
@@ -162,6 +172,8 @@ async fn help_is_a_result() {
                         log; or a file that somebody gave you
       prove             Write a proof that the county stored an event, for somebody
                         who has no copy of the log
+      record            Show everything that was recorded of a craft: checked,
+                        found, repaired, by whom, when
       about             Show what this copy of the log is, what waits to be sent,
                         and when it last met the county
       let-in            Make a link that lets a member in to this station's pages,
@@ -217,6 +229,15 @@ async fn help_of_the_county_is_a_result() {
                         would make the others go
       kit-moves         Plan by day which spare kit to take from where, so that the
                         most craft can go
+      gauges            Show gauge readings that are doubted: those that never move
+                        though the bay's temperature does, by gauge and by crew
+                        shift, and gauges that read apart from the others
+      leaks             Show chambers by the day on which they are too soft, and
+                        every hold test; or the readings of one craft
+      faults            Show what keeps failing, which repairs hold, and what to do
+                        about it
+      due               Show inspections and dates past due, the longest overdue
+                        first; or what comes due
       assign            Assign a craft to an incident. Shows its report first and
                         what speaks against going, keeps both with who sent it and
                         why, and never refuses
@@ -236,6 +257,8 @@ async fn help_of_the_county_is_a_result() {
                         name stands in the log
       disagreements     List what stations recorded differently without knowing of
                         each other, which counts until then, and what settles it
+      decisions         List what the lead decided about faults that come again:
+                        whether it was done, and whether the same came again since
       place-in-service  Show the steps that take a craft from delivered to ready, in
                         the order in which they are done, each ticked off by the
                         entry that proves it
@@ -266,6 +289,8 @@ async fn help_of_the_county_is_a_result() {
                         holds in force. Another hold of the same thing stays
       condemn           Condemn a craft or a piece of gear: it is never to be used
                         again
+      decide            Record what is decided about faults that come again: at one
+                        craft, one piece of gear, or a whole model or batch
       same-as           State that two registrations are one thing, which was
                         registered twice: what is recorded about either counts for
                         both
@@ -281,6 +306,8 @@ async fn help_of_the_county_is_a_result() {
                         log; or a file that somebody gave you
       prove             Write a proof that the county stored an event, for somebody
                         who has no copy of the log
+      record            Show everything that was recorded of a craft: checked,
+                        found, repaired, by whom, when
       about             Show what this copy of the log is, what waits to be sent,
                         and when it last met the county
       serve             Keep the county up for its stations, until told to end

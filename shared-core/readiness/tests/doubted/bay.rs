@@ -282,7 +282,8 @@ impl Bay {
             let night = self.dice.share() < 0.4;
             let hour = if night { 21 } else { 9 };
             let at = START.plus_ms((week * 7 * 24 + hour) * 3_600_000);
-            let season = f64::from(i32::try_from(week).expect("weeks")) / 52.0 * 6.283_185;
+            let season =
+                f64::from(i32::try_from(week).expect("weeks")) / 52.0 * std::f64::consts::TAU;
             let bay = 12.0 + 8.0 * libm::sin(season) + 2.5 * self.dice.normal();
             // The thermometer is read to a degree, and is not the fabric.
             let said = (bay + 0.7 * self.dice.normal()).round();
@@ -299,7 +300,9 @@ impl Bay {
                 let wrote = match self.made.wrong {
                     Wrong::FirstGaugeSticks if is_first => 195.0,
                     Wrong::NightsCopy if night && station == 0 => before[place],
-                    _ => (true_mbar + offsets[n] + noise).round(),
+                    Wrong::Nobody | Wrong::FirstGaugeSticks | Wrong::NightsCopy => {
+                        (true_mbar + offsets[n] + noise).round()
+                    }
                 };
                 before[place] = wrote;
                 craft

@@ -428,9 +428,18 @@ proptest! {
             prop_assert!(record.faults.contains_key(&fault.id));
             prop_assert_eq!(fault.over.is_none(), open.contains(&fault.id));
         }
-        // Of what stands twice since it was corrected by who may not replace it, one is kept.
-        let beside = &history.left_out.beside;
-        for id in record.faults.keys().filter(|id| !beside.contains(&id.event)) {
+        // Of what stands twice since it was corrected by who may not replace it, or by somebody for
+        // whom nobody vouches, one is kept.
+        let events = desk.events();
+        let corrects = |id: &EventId| {
+            let of_id = events.iter().find(|event| event.id == *id);
+            of_id.is_some_and(|event| matches!(event.payload, Payload::Correction { .. }))
+        };
+        let left_out = &history.left_out;
+        let is_left_out = |id: &EventId| {
+            left_out.beside.contains(id) || (left_out.unconfirmed.contains(id) && corrects(id))
+        };
+        for id in record.faults.keys().filter(|id| !is_left_out(&id.event)) {
             prop_assert!(craft.faults.iter().any(|fault| fault.id == *id));
         }
         for no in &craft.noes {
