@@ -8,6 +8,7 @@ use sponson_readiness::ids::{EventId, FaultId, SubjectId};
 
 use crate::context::Context;
 use crate::table::columns;
+use crate::table::lines::Lines;
 use crate::units::print;
 use crate::{caution, clean};
 
@@ -125,11 +126,14 @@ pub fn decisions_report(history: &History, ctx: &Context) -> String {
         })
         .collect();
     let table = columns(&["name", "day", "about", "decided", "since"], &rows);
+    let mut closing = Lines::default();
+    closing.wrapped("", 0, caution());
+    let closing = closing.into_text();
     format!(
-        "{}\n\nWhy, and what it rests on: log NAME. What came again is what was found since at the same\n\
-         part; it need not have the same cause.\n{}",
+        "{}\n\nWhy, and what it rests on: log NAME. What came again is what was found since\n\
+         at the same part; it need not have the same cause.\n{}",
         table.trim_end(),
-        caution()
+        closing
     )
 }
 

@@ -66,7 +66,11 @@ pub fn due_page(shown: &DuePage<'_>, facts: &PageFacts, form: &FormValues) -> St
         (along(facts))
         @for note in notes(ahead) { p.soft { (note) } }
     };
-    frame("What comes due", facts, &body)
+    frame(
+        "What comes due",
+        facts,
+        &html! { div.looked-back { (body) } },
+    )
 }
 
 /// The page of a question that was refused, with each field's fault.

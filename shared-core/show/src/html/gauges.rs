@@ -57,7 +57,11 @@ pub fn gauges_page(shown: &GaugesShown<'_>, ctx: &Context, facts: &PageFacts) ->
         (hold_tests(shown.holds, ctx, facts))
         p.soft { "What is said here stands beside: it decides about no craft." }
     };
-    frame("Gauges and leaks", facts, &body)
+    frame(
+        "Gauges and leaks",
+        facts,
+        &html! { div.looked-back { (body) } },
+    )
 }
 
 fn soft(leaks: &ChamberLeaks, ctx: &Context, facts: &PageFacts) -> Markup {

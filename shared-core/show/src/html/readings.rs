@@ -44,7 +44,7 @@ pub fn readings_page(
         @for (place, one) in craft.chambers.iter().enumerate() { (chamber(one, place, ctx)) }
         p.soft { "What is said here stands beside: it decides about no craft." }
     };
-    frame(&title, facts, &body)
+    frame(&title, facts, &html! { div.looked-back { (body) } })
 }
 
 fn chamber(one: &ChamberReadings, place: usize, ctx: &Context) -> Markup {
