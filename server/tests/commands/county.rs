@@ -87,6 +87,10 @@ fn commands_may_run_on_any_thread() {
 }
 
 #[tokio::test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "the whole help, as a person reads it"
+)]
 async fn help_is_a_result() {
     let world = World::new();
     let (exit, station) = world.run("station", "-h").await;
