@@ -10,7 +10,6 @@ use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, Subjec
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::county_entry::What;
 use sponson_readiness::event::SubjectKind;
-use sponson_readiness::standard::Policy;
 use sponson_replica::{Founding, NewEvent, Now, Replica};
 use tempfile::TempDir;
 
@@ -25,7 +24,11 @@ pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([0xe1; 16]);
 pub(crate) const CRAFT: SubjectId = SubjectId::from_bytes([0xc1; 16]);
 
 const MODEL: &str = "inflatable-14";
-pub(crate) const SHEET: &str = include_str!("../../../readiness/standards/inflatable-14.toml");
+
+/// The sheet and the policy as they were when the answers of this version were written down: each is
+/// an entry of the log, so another text is another log.
+pub(crate) const SHEET: &str = include_str!("../golden-answers/inflatable-14.toml");
+const POLICY: &str = include_str!("../golden-answers/policy.toml");
 
 /// A replica and its folder.
 pub(crate) struct Placed {
@@ -313,7 +316,7 @@ pub(crate) fn county_subject() -> SubjectId {
 fn policy() -> wire::Policy {
     wire::Policy {
         format: 1,
-        text: Policy::default_text().to_owned(),
+        text: POLICY.to_owned(),
     }
 }
 
