@@ -1,5 +1,7 @@
 //! The feed, read back by a library that is not the one which writes it, and held against the
 //! examples of RFC 5545.
+//!
+//! Examples of RFC 5545 stand beside their section numbers; their wording is from memory.
 
 use calcard::icalendar::{
     ICalendar, ICalendarComponent, ICalendarComponentType, ICalendarDuration, ICalendarMethod,
