@@ -52,6 +52,10 @@ pub fn programs() -> &'static Path {
 
 /// The running test stands in `TARGET/PROFILE/deps`, a bench in `TARGET/PROFILE`; the programs
 /// belong in `TARGET/PROFILE`.
+///
+/// They are built as the tests of the whole workspace build them, each beside a test of its own
+/// package: asked for by package, cargo would choose other features of shared libraries and build
+/// everything once more.
 fn build() -> PathBuf {
     let running = std::env::current_exe().expect("a program knows its file");
     let folder = running.parent().expect("it stands in a folder");
@@ -63,9 +67,10 @@ fn build() -> PathBuf {
     let target = folder.parent().expect("PROFILE is in TARGET");
     let mut cargo = Command::new(env!("CARGO"));
     cargo
-        .args(["build", "--locked", "--quiet", "--target-dir"])
+        .args(["test", "--no-run", "--workspace", "--locked", "--quiet"])
+        .args(["--test", "commands", "--test", "program"])
+        .arg("--target-dir")
         .arg(target)
-        .args(["-p", "sponson-client", "-p", "sponson-server"])
         .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."));
     // What cargo tells a test about its package would make build scripts run again.
     for (name, _) in std::env::vars_os() {
