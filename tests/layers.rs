@@ -4,6 +4,7 @@
 //! nothing uses any more is wrong too, so the lists stay as short as the manifests.
 
 use std::collections::BTreeSet;
+use std::path::Path;
 use std::process::Command;
 
 /// Direct normal dependencies of each crate that are others' work.
@@ -304,6 +305,27 @@ fn the_demo_is_not_built_from_ever_more() {
 }
 
 /// Names of the packages in a crate's tree of normal dependencies, itself first.
+/// A threat whose test was renamed or taken away is one that nothing shows.
+#[test]
+fn every_test_that_the_threat_table_names_is_there() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("..");
+    let table = include_str!("threats.md");
+    let rows = table.lines().filter(|line| line.starts_with("| "));
+    let mut named = 0;
+    for row in rows.filter(|row| !row.starts_with("| who |")) {
+        let tests: Vec<&str> = row.split('`').skip(1).step_by(2).collect();
+        assert!(!tests.is_empty(), "no test: {row}");
+        for test in tests {
+            let (file, name) = test.split_once(": ").expect("a file and a function");
+            let text = std::fs::read_to_string(root.join(file));
+            let text = text.unwrap_or_else(|error| panic!("{file}: {error}"));
+            assert!(text.contains(&format!("fn {name}(")), "{test} is not there");
+            named += 1;
+        }
+    }
+    assert!(named >= 28, "the table was read: {named}");
+}
+
 fn tree(name: &str, args: &[&str]) -> Vec<String> {
     let first = |line: &String| line.split_whitespace().next().map(str::to_owned);
     lines(name, args).iter().filter_map(first).collect()
