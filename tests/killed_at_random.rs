@@ -37,7 +37,6 @@ struct Devices {
 #[test]
 fn whenever_it_is_killed_what_was_acknowledged_is_there_once() {
     let seed = seed(SEED);
-    let mut seeded = Seeded::new(seed);
     let mut tally = Tally::begin(
         "killed",
         "SIGKILL while a device records, syncs or takes in a carry file",
@@ -54,12 +53,10 @@ fn whenever_it_is_killed_what_was_acknowledged_is_there_once() {
     devices.station.fine(&["sync"]);
     devices.other.fine(&["sync"]);
     county_moved(&devices.station, address);
-    for round in 0..rounds(ROUNDS) {
+    tally.try_in_turn(rounds(ROUNDS), |round, seeded| {
         let work = WORK[seeded.place(WORK.len())];
-        let outcome = devices.round(work, round, &mut seeded, seed);
-        tally.count += 1;
-        tally.add(outcome);
-    }
+        devices.round(work, round, seeded)
+    });
     devices.station.fine(&["sync"]);
     let county = devices.world.county();
     for device in [&devices.station, &county] {
@@ -76,7 +73,7 @@ fn whenever_it_is_killed_what_was_acknowledged_is_there_once() {
 }
 
 impl Devices {
-    fn round(&mut self, work: Work, round: u64, seeded: &mut Seeded, seed: u64) -> Outcome {
+    fn round(&mut self, work: Work, round: u64, seeded: &mut Seeded) -> Outcome {
         let folder = self.station.folder().to_owned();
         let command = match work {
             Work::Recording => {
@@ -99,10 +96,7 @@ impl Devices {
         let ids = told.lines().filter_map(|line| line.strip_prefix("kept "));
         self.acknowledged.extend(ids.map(str::to_owned));
         let mut outcome = Outcome::default();
-        self.look(
-            &format!("seed {seed:#x}, round {round}, {work:?}"),
-            &mut outcome,
-        );
+        self.look(&format!("{work:?}"), &mut outcome);
         outcome
     }
 

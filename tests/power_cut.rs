@@ -163,17 +163,21 @@ fn what_was_acknowledged_survives_a_power_cut() {
     );
     let world = World::founded();
     let (work, join) = (worked(&world), joining(&world));
-    for (done, images) in [(&join, JOINING), (&work, rounds(IMAGES))] {
-        tally.try_each(images, |number, seeded| {
-            let cut = [Cut::Dropped, Cut::Kept, Cut::Mixed, Cut::Torn][seeded.place(4)];
-            let line = done.moment(seeded);
-            let image = Image::at(&done.trace, line, cut, seeded);
-            let what = format!("seed {seed:#x}, image {number}, line {line}, {cut:?}");
-            let mut outcome = Outcome::default();
-            look(done, &image, line, &what, &mut outcome);
-            outcome
-        });
-    }
+    tally.try_each(JOINING + rounds(IMAGES), |number, seeded| {
+        let done = if number < JOINING { &join } else { &work };
+        let cut = [Cut::Dropped, Cut::Kept, Cut::Mixed, Cut::Torn][seeded.place(4)];
+        let line = done.moment(seeded);
+        let image = Image::at(&done.trace, line, cut, seeded);
+        let mut outcome = Outcome::default();
+        look(
+            done,
+            &image,
+            line,
+            &format!("line {line}, {cut:?}"),
+            &mut outcome,
+        );
+        outcome
+    });
     tally.note = format!("{} opened by themselves", tally.count - tally.refused);
     tally.end();
 }

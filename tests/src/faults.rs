@@ -1,11 +1,13 @@
-//! What the tests of faults share: a seeded spread, copies of folders, and the line that each of
-//! them leaves for the table of faults.
+//! What the tests of faults share: a seeded spread, copies of folders, how many faults are tried and
+//! for how long, and the line that each test leaves for the table of faults.
+
+mod asked;
+mod tally;
 
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::Instant;
 
-use serde_json::{Value, json};
+pub use asked::{Asked, rounds, seed};
+pub use tally::Tally;
 
 /// SplitMix64 (Steele, Lea and Flood, 2014; constants from memory): any spread will do here.
 #[derive(Clone, Debug)]
@@ -34,6 +36,19 @@ impl Seeded {
     pub fn place(&mut self, count: usize) -> usize {
         let count = u64::try_from(count).expect("fits");
         usize::try_from(self.between((0, count))).expect("it was one")
+    }
+}
+
+impl Seeded {
+    /// Places `0..count` in a random order (Fisher and Yates).
+    #[must_use]
+    pub fn shuffled(&mut self, count: usize) -> Vec<usize> {
+        let mut places: Vec<usize> = (0..count).collect();
+        for last in (1..count).rev() {
+            let other = self.place(last + 1);
+            places.swap(last, other);
+        }
+        places
     }
 }
 
@@ -82,139 +97,6 @@ impl Outcome {
         self.wrong += 1;
         self.said.push(line);
     }
-}
-
-/// Faults tried side by side: most of each is waiting for the engine's own threads.
-const AT_ONCE: usize = 4;
-
-/// What one kind of fault did, for the table.
-#[derive(Debug)]
-pub struct Tally {
-    name: &'static str,
-    faults: &'static str,
-    seed: u64,
-    begun: Instant,
-    /// Faults that were tried.
-    pub count: u64,
-    /// Of these: the program refused loudly, with the remedy.
-    pub refused: u64,
-    /// Acknowledged events that were lost for good.
-    pub lost: u64,
-    /// Answers that were wrong, and nobody was told.
-    pub wrong: u64,
-    /// What is to be said beside.
-    pub note: String,
-    said: Vec<String>,
-}
-
-impl Tally {
-    /// Begins. The name is that of the file; `faults` is what the table says.
-    #[must_use]
-    pub fn begin(name: &'static str, faults: &'static str, seed: u64) -> Self {
-        Self {
-            name,
-            faults,
-            seed,
-            begun: Instant::now(),
-            count: 0,
-            refused: 0,
-            lost: 0,
-            wrong: 0,
-            note: String::new(),
-            said: Vec::new(),
-        }
-    }
-
-    /// Takes up what some faults did.
-    pub fn add(&mut self, outcome: Outcome) {
-        self.refused += outcome.refused;
-        self.lost += outcome.lost;
-        self.wrong += outcome.wrong;
-        self.said.extend(outcome.said);
-    }
-
-    /// Tries faults by their number, some side by side, each with a spread of its own.
-    pub fn try_each(&mut self, count: u64, fault: impl Fn(u64, &mut Seeded) -> Outcome + Sync) {
-        let next = AtomicU64::new(0);
-        let seed = self.seed;
-        let outcomes: Vec<Outcome> = std::thread::scope(|scope| {
-            let workers: Vec<_> = (0..AT_ONCE)
-                .map(|_| {
-                    scope.spawn(|| {
-                        let mut outcomes = Vec::new();
-                        loop {
-                            let number = next.fetch_add(1, Ordering::Relaxed);
-                            if number >= count {
-                                return outcomes;
-                            }
-                            let mut seeded = Seeded::new(seed.wrapping_add(number << 16));
-                            outcomes.push(fault(number, &mut seeded));
-                        }
-                    })
-                })
-                .collect();
-            let ended = workers.into_iter().map(|worker| worker.join());
-            ended
-                .flat_map(|outcomes| outcomes.expect("no panic"))
-                .collect()
-        });
-        self.count += count;
-        for outcome in outcomes {
-            self.add(outcome);
-        }
-    }
-
-    /// Writes the line into `TARGET/faults`, then holds that nothing was lost and nothing wrong.
-    ///
-    /// # Panics
-    /// When something was, or the file cannot be written.
-    pub fn end(self) {
-        let line = self.line();
-        let folder = folder();
-        std::fs::create_dir_all(&folder).expect("the target folder can be written");
-        let file = folder.join(format!("{}.json", self.name));
-        std::fs::write(&file, format!("{line}\n")).expect("the target folder can be written");
-        assert!(self.count > 0, "no fault was tried");
-        let said = self.said.join("\n");
-        assert_eq!((self.lost, self.wrong), (0, 0), "{line}\n{said}");
-    }
-
-    fn line(&self) -> Value {
-        json!({
-            "faults": self.faults,
-            "count": self.count,
-            "refused": self.refused,
-            "lost": self.lost,
-            "wrong": self.wrong,
-            "seconds": self.begun.elapsed().as_secs(),
-            "seed": if self.seed == 0 { String::new() } else { format!("{:#x}", self.seed) },
-            "note": self.note,
-        })
-    }
-}
-
-/// The seed of a test: what `SPONSON_SEED` says, else its own.
-///
-/// # Panics
-/// When it is set to something else than a number.
-#[must_use]
-pub fn seed(own: u64) -> u64 {
-    let Ok(text) = std::env::var("SPONSON_SEED") else {
-        return own;
-    };
-    let text = text.trim_start_matches("0x");
-    u64::from_str_radix(text, 16).expect("SPONSON_SEED is a hexadecimal number")
-}
-
-/// How many rounds a test goes: what `SPONSON_ROUNDS` says, else its own.
-///
-/// # Panics
-/// When it is set to something else than a number.
-#[must_use]
-pub fn rounds(own: u64) -> u64 {
-    std::env::var("SPONSON_ROUNDS").map_or(own, |text| {
-        text.parse().expect("SPONSON_ROUNDS is a number")
-    })
 }
 
 /// Folder of the lines.
