@@ -23,6 +23,7 @@ mod error;
 pub mod filled;
 pub mod lending;
 pub mod near;
+pub mod new_file;
 pub mod pages;
 pub mod paper;
 pub mod pictures;

@@ -10,6 +10,7 @@ use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
 use crate::error::CommandError;
+use crate::new_file::{NewFile, Readers};
 use crate::progress::Progress;
 use crate::session::Session;
 
@@ -57,44 +58,21 @@ pub async fn run(args: &CarryArgs, session: &mut Session<'_>) -> Result<Exit, Co
 }
 
 async fn out(file: &Path, new_only: bool, session: &mut Session<'_>) -> Result<Exit, CommandError> {
-    let unwritable = |source| CommandError::Write {
-        file: file.to_owned(),
-        source,
-    };
     let mut stream = session
         .service()
         .carry_out(CarryOutRequest { new_only })
         .await?
         .into_inner();
-    let mut written = match std::fs::File::create_new(file) {
-        Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
-            return Err(CommandError::Refused {
-                field: "file".to_owned(),
-                value: clean(&file.display().to_string()),
-                limit: "it is there already: give another name".to_owned(),
-            });
-        }
-        made => made.map_err(unwritable)?,
-    };
+    let new = NewFile::begin(file, Readers::Anybody)?;
     let mut progress = Progress::start(session.terminal().attended(), "carry out");
     let (mut bytes, mut events) = (0_u64, 0);
-    loop {
-        let reply = match stream.message().await {
-            Ok(Some(reply)) => reply,
-            Ok(None) => break,
-            Err(status) => {
-                // Half a carry file is of no use to anybody, and a later try needs the name.
-                drop(written);
-                std::fs::remove_file(file).map_err(unwritable)?;
-                return Err(status.into());
-            }
-        };
-        written.write_all(&reply.data).map_err(unwritable)?;
+    while let Some(reply) = stream.message().await? {
+        new.written(new.file().write_all(&reply.data))?;
         bytes = bytes.saturating_add(u64::try_from(reply.data.len()).unwrap_or(0));
         events = reply.events.max(events);
         progress.at(bytes, 0);
     }
-    written.sync_all().map_err(unwritable)?;
+    new.name()?;
     progress.end();
     let count = print::count(i64::try_from(events).unwrap_or(i64::MAX), "event");
     let line = format!("{count} written to {}", clean(&file.display().to_string()));

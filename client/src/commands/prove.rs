@@ -10,6 +10,7 @@ use sponson_show::terminal::Exit;
 
 use crate::catalogue::short_event;
 use crate::error::CommandError;
+use crate::new_file::{NewFile, Readers};
 use crate::session::Session;
 
 /// Write a proof that the county stored an event, for somebody who has no copy of the log.
@@ -50,21 +51,7 @@ pub async fn run(args: &ProveArgs, session: &mut Session<'_>) -> Result<Exit, Co
 /// # Errors
 /// When it is there, or cannot be written.
 pub fn write_new(file: &Path, bytes: &[u8]) -> Result<(), CommandError> {
-    let unwritable = |source| CommandError::Write {
-        file: file.to_owned(),
-        source,
-    };
-    let made = std::fs::File::create_new(file);
-    if let Err(error) = &made
-        && error.kind() == std::io::ErrorKind::AlreadyExists
-    {
-        return Err(CommandError::Refused {
-            field: "file".to_owned(),
-            value: clean(&file.display().to_string()),
-            limit: "it is there already: give another name".to_owned(),
-        });
-    }
-    let mut made = made.map_err(unwritable)?;
-    made.write_all(bytes).map_err(unwritable)?;
-    made.sync_all().map_err(unwritable)
+    let new = NewFile::begin(file, Readers::Anybody)?;
+    new.written(new.file().write_all(bytes))?;
+    new.name()
 }

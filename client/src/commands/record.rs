@@ -119,16 +119,16 @@ pub async fn run(args: &RecordArgs, session: &mut Session<'_>) -> Result<Exit, C
     if let Some(to) = &args.signed {
         // Whoever gets the file would find out; so it is found out before it is given.
         check(&file, None).map_err(|error| CommandError::Record(Box::new(error)))?;
-        write_beside(to, &file)?;
+        super::prove::write_new(to, &file)?;
         written.push(("signed record", to));
     }
     if let Some(to) = &args.json {
-        write_beside(to, &signed.json)?;
+        super::prove::write_new(to, &signed.json)?;
         written.push(("record as JSON", to));
     }
     if let Some(to) = &args.html {
         let signature = sponson_link::craft_record::signature(&signed);
-        write_beside(to, record_file(&record, &signature).as_bytes())?;
+        super::prove::write_new(to, record_file(&record, &signature).as_bytes())?;
         written.push(("record to print", to));
     }
     if written.is_empty() {
@@ -184,24 +184,6 @@ fn not_there(file: &Path) -> Result<(), CommandError> {
         });
     }
     Ok(())
-}
-
-/// Writes a file that is not there yet: beside, synced, then named, so that nobody finds half of it.
-fn write_beside(file: &Path, bytes: &[u8]) -> Result<(), CommandError> {
-    not_there(file)?;
-    let unwritable = |source| CommandError::Write {
-        file: file.to_owned(),
-        source,
-    };
-    let mut beside = file.as_os_str().to_owned();
-    beside.push(".part");
-    let beside = PathBuf::from(beside);
-    // Half of an earlier try.
-    if beside.exists() {
-        std::fs::remove_file(&beside).map_err(unwritable)?;
-    }
-    super::prove::write_new(&beside, bytes)?;
-    std::fs::rename(&beside, file).map_err(unwritable)
 }
 
 /// Words for how many entries of a checked record are proven.

@@ -1,12 +1,11 @@
 //! `backup`: writes the county to one file.
 
-use std::fs::{File, OpenOptions};
 use std::io::{BufWriter, Write as _};
-use std::os::unix::fs::OpenOptionsExt as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use sponson_client::CommandError;
+use sponson_client::new_file::{NewFile, Readers};
 use sponson_client::session::Session;
 use sponson_client::settings::{Places, SETTINGS_FILE};
 use sponson_link::county::codes::CODES_FILE;
@@ -40,23 +39,11 @@ pub async fn run(
     places: &Places,
     session: &mut Session<'_>,
 ) -> Result<Exit, CountyError> {
-    if args.file.exists() {
-        return Err(there(&args.file));
-    }
-    let beside = beside(&args.file);
-    let written = match write(&beside, places, session).await {
-        Ok(()) => read_back(&beside),
-        Err(error) => Err(error),
-    };
-    let saved = match written {
-        Ok(saved) => saved,
-        Err(error) => {
-            // Half a backup would be taken for a whole one, and holds keys.
-            let _ = std::fs::remove_file(&beside);
-            return Err(error);
-        }
-    };
-    name(&beside, &args.file)?;
+    let new = NewFile::begin(&args.file, Readers::Owner)?;
+    // Half a backup would be taken for a whole one, and holds keys: dropped, it goes.
+    write(&new, places, session).await?;
+    let saved = read_back(new.beside())?;
+    new.name()?;
     let entries = print::count(i64::try_from(saved.size()).unwrap_or(i64::MAX), "entry");
     let file = clean(&args.file.display().to_string());
     let said = format!(
@@ -83,33 +70,17 @@ async fn pictures(session: &mut Session<'_>) -> Result<String, CountyError> {
     ))
 }
 
-fn there(file: &Path) -> CountyError {
-    CountyError::Command(CommandError::Refused {
-        field: "file".to_owned(),
-        value: clean(&file.display().to_string()),
-        limit: "it is there already, and a backup is never written over: give another name"
-            .to_owned(),
-    })
-}
-
-/// The name under which it is written.
-fn beside(file: &Path) -> PathBuf {
-    let mut name = file.file_name().unwrap_or_default().to_owned();
-    name.push(".part");
-    file.with_file_name(name)
-}
-
-async fn write(file: &Path, places: &Places, session: &mut Session<'_>) -> Result<(), CountyError> {
-    let unwritable = |source| CommandError::Write {
-        file: file.to_owned(),
-        source,
-    };
+async fn write(
+    new: &NewFile,
+    places: &Places,
+    session: &mut Session<'_>,
+) -> Result<(), CountyError> {
     let about = session.about().await?;
     let county = CountyId::parse("county_id", &about.county_id)
         .map_err(|error| CountyError::Backup(error.to_string()))?;
-    let made = open(file).map_err(unwritable)?;
     let now = session.now_unix_ms();
-    let mut writer = Writer::begin(BufWriter::new(made), county, now).map_err(unwritable)?;
+    let begun = Writer::begin(BufWriter::new(new.file()), county, now);
+    let mut writer = begun.map_err(|error| new.unwritable(error))?;
     let mut stream = session
         .service()
         .carry_out(CarryOutRequest { new_only: false })
@@ -118,7 +89,7 @@ async fn write(file: &Path, places: &Places, session: &mut Session<'_>) -> Resul
         .into_inner();
     while let Some(reply) = stream.message().await.map_err(CommandError::from)? {
         if !reply.data.is_empty() {
-            writer.log(reply.data).map_err(unwritable)?;
+            new.written(writer.log(reply.data))?;
         }
     }
     // The codes after the log: a code that was used meanwhile is known as used.
@@ -126,25 +97,9 @@ async fn write(file: &Path, places: &Places, session: &mut Session<'_>) -> Resul
         put(&mut writer, name, &places.data.join(name))?;
     }
     put(&mut writer, SETTINGS_FILE, &places.settings)?;
-    let made = writer.end().map_err(unwritable)?;
-    let made = made
-        .into_inner()
-        .map_err(|error| unwritable(error.into()))?;
-    made.sync_all().map_err(unwritable)?;
+    let mut buffered = writer.end().map_err(|error| new.unwritable(error))?;
+    new.written(buffered.flush())?;
     Ok(())
-}
-
-/// For this user only; what a cut left under this name is no backup.
-fn open(file: &Path) -> std::io::Result<File> {
-    match std::fs::remove_file(file) {
-        Err(error) if error.kind() != std::io::ErrorKind::NotFound => return Err(error),
-        Ok(()) | Err(_) => {}
-    }
-    OpenOptions::new()
-        .write(true)
-        .create_new(true)
-        .mode(0o600)
-        .open(file)
 }
 
 /// Puts a file of the folder in, when it is there.
@@ -175,22 +130,4 @@ fn read_back(file: &Path) -> Result<SavedLog, CountyError> {
         source,
     })?;
     Ok(SavedLog::read(&backup.log)?)
-}
-
-/// Gives it its name, durably, unless somebody made that file meanwhile.
-fn name(beside: &Path, file: &Path) -> Result<(), CountyError> {
-    if std::fs::hard_link(beside, file).is_err() {
-        if file.exists() {
-            return Err(there(file));
-        }
-        // A stick may know no second name for a file.
-        std::fs::rename(beside, file)?;
-    }
-    let _ = std::fs::remove_file(beside);
-    let folder = file
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let mut folder = File::open(folder.unwrap_or(Path::new(".")))?;
-    folder.flush()?;
-    Ok(folder.sync_all()?)
 }
