@@ -1,5 +1,8 @@
 //! Built-in sheets, and what a sheet is refused for.
 
+#[path = "engine_standards/limits.rs"]
+mod limits;
+
 use sponson_readiness::answer::Basis;
 use sponson_readiness::ids::LineId;
 use sponson_readiness::standard::{
