@@ -86,8 +86,30 @@ impl Refusal {
     }
 }
 
+/// Most bytes of what is refused. It goes in two headers, in one as it is read, up to three bytes for
+/// one, in one as base64: with what to do 3 x 3 KiB and 4/3 x 3 KiB, of the 16 KiB that a client takes.
+pub const WHAT_BYTES_MAX: usize = 2 * 1024;
+
+/// Most bytes of what to do about it.
+pub const TO_DO_BYTES_MAX: usize = 1024;
+
+/// Cuts a text that repeats more of what was sent than a header holds.
+fn shortened(text: String, bytes_max: usize) -> String {
+    const CUT: &str = " … (cut short)";
+    if text.len() <= bytes_max {
+        return text;
+    }
+    let end = text.floor_char_boundary(bytes_max - CUT.len());
+    format!("{}{CUT}", &text[..end])
+}
+
 impl From<Refusal> for Status {
     fn from(refusal: Refusal) -> Self {
+        let refusal = Refusal {
+            what: shortened(refusal.what, WHAT_BYTES_MAX),
+            to_do: shortened(refusal.to_do, TO_DO_BYTES_MAX),
+            ..refusal
+        };
         let metadata = HashMap::from([
             ("what".to_owned(), refusal.what.clone()),
             ("to_do".to_owned(), refusal.to_do.clone()),
@@ -254,5 +276,18 @@ mod tests {
         insta::assert_snapshot!(words(&status), @"this device's key is not admitted: join with a code");
         assert_eq!(reason(&Status::internal("x")), None);
         insta::assert_snapshot!(words(&Status::unavailable("")), @"the connection was lost: try again");
+    }
+
+    #[test]
+    fn a_refusal_that_repeats_much_is_cut_short_between_two_letters() {
+        for (length, whole) in [(WHAT_BYTES_MAX / 2, true), (WHAT_BYTES_MAX / 2 + 1, false)] {
+            let what = "\u{e4}".repeat(length);
+            let status = Status::from(Refusal::new(Code::NotFound, "X", what, "look again"));
+            let said = words(&status);
+            assert_eq!(said.contains("cut short"), !whole, "{length}");
+            assert!(said.ends_with(": look again"), "{length}");
+            let info = status.get_details_error_info().expect("a reason");
+            assert!(info.metadata["what"].len() <= WHAT_BYTES_MAX, "{length}");
+        }
     }
 }
