@@ -64,6 +64,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "data-encoding",
             "geographiclib-rs",
             "getrandom",
+            "http-body",
             "hyper-util",
             "microlp",
             "p256",

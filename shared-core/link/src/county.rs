@@ -16,15 +16,15 @@ use tonic::transport::server::{Router, Server};
 use crate::guard::Guard;
 use crate::identity::Identity;
 use crate::limits::{
-    CALL_TIMEOUT, CALLS_PER_CONNECTION_MAX, CONNECTION_AGE, CONNECTION_AGE_GRACE, DRAIN,
-    KEEPALIVE_INTERVAL, KEEPALIVE_TIMEOUT, MESSAGE_BYTES_MAX, STREAMS_MAX,
+    CALLS_PER_CONNECTION_MAX, CONNECTION_AGE, CONNECTION_AGE_GRACE, DRAIN, MESSAGE_BYTES_MAX,
+    Patience, STRANGER_MESSAGE_BYTES_MAX, STREAMS_MAX,
 };
 use crate::shared::Shared;
 use crate::stubs::service::admission_server::AdmissionServer;
 use crate::stubs::service::county_server::CountyServer as QuestionsServer;
 use crate::stubs::service::pictures_server::PicturesServer;
 use crate::stubs::sync::sync_server::SyncServer;
-use crate::tls::{self, Accepting, TlsError};
+use crate::tls::{self, Accepting, Known, TlsError};
 
 mod admission;
 pub mod codes;
@@ -50,6 +50,7 @@ pub struct CountyServer {
     identity: Arc<Identity>,
     codes: Arc<Mutex<Codes>>,
     drain: Duration,
+    patience: Patience,
 }
 
 /// Why the server did not run, or ended before it was told to.
@@ -69,12 +70,13 @@ pub enum ServeError {
 impl CountyServer {
     /// Puts a server together; `codes` are shared with whoever gives them.
     #[must_use]
-    pub const fn new(shared: Shared, identity: Arc<Identity>, codes: Arc<Mutex<Codes>>) -> Self {
+    pub fn new(shared: Shared, identity: Arc<Identity>, codes: Arc<Mutex<Codes>>) -> Self {
         Self {
             shared,
             identity,
             codes,
             drain: DRAIN,
+            patience: Patience::default(),
         }
     }
 
@@ -83,6 +85,13 @@ impl CountyServer {
     #[must_use]
     pub const fn drain(mut self, drain: Duration) -> Self {
         self.drain = drain;
+        self
+    }
+
+    /// Sets how long callers are waited for; as [`crate::limits`] says otherwise.
+    #[must_use]
+    pub const fn patience(mut self, patience: Patience) -> Self {
+        self.patience = patience;
         self
     }
 
@@ -97,9 +106,10 @@ impl CountyServer {
         shutdown: impl Future<Output = ()> + Send,
     ) -> Result<(), ServeError> {
         let acceptor = TlsAcceptor::from(tls::server(&self.identity)?);
-        let drain = self.drain;
+        let (drain, patience) = (self.drain, self.patience);
+        let known = known_to(&self.shared);
         let router = self.router().await?;
-        let mut accepting = Accepting::begin(listener, acceptor);
+        let mut accepting = Accepting::begin(listener, acceptor, known, patience);
         let Some(streams) = accepting.take_streams() else {
             return Ok(());
         };
@@ -142,24 +152,49 @@ impl CountyServer {
         let pictures = PicturesService::new(self.shared.clone());
         let admission = AdmissionService::new(self.shared.clone(), self.identity, self.codes);
         Ok(Server::builder()
-            .http2_keepalive_interval(Some(KEEPALIVE_INTERVAL))
-            .http2_keepalive_timeout(Some(KEEPALIVE_TIMEOUT))
+            .http2_keepalive_interval(Some(self.patience.silence))
+            .http2_keepalive_timeout(Some(self.patience.sign_of_life))
             .max_connection_age(CONNECTION_AGE)
             .max_connection_age_grace(CONNECTION_AGE_GRACE)
-            .timeout(CALL_TIMEOUT)
+            .timeout(self.patience.call)
             .concurrency_limit_per_connection(CALLS_PER_CONNECTION_MAX)
             .load_shed(true)
             .max_concurrent_streams(STREAMS_MAX)
             .layer(Guard::new(self.shared))
-            .add_service(health_service)
-            .add_service(reflection)
-            .add_service(reflection_alpha)
+            .add_service(open_to_all!(health_service))
+            .add_service(open_to_all!(reflection))
+            .add_service(open_to_all!(reflection_alpha))
             .add_service(limited!(SyncServer::new(exchange)))
             .add_service(limited!(QuestionsServer::new(questions)))
             .add_service(limited!(PicturesServer::new(pictures)))
-            .add_service(limited!(AdmissionServer::new(admission))))
+            .add_service(open_to_all!(
+                AdmissionServer::new(admission)
+                    .accept_compressed(CompressionEncoding::Zstd)
+                    .send_compressed(CompressionEncoding::Zstd)
+            )))
     }
 }
+
+/// The keys that the registry admits now.
+fn known_to(shared: &Shared) -> Known {
+    let shared = shared.clone();
+    Known::by(move |tls_key| {
+        let shared = shared.clone();
+        Box::pin(async move {
+            let found =
+                shared.call(move |replica| replica.registry().key_of_tls(&tls_key).is_some());
+            found.await.unwrap_or(false)
+        })
+    })
+}
+
+/// Sets the limit of a service that is open to all: what it is sent is short, and anybody can send it.
+macro_rules! open_to_all {
+    ($service:expr) => {
+        $service.max_decoding_message_size(STRANGER_MESSAGE_BYTES_MAX)
+    };
+}
+use open_to_all;
 
 /// Sets the limits of one service: both ways the same, zstd both ways.
 macro_rules! limited {

@@ -19,20 +19,59 @@ pub const CARRY_BYTES_MAX: usize = 256 * 1024 * 1024;
 /// How long a reader may leave a piece of a stream lying: meanwhile the log waits for it.
 pub const READER_IDLE_MAX: Duration = Duration::from_secs(10);
 
+/// Connections that are there and not through the door yet, waiting for their handshake included:
+/// each holds a few KiB for at most [`HANDSHAKE_TIMEOUT`], so 512 hold a few MiB.
+pub const ARRIVING_MAX: usize = 512;
+
+/// Of these from one address: all stations of a county behind one router, twice over.
+pub const ARRIVING_PER_ADDRESS_MAX: usize = 128;
+
 /// Handshakes at a time: each holds a few KiB for at most [`HANDSHAKE_TIMEOUT`].
 pub const HANDSHAKES_MAX: usize = 64;
+
+/// Of these from one address: half, so that whoever never ends one leaves room for the others. The
+/// rest of that address waits for its turn.
+pub const HANDSHAKES_PER_ADDRESS_MAX: usize = 32;
 
 /// How long a handshake may take.
 pub const HANDSHAKE_TIMEOUT: Duration = Duration::from_secs(10);
 
-/// Connections at a time: 100 stations with 5 programs each.
+/// Connections at a time of keys that the registry admits: 100 stations with 5 programs each.
 pub const CONNECTIONS_MAX: usize = 512;
+
+/// Connections of one key at a time: 5 programs, and a few that a lost link left behind, which end
+/// within [`KEEPALIVE_INTERVAL`] and [`KEEPALIVE_TIMEOUT`].
+pub const CONNECTIONS_PER_KEY_MAX: usize = 8;
+
+/// Connections at a time that show no admitted key, beside those of stations: a device that joins
+/// has one, for seconds. With [`STREAMS_MAX`] messages of [`STRANGER_MESSAGE_BYTES_MAX`] each they
+/// hold at most 64 x 128 x 4 KiB, 32 MiB.
+pub const STRANGERS_MAX: usize = 64;
+
+/// Of these from one address: a bay of tablets that join at once.
+pub const STRANGERS_PER_ADDRESS_MAX: usize = 8;
+
+/// How long a connection without an admitted key stands: joining takes two calls of at most
+/// [`CALL_TIMEOUT`].
+pub const STRANGER_TIME: Duration = Duration::from_secs(60);
+
+/// Greatest message to a method that is open to all: a request for admission has about 300 bytes,
+/// and a question about the form of a message names it.
+pub const STRANGER_MESSAGE_BYTES_MAX: usize = 4 * 1024;
 
 /// Exchanges with events at a time: each holds at most a chunk and its verification.
 pub const EXCHANGES_MAX: usize = 16;
 
 /// Calls in progress on one connection.
 pub const CALLS_PER_CONNECTION_MAX: usize = 64;
+
+/// Calls in progress at the county, until their reply is taken whole: each holds at most a request
+/// and a reply of [`MESSAGE_BYTES_MAX`], and hardly ever more than a chunk of either.
+pub const CALLS_MAX: usize = 128;
+
+/// Of these of one key, over all its connections: a station makes one at a time for events and one
+/// for pictures. Whoever takes nothing of what it asked for holds 16 x 4 MiB, 64 MiB.
+pub const CALLS_PER_KEY_MAX: usize = 16;
 
 /// Streams on one connection, open or waiting.
 pub const STREAMS_MAX: u32 = 128;
@@ -93,3 +132,30 @@ pub const PICTURES_TIME_MAX: Duration = Duration::from_secs(5 * 60);
 
 /// Pieces of pictures that the county takes at a time: 8 of 256 KiB hold 2 MiB.
 pub const PICTURE_PIECES_MAX: usize = 8;
+
+/// How long the county waits for a caller, in each state of a connection.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Patience {
+    /// For its handshake.
+    pub handshake: Duration,
+    /// For one that shows no admitted key, to be done.
+    pub stranger: Duration,
+    /// For a call, until its reply begins.
+    pub call: Duration,
+    /// In silence, before it asks whether the caller is there.
+    pub silence: Duration,
+    /// For the answer to that.
+    pub sign_of_life: Duration,
+}
+
+impl Default for Patience {
+    fn default() -> Self {
+        Self {
+            handshake: HANDSHAKE_TIMEOUT,
+            stranger: STRANGER_TIME,
+            call: CALL_TIMEOUT,
+            silence: KEEPALIVE_INTERVAL,
+            sign_of_life: KEEPALIVE_TIMEOUT,
+        }
+    }
+}

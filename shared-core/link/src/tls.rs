@@ -18,9 +18,10 @@ use crate::identity::Identity;
 pub mod accept;
 pub mod connect;
 pub mod pages;
+pub(crate) mod room;
 mod verify;
 
-pub use accept::{Accepting, Peer, PeerStream};
+pub use accept::{Accepting, Known, Peer, PeerStream};
 pub use connect::{ConnectError, channel};
 pub use verify::{Learnt, Trusted};
 

@@ -1,7 +1,6 @@
 //! The county's end of an admission.
 
 use std::collections::VecDeque;
-use std::net::IpAddr;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -27,6 +26,7 @@ use crate::shared::Shared;
 use crate::statement;
 use crate::stubs::service::admission_server::Admission;
 use crate::tls::Peer;
+use crate::tls::room::Origin;
 
 const MINUTE: Duration = Duration::from_secs(60);
 
@@ -46,11 +46,6 @@ struct Door {
     /// When tries failed and from where, the newest last.
     failures: VecDeque<(Instant, Origin)>,
 }
-
-/// Where a try came from: an address of version 4, or the half of one of version 6 that a site is
-/// given as a whole.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-struct Origin([u8; 8]);
 
 /// A request for admission, right in form.
 #[derive(Clone, Debug)]
@@ -147,23 +142,6 @@ fn too_many(failed: usize, first: Option<&Instant>, now: Instant) -> Refusal {
         format!("wait {} seconds, then try again", wait.as_secs() + 1),
     )
     .retry_after(wait)
-}
-
-impl Origin {
-    fn of(address: IpAddr) -> Self {
-        match address.to_canonical() {
-            IpAddr::V4(four) => {
-                let mut bytes = [0; 8];
-                bytes[..4].copy_from_slice(&four.octets());
-                Self(bytes)
-            }
-            IpAddr::V6(six) => {
-                let mut bytes = [0; 8];
-                bytes.copy_from_slice(&six.octets()[..8]);
-                Self(bytes)
-            }
-        }
-    }
 }
 
 #[tonic::async_trait]

@@ -1,7 +1,9 @@
 //! The accept loop: handshakes side by side, so that one slow caller holds up nobody.
 //!
-//! Bounded everywhere: handshakes at a time, their duration, connections. Says nothing about what
-//! a caller may do.
+//! Bounded everywhere: handshakes at a time, their duration, connections; in all, and of one address
+//! or key, so that whoever takes all that it can get leaves room for the others. Connections without
+//! an admitted key have room of their own, and stand for a short time only. Says nothing about what a
+//! caller may do.
 
 use std::io;
 use std::net::SocketAddr;
@@ -13,7 +15,7 @@ use std::time::Duration;
 use sponson_log::ids::Digest;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore, mpsc, watch};
+use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio_rustls::TlsAcceptor;
 use tokio_rustls::server::TlsStream;
@@ -21,7 +23,11 @@ use tokio_stream::wrappers::ReceiverStream;
 use tonic::transport::server::Connected;
 
 use super::key_of;
-use crate::limits::{CONNECTIONS_MAX, HANDSHAKE_TIMEOUT, HANDSHAKES_MAX};
+use super::room::{Origin, Place, Room};
+use crate::limits::{
+    ARRIVING_MAX, ARRIVING_PER_ADDRESS_MAX, CONNECTIONS_MAX, CONNECTIONS_PER_KEY_MAX,
+    HANDSHAKES_MAX, HANDSHAKES_PER_ADDRESS_MAX, Patience, STRANGERS_MAX, STRANGERS_PER_ADDRESS_MAX,
+};
 
 /// Pause after a failed accept (too many open files): long enough for some to be closed.
 const PAUSE_AFTER_FAILURE: Duration = Duration::from_millis(100);
@@ -40,10 +46,47 @@ pub struct PeerStream {
     inner: TlsStream<TcpStream>,
     peer: Peer,
     cut: Cut,
-    _counted: OwnedSemaphorePermit,
+    was_cut: bool,
+    _place: Placed,
 }
 
-/// Ready once all connections are to be cut.
+/// The place of a connection.
+#[derive(Debug)]
+enum Placed {
+    /// Of a key that is known.
+    Known { _place: Place<Digest> },
+    /// Of anybody else.
+    Stranger { _place: Place<Origin> },
+}
+
+/// Which TLS keys are known: their connections have room of their own.
+#[derive(Clone)]
+pub struct Known(Arc<dyn Fn(Digest) -> Asking + Send + Sync>);
+
+/// Whether a key is known, once that was found out.
+pub type Asking = Pin<Box<dyn Future<Output = bool> + Send>>;
+
+impl Known {
+    /// Keys of which this says so; it is asked at each connection.
+    #[must_use]
+    pub fn by(known: impl Fn(Digest) -> Asking + Send + Sync + 'static) -> Self {
+        Self(Arc::new(known))
+    }
+
+    /// Nobody is.
+    #[must_use]
+    pub fn nobody() -> Self {
+        Self::by(|_| Box::pin(std::future::ready(false)))
+    }
+}
+
+impl std::fmt::Debug for Known {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Known")
+    }
+}
+
+/// Ready once the connection is to be cut.
 type Cut = Pin<Box<dyn Future<Output = ()> + Send + Sync>>;
 
 impl std::fmt::Debug for PeerStream {
@@ -64,10 +107,24 @@ pub struct Accepting {
 impl Accepting {
     /// Begins to accept.
     #[must_use]
-    pub fn begin(listener: TcpListener, acceptor: TlsAcceptor) -> Self {
+    pub fn begin(
+        listener: TcpListener,
+        acceptor: TlsAcceptor,
+        known: Known,
+        patience: Patience,
+    ) -> Self {
         let (sender, receiver) = mpsc::channel(HANDSHAKES_MAX);
         let (uncut, cut) = watch::channel(());
-        let task = tokio::spawn(accept_all(listener, acceptor, sender, cut));
+        let door = Door {
+            acceptor,
+            known,
+            patience,
+            shaking: Room::of(HANDSHAKES_MAX, HANDSHAKES_PER_ADDRESS_MAX),
+            stations: Room::of(CONNECTIONS_MAX, CONNECTIONS_PER_KEY_MAX),
+            strangers: Room::of(STRANGERS_MAX, STRANGERS_PER_ADDRESS_MAX),
+            cut,
+        };
+        let task = tokio::spawn(accept_all(listener, door, sender));
         Self {
             streams: Some(ReceiverStream::new(receiver)),
             task,
@@ -92,22 +149,25 @@ impl Drop for Accepting {
     }
 }
 
+/// What stands between a caller and its connection.
+#[derive(Clone)]
+struct Door {
+    acceptor: TlsAcceptor,
+    known: Known,
+    patience: Patience,
+    shaking: Room<Origin>,
+    stations: Room<Digest>,
+    strangers: Room<Origin>,
+    cut: watch::Receiver<()>,
+}
+
 async fn accept_all(
     listener: TcpListener,
-    acceptor: TlsAcceptor,
+    door: Door,
     sender: mpsc::Sender<io::Result<PeerStream>>,
-    cut: watch::Receiver<()>,
 ) {
-    let handshakes = Arc::new(Semaphore::new(HANDSHAKES_MAX));
-    let connections = Arc::new(Semaphore::new(CONNECTIONS_MAX));
+    let arriving = Room::of(ARRIVING_MAX, ARRIVING_PER_ADDRESS_MAX);
     loop {
-        // Neither semaphore is ever closed.
-        let Ok(counted) = Arc::clone(&connections).acquire_owned().await else {
-            return;
-        };
-        let Ok(shaking) = Arc::clone(&handshakes).acquire_owned().await else {
-            return;
-        };
         let (tcp, address) = match listener.accept().await {
             Ok(accepted) => accepted,
             Err(error) => {
@@ -119,44 +179,95 @@ async fn accept_all(
         if sender.is_closed() {
             return;
         }
-        let (acceptor, sender, cut) = (acceptor.clone(), sender.clone(), cut.clone());
+        let Some(place) = arriving.take(Origin::of(address.ip())) else {
+            tracing::debug!(%address, "no room for a connection");
+            continue;
+        };
+        let (door, sender) = (door.clone(), sender.clone());
         tokio::spawn(async move {
-            let done = handshake(acceptor, tcp, address).await;
-            drop(shaking);
-            match done {
-                Ok((inner, peer)) => {
-                    let stream = PeerStream {
-                        inner,
-                        peer,
-                        cut: when_cut(cut),
-                        _counted: counted,
-                    };
-                    drop(sender.send(Ok(stream)).await);
-                }
+            let arrived = door.arrive(tcp, address).await;
+            drop(place);
+            match arrived {
+                Ok(stream) => drop(sender.send(Ok(stream)).await),
                 Err(error) => tracing::debug!(%address, %error, "a handshake failed"),
             }
         });
     }
 }
 
-async fn handshake(
-    acceptor: TlsAcceptor,
-    tcp: TcpStream,
-    address: SocketAddr,
-) -> io::Result<(TlsStream<TcpStream>, Peer)> {
-    tcp.set_nodelay(true)?;
-    let inner = tokio::time::timeout(HANDSHAKE_TIMEOUT, acceptor.accept(tcp)).await??;
-    let (_, session) = inner.get_ref();
-    let tls_key = session
-        .peer_certificates()
-        .and_then(<[_]>::first)
-        .and_then(key_of);
-    Ok((inner, Peer { address, tls_key }))
+impl Door {
+    /// Shakes hands, and gives the connection its place.
+    async fn arrive(self, tcp: TcpStream, address: SocketAddr) -> io::Result<PeerStream> {
+        tcp.set_nodelay(true)?;
+        let origin = Origin::of(address.ip());
+        let shaken = tokio::time::timeout(self.patience.handshake, async {
+            let shaking = self.shaking.wait(origin).await;
+            Ok::<_, io::Error>((self.acceptor.accept(tcp).await?, shaking))
+        });
+        let (inner, shaking) = shaken.await??;
+        let (_, session) = inner.get_ref();
+        let tls_key = session
+            .peer_certificates()
+            .and_then(<[_]>::first)
+            .and_then(key_of);
+        let known = match tls_key {
+            Some(key) => tokio::time::timeout(self.patience.call, (self.known.0)(key))
+                .await?
+                .then_some(key),
+            None => None,
+        };
+        drop(shaking);
+        let (place, ends) = match known {
+            Some(key) => {
+                let place = self.stations.take(key).ok_or_else(no_room)?;
+                (Placed::Known { _place: place }, None)
+            }
+            None => {
+                let place = self.strangers.take(origin).ok_or_else(no_room)?;
+                let ends = Some(self.patience.stranger);
+                (Placed::Stranger { _place: place }, ends)
+            }
+        };
+        Ok(PeerStream {
+            inner,
+            peer: Peer { address, tls_key },
+            cut: when_cut(self.cut, ends),
+            was_cut: false,
+            _place: place,
+        })
+    }
 }
 
-/// Ready once the sender is dropped: nothing is ever sent.
-fn when_cut(mut uncut: watch::Receiver<()>) -> Cut {
-    Box::pin(async move { while uncut.changed().await.is_ok() {} })
+fn no_room() -> io::Error {
+    io::Error::other("there are as many connections as there may be")
+}
+
+/// Ready once the sender is dropped, since nothing is ever sent, or after a while.
+fn when_cut(mut uncut: watch::Receiver<()>, ends: Option<Duration>) -> Cut {
+    let told = async move { while uncut.changed().await.is_ok() {} };
+    match ends {
+        None => Box::pin(told),
+        Some(ends) => Box::pin(async move {
+            // Which of the two it was does not matter.
+            let _ = tokio::time::timeout(ends, told).await;
+        }),
+    }
+}
+
+impl PeerStream {
+    /// Goes on with the connection unless it is cut. While a server waits to write, it may not read:
+    /// so that whoever takes nothing is cut too, both look.
+    fn unless_cut<T>(
+        &mut self,
+        cx: &mut Context<'_>,
+        go_on: impl FnOnce(Pin<&mut TlsStream<TcpStream>>, &mut Context<'_>) -> Poll<io::Result<T>>,
+    ) -> Poll<io::Result<T>> {
+        self.was_cut = self.was_cut || self.cut.as_mut().poll(cx).is_ready();
+        if self.was_cut {
+            return Poll::Ready(Err(io::ErrorKind::ConnectionAborted.into()));
+        }
+        go_on(Pin::new(&mut self.inner), cx)
+    }
 }
 
 impl Connected for PeerStream {
@@ -173,11 +284,7 @@ impl AsyncRead for PeerStream {
         cx: &mut Context<'_>,
         buf: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
-        // A server always reads, so this is where it hears of the cut.
-        if self.cut.as_mut().poll(cx).is_ready() {
-            return Poll::Ready(Err(io::ErrorKind::ConnectionAborted.into()));
-        }
-        Pin::new(&mut self.inner).poll_read(cx, buf)
+        self.unless_cut(cx, |inner, cx| inner.poll_read(cx, buf))
     }
 }
 
@@ -187,15 +294,15 @@ impl AsyncWrite for PeerStream {
         cx: &mut Context<'_>,
         buf: &[u8],
     ) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.inner).poll_write(cx, buf)
+        self.unless_cut(cx, |inner, cx| inner.poll_write(cx, buf))
     }
 
     fn poll_flush(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.inner).poll_flush(cx)
+        self.unless_cut(cx, TlsStream::poll_flush)
     }
 
     fn poll_shutdown(mut self: Pin<&mut Self>, cx: &mut Context<'_>) -> Poll<io::Result<()>> {
-        Pin::new(&mut self.inner).poll_shutdown(cx)
+        self.unless_cut(cx, TlsStream::poll_shutdown)
     }
 
     fn poll_write_vectored(
@@ -203,7 +310,7 @@ impl AsyncWrite for PeerStream {
         cx: &mut Context<'_>,
         bufs: &[io::IoSlice<'_>],
     ) -> Poll<io::Result<usize>> {
-        Pin::new(&mut self.inner).poll_write_vectored(cx, bufs)
+        self.unless_cut(cx, |inner, cx| inner.poll_write_vectored(cx, bufs))
     }
 
     fn is_write_vectored(&self) -> bool {

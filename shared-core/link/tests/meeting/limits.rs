@@ -1,7 +1,7 @@
 //! Every limit on what a caller may send to the county: just under passes, just over is refused.
 
 use bytes::Bytes;
-use sponson_link::limits::{DEVICE_BYTES_MAX, HANDSHAKES_MAX};
+use sponson_link::limits::DEVICE_BYTES_MAX;
 use sponson_link::refusal;
 use sponson_link::station::join;
 use sponson_link::stubs::service::admission_client::AdmissionClient;
@@ -13,7 +13,6 @@ use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::Event;
 use sponson_proto::service::v1 as service;
 use sponson_proto::sync::v1::{ChainTail, ExchangeRequest, PlacedBefore};
-use tokio::net::TcpStream;
 use tonic::Status;
 use tonic::transport::Channel;
 
@@ -196,21 +195,6 @@ async fn what_a_question_names_has_64_bytes() {
             let refused = client.answer(request).await.expect_err("nothing so named");
             assert_eq!(reason(&refused), wanted, "{refused}");
         }
-        county.stop().await;
-    })
-    .await;
-}
-
-#[tokio::test]
-async fn connections_that_never_shake_hands_leave_room_for_others() {
-    limited(async {
-        let county = County::found(5).await;
-        let mut idle = Vec::new();
-        // One place is left; the caller that takes it is served while the others wait.
-        for _ in 1..HANDSHAKES_MAX {
-            idle.push(TcpStream::connect(&county.address).await.expect("open"));
-        }
-        Station::join(&county, "North", 10).await;
         county.stop().await;
     })
     .await;

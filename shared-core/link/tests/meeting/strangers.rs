@@ -3,11 +3,12 @@
 use std::sync::Arc;
 
 use bytes::Bytes;
+use sponson_link::limits::Patience;
 use sponson_link::refusal;
 use sponson_link::station::JoinError;
 use sponson_link::stubs::service::admission_client::AdmissionClient;
 use sponson_link::stubs::service::admission_server::{Admission, AdmissionServer};
-use sponson_link::tls::{self, Accepting, Learnt, Trusted};
+use sponson_link::tls::{self, Accepting, Known, Learnt, Trusted};
 use sponson_link::{Code, Identity, statement};
 use sponson_log::sign::Signed;
 use sponson_proto::event::v1::Event;
@@ -278,7 +279,12 @@ async fn whoever_repeats_the_countys_introduction_learns_no_secret() {
         let listener = TcpListener::bind("127.0.0.1:0").await.expect("a port");
         let address = listener.local_addr().expect("address").to_string();
         let config = tls::server(&device(21)).expect("tls");
-        let mut accepting = Accepting::begin(listener, TlsAcceptor::from(config));
+        let mut accepting = Accepting::begin(
+            listener,
+            TlsAcceptor::from(config),
+            Known::nobody(),
+            Patience::default(),
+        );
         let streams = accepting.take_streams().expect("once");
         let serving = tokio::spawn(
             Server::builder()

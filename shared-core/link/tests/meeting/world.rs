@@ -11,6 +11,7 @@ use sponson_link::county::CountyServer;
 use sponson_link::county::codes::Codes;
 use sponson_link::county::visitors::Visitors;
 use sponson_link::founding::{STORE_FOLDER, found};
+use sponson_link::limits::Patience;
 use sponson_link::local::{Host, HostRole, Local, PHOTOS_FOLDER, within};
 use sponson_link::station::{CountyAt, JoinError, Joined, SyncFailure, SyncReport, join, sync};
 use sponson_link::stubs::service::local_client::LocalClient;
@@ -108,6 +109,11 @@ impl Running {
 
 impl County {
     pub(crate) async fn found(seed: u64) -> Self {
+        Self::found_with(seed, Patience::default()).await
+    }
+
+    /// The same with a county that waits for so long.
+    pub(crate) async fn found_with(seed: u64, patience: Patience) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let (entropy, hands) = (entropy(seed), Hands::new());
         let root = DeviceKey::from_seed(entropy.draw());
@@ -115,10 +121,15 @@ impl County {
         let clock = hands.clock();
         let replica = found(folder.path(), &root, &identity, &clock, &entropy).expect("founded");
         let shared = Shared::new(picturing(replica, &folder), clock, entropy);
-        Self::run(folder, hands, shared, identity).await
+        Self::run((folder, hands), shared, identity, patience).await
     }
 
-    async fn run(folder: TempDir, hands: Hands, shared: Shared, identity: Identity) -> Self {
+    async fn run(
+        (folder, hands): (TempDir, Hands),
+        shared: Shared,
+        identity: Identity,
+        patience: Patience,
+    ) -> Self {
         let codes = Codes::load(folder.path()).expect("codes");
         let codes = Arc::new(Mutex::new(codes));
         let visitors = Visitors::load(folder.path()).expect("visitors");
@@ -128,7 +139,8 @@ impl County {
         let address = listener.local_addr().expect("address").to_string();
         let (stop, stopped) = oneshot::channel::<()>();
         let server = CountyServer::new(shared.clone(), Arc::clone(&identity), Arc::clone(&codes))
-            .drain(DRAIN);
+            .drain(DRAIN)
+            .patience(patience);
         let task = tokio::spawn(server.run(listener, async {
             let _ = stopped.await;
         }));
@@ -160,7 +172,7 @@ impl County {
         let store = folder.path().join(STORE_FOLDER);
         let replica = Replica::open(&store, identity.log_key().clone()).expect("store");
         let shared = Shared::new(picturing(replica, &folder), hands.clock(), entropy(seed));
-        Self::run(folder, hands, shared, identity).await
+        Self::run((folder, hands), shared, identity, Patience::default()).await
     }
 
     pub(crate) fn at(&self) -> CountyAt {
