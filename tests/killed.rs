@@ -1,5 +1,8 @@
 //! SIGKILL inside a sync, at the county and at the station, again and again: afterwards both hold
-//! every event once, and say what they would have said without it.
+//! every event once, and say what they would have said without it. Beside it, a network that is cut.
+
+#[path = "killed/poor_network.rs"]
+mod poor_network;
 
 use std::os::unix::process::ExitStatusExt as _;
 

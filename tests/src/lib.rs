@@ -6,6 +6,7 @@ pub mod browser;
 pub mod county;
 pub mod faults;
 pub mod many;
+pub mod poor_network;
 pub mod power;
 pub mod process;
 pub mod relay;

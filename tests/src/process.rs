@@ -127,6 +127,8 @@ pub struct Device {
     program: &'static str,
     folder: PathBuf,
     log: Option<&'static str>,
+    /// The process in whose network it runs.
+    network: Option<u32>,
 }
 
 /// How a command ended, and what it wrote.
@@ -156,6 +158,7 @@ impl Device {
             program: "sponson-county",
             folder: folder.to_owned(),
             log: None,
+            network: None,
         }
     }
 
@@ -172,6 +175,13 @@ impl Device {
     #[must_use]
     pub fn logging(mut self, filter: &'static str) -> Self {
         self.log = Some(filter);
+        self
+    }
+
+    /// The same in the network of another process.
+    #[must_use]
+    pub fn in_network_of(mut self, process: u32) -> Self {
+        self.network = Some(process);
         self
     }
 
@@ -200,7 +210,15 @@ impl Device {
     /// When the process cannot be started.
     #[must_use]
     pub fn start(&self, args: &[&str]) -> Running {
-        let mut command = Command::new(programs().join(self.program));
+        let program = programs().join(self.program);
+        let mut command = match self.network {
+            None => Command::new(program),
+            Some(process) => {
+                let mut enter = Command::new("nsenter");
+                enter.args(["-t", &process.to_string(), "-n"]).arg(program);
+                enter
+            }
+        };
         command.arg("--folder").arg(&self.folder).args(args);
         command.env_remove("RUST_LOG");
         if let Some(filter) = self.log {
@@ -234,7 +252,17 @@ impl Device {
     /// When it does not come up in time.
     #[must_use]
     pub fn serve_county(&self) -> (Running, SocketAddr) {
-        let mut up = self.start(&["serve", "--listen", "127.0.0.1:0", "--pages", "none"]);
+        self.serve_county_at(std::net::Ipv4Addr::LOCALHOST)
+    }
+
+    /// Serves the county on any free port of an address, once it answers.
+    ///
+    /// # Panics
+    /// When it does not come up in time.
+    #[must_use]
+    pub fn serve_county_at(&self, address: std::net::Ipv4Addr) -> (Running, SocketAddr) {
+        let listen = format!("{address}:0");
+        let mut up = self.start(&["serve", "--listen", &listen, "--pages", "none"]);
         let address = wait_for("the county's address", || {
             up.assert_up();
             up.out()
@@ -408,10 +436,19 @@ impl Running {
     /// # Panics
     /// When it does not end in time.
     #[must_use]
-    pub fn wait(mut self) -> Ended {
-        let status = self.ended_within(DEADLINE).unwrap_or_else(|| {
+    pub fn wait(self) -> Ended {
+        self.wait_within(DEADLINE)
+    }
+
+    /// The same with a limit of its own.
+    ///
+    /// # Panics
+    /// When it does not end in time.
+    #[must_use]
+    pub fn wait_within(mut self, limit: Duration) -> Ended {
+        let status = self.ended_within(limit).unwrap_or_else(|| {
             let (out, err) = (self.out(), self.err());
-            panic!("not ended within {DEADLINE:?}; it wrote {out}{err}");
+            panic!("not ended within {limit:?}; it wrote {out}{err}");
         });
         self.ended(status)
     }

@@ -13,7 +13,8 @@ use serde_json::{Value, json};
 
 use super::{Asked, Outcome, Seeded, folder};
 
-/// Faults tried side by side: most of each is waiting for the engine's own threads.
+/// Faults tried side by side when a test says nothing else: most of each is waiting for the engine's
+/// own threads.
 const AT_ONCE: usize = 4;
 
 /// What one kind of fault did, for the table.
@@ -26,6 +27,7 @@ pub struct Tally {
     /// How to call this test again.
     again: String,
     begun: Instant,
+    at_once: usize,
     /// Faults that were tried.
     pub count: u64,
     /// Of these: the program refused loudly, with the remedy.
@@ -50,6 +52,7 @@ impl Tally {
             asked: Asked::now(),
             again: again(),
             begun: Instant::now(),
+            at_once: AT_ONCE,
             count: 0,
             refused: 0,
             lost: 0,
@@ -57,6 +60,12 @@ impl Tally {
             note: String::new(),
             said: Vec::new(),
         }
+    }
+
+    /// Tries so many side by side.
+    pub const fn at_once(&mut self, count: usize) -> &mut Self {
+        self.at_once = count;
+        self
     }
 
     /// Takes up what some faults did.
@@ -80,7 +89,7 @@ impl Tally {
             }
         };
         std::thread::scope(|scope| {
-            for _ in 0..AT_ONCE {
+            for _ in 0..self.at_once {
                 scope.spawn(work);
             }
         });
@@ -150,7 +159,7 @@ impl Tally {
             }
         };
         std::thread::scope(|scope| {
-            for _ in 0..AT_ONCE {
+            for _ in 0..self.at_once {
                 scope.spawn(work);
             }
         });
