@@ -1,5 +1,9 @@
 //! SIGKILL at random moments while a device records, syncs or takes in a carry file: everything
-//! that was acknowledged is there afterwards, once, and the device goes on with its own chain.
+//! that was acknowledged is there afterwards, once, and the device goes on with its own chain. Beside
+//! it, a whole county under load.
+
+#[path = "killed_at_random/under_load.rs"]
+mod under_load;
 
 use std::path::Path;
 use std::process::Command;
