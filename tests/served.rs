@@ -11,6 +11,8 @@ use sponson_link::identity::{LOG_KEY_FILE, TLS_KEY_FILE};
 use sponson_link::{Code, Identity};
 use sponson_replica::{OpenError, Replica};
 
+mod strangers;
+
 fn mode(file: &Path) -> u32 {
     let found = std::fs::metadata(file).expect("it is there");
     found.permissions().mode() & 0o7777

@@ -17,6 +17,7 @@ use sponson_link::stubs::service::county_client::CountyClient;
 use sponson_link::tls::{self, Learnt, Trusted};
 use sponson_proto::service::v1::GetLimitsRequest;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio_rustls::{TlsAcceptor, TlsConnector};
 
 use crate::raw::{PREFACE, Raw, tcp};
 use crate::world::{County, Station, device, limited};
@@ -307,6 +308,42 @@ async fn what_is_no_handshake_is_ended_at_once_and_others_are_served() {
         let config = tls::client(&known, Trusted::Learn(Learnt::default())).expect("tls");
         assert!(is_taken(&county, Arc::unwrap_or_clone(config)).await);
         county.stop().await;
+    })
+    .await;
+}
+
+/// Whether the pages' listener shakes hands with this stranger, and what is then spoken.
+async fn pages_take(config: ClientConfig) -> Option<Option<Vec<u8>>> {
+    let identity = device(30);
+    let (pages, _) = tls::pages::made(&identity, &["county.example".to_owned()]).expect("made");
+    let (ours, theirs) = tokio::io::duplex(64 * 1024);
+    let accepted = tokio::spawn(TlsAcceptor::from(pages).accept(ours));
+    let name = ServerName::try_from("county.example").expect("a name");
+    let shaken = TlsConnector::from(Arc::new(config))
+        .connect(name, theirs)
+        .await;
+    let accepted = accepted.await.expect("no panic").ok()?;
+    shaken.ok()?;
+    let (_, session) = accepted.get_ref();
+    Some(session.alpn_protocol().map(<[u8]>::to_vec))
+}
+
+#[tokio::test]
+async fn the_pages_speak_tls_1_3_and_http_1_1_alone() {
+    limited(async {
+        let speaking = |versions, names: &[&str]| {
+            let mut config = stranger(versions, None);
+            config.alpn_protocols = names.iter().map(|name| name.as_bytes().to_vec()).collect();
+            config
+        };
+        let http_1 = Some(Some(b"http/1.1".to_vec()));
+        assert_eq!(
+            pages_take(speaking(TLS_13, &["h2", "http/1.1"])).await,
+            http_1
+        );
+        assert_eq!(pages_take(speaking(TLS_13, &[])).await, Some(None));
+        assert_eq!(pages_take(speaking(TLS_13, &["h2"])).await, None);
+        assert_eq!(pages_take(speaking(TLS_12, &["http/1.1"])).await, None);
     })
     .await;
 }

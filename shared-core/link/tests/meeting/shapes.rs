@@ -15,6 +15,7 @@ use prost::Message as _;
 use sponson_link::local::{self, Host, Listening, ServeError};
 use sponson_link::refusal;
 use sponson_link::tls::{self, Learnt, Trusted};
+use sponson_log::sign::Signed;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 use sponson_proto::sync::v1::ExchangeRequest;
@@ -26,6 +27,7 @@ use tonic::transport::{Channel, Endpoint};
 use tonic::{Code, Request, Status};
 
 use crate::answer::adopt_standards;
+use crate::strangers::push;
 use crate::world::{County, Station};
 
 mod forms;
@@ -391,6 +393,116 @@ async fn a_device_that_records_extremes_breaks_neither_itself_nor_the_county() {
         assert_eq!(wrong_there, None, "the county answers: {}", again(seed));
     }
     assert!(kinds.len() > 12, "something was recorded: {kinds:?}");
+    county.stop().await;
+}
+
+/// The chain of a device that signs whatever it likes: of its next event it tells the truth where the
+/// county would refuse it else, and lies in all the rest.
+struct Liar<'a> {
+    station: &'a Station,
+    seq: u64,
+    previous: Bytes,
+}
+
+impl Liar<'_> {
+    /// Signs an event of this kind with a header and a payload as they are made.
+    fn event(&self, maker: &mut Maker<'_>, (kind, craft): (u32, &[u8])) -> Option<event::Event> {
+        let header = maker.message(".sponson.event.v1.Header");
+        let known = event::Kind::try_from(i32::try_from(kind).ok()?);
+        let payload = known.map_or_else(|_| vec![8, 1], |kind| maker.message(&message_of(kind)));
+        let mut header = event::Header::decode(&*header).ok()?;
+        header.county_id = self.station.joined.county.to_bytes();
+        header.key = self.station.identity.log_key().key().to_bytes();
+        if maker.drawn.below(8) > 0 {
+            (header.seq, header.previous) = (self.seq, self.previous.clone());
+        }
+        header.kind = kind;
+        if maker.drawn.below(8) > 0 {
+            header.kind_version =
+                known.map_or(1, |kind| sponson_proto::version::needed(kind, &payload));
+            header.subjects = vec![event::Subject {
+                id: Bytes::copy_from_slice(craft),
+                r#type: event::SubjectType::Craft.into(),
+                seen: Vec::new(),
+            }];
+            header.beside.clear();
+            header.member = "M-1".to_owned();
+            header.if_not_understood = event::IfNotUnderstood::Hold.into();
+            // What is right in form; the times in it are as extreme as they come.
+            let clock = header.clock.get_or_insert_default();
+            clock.boot_id = vec![9; 16].into();
+            clock.utc_offset_min = clock.utc_offset_min.clamp(-1_000, 1_000);
+            header.checkpoint = None;
+        }
+        let body = event::Body {
+            header: Some(header),
+            payload: payload.into(),
+        };
+        let body = body.encode_to_vec();
+        let signature = self.station.identity.log_key().sign(Signed::Event, &body);
+        Some(event::Event {
+            body: body.into(),
+            algorithm: event::SignatureAlgorithm::Ed25519.into(),
+            signature: Bytes::copy_from_slice(&signature),
+            beside: Vec::new(),
+        })
+    }
+}
+
+#[tokio::test]
+async fn a_device_that_signs_whatever_it_likes_breaks_nobody_else() {
+    let forms = Forms::read();
+    let county = County::found(4).await;
+    adopt_standards(&county).await;
+    let north = Station::join(&county, "North", 10).await;
+    let south = Station::join(&county, "South", 20).await;
+    let pool = pool(&county, &north).await;
+    let craft = pool.bytes[1].clone();
+    let kinds = (1..200).filter(|kind| {
+        let known = event::Kind::try_from(*kind);
+        known.is_ok_and(|kind| forms.has(&message_of(kind)))
+    });
+    let kinds: Vec<u32> = kinds.map(i32::unsigned_abs).collect();
+    let unknown = [0, 199, 0x7fff_ffff, u32::MAX];
+    let mut liar = Liar {
+        station: &south,
+        seq: 1,
+        previous: Bytes::new(),
+    };
+    let mut refusals = BTreeSet::new();
+    for seed in Rounds::asked(6) {
+        let mut maker = Maker {
+            forms: &forms,
+            pool: &pool,
+            drawn: Drawn::of(seed),
+            breaks: false,
+        };
+        for kind in kinds.iter().chain(&unknown) {
+            let Some(event) = liar.event(&mut maker, (*kind, &craft)) else {
+                continue;
+            };
+            let id = sponson_log::event::event_id(&event.body).to_bytes();
+            let refused = push(&county, &south, vec![event]).await;
+            if refused.is_empty() {
+                (liar.seq, liar.previous) = (liar.seq + 1, id);
+            }
+            refusals.extend(refused);
+        }
+        north.sync(&county).await;
+        for local in [county.local().await, north.local().await] {
+            let asked = local.client().ask(service::AskRequest::default()).await;
+            let wrong = wrong(Ok(asked.map(|_| ())));
+            assert_eq!(wrong, None, "{}", again(seed));
+        }
+    }
+    assert!(
+        liar.seq > 60,
+        "most is kept, whatever it says: {}",
+        liar.seq
+    );
+    for wanted in ["NOT_AN_EVENT", "MISSING_REFERENCES"] {
+        assert!(refusals.contains(wanted), "{refusals:?}");
+    }
     county.stop().await;
 }
 

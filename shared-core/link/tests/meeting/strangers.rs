@@ -23,7 +23,7 @@ use tonic::{Request, Response, Status};
 use crate::world::{County, Station, device, limited, try_join};
 
 /// Pushes events through a station's connection; gives the reasons of those that were refused.
-async fn push(county: &County, station: &Station, events: Vec<Event>) -> Vec<String> {
+pub(crate) async fn push(county: &County, station: &Station, events: Vec<Event>) -> Vec<String> {
     let request = ExchangeRequest {
         county_id: county
             .host
