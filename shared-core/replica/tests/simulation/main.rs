@@ -2,7 +2,8 @@
 //! that can happen to them, from one seed each.
 //!
 //! `SPONSON_SEEDS` says how many seeds are tried, `SPONSON_SEED` tries one; `tests/run --seeds N`
-//! and `tests/run --seed S` set them. No real network, disk, clock or thread takes part in a life;
+//! and `tests/run --seed S` set them. `SPONSON_LONG` tries seeds for so many minutes, from
+//! `SPONSON_FROM` on (hexadecimal), past those that fail; `tests/run --long` sets both. No real network, disk, clock or thread takes part in a life;
 //! lives are independent, and as many are tried at a time as there are processors.
 
 mod acts;
@@ -27,7 +28,7 @@ mod world;
 use std::panic::AssertUnwindSafe;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Mutex, PoisonError};
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use tally::Tally;
 use world::{Trace, World};
@@ -76,30 +77,73 @@ fn number_from(name: &str) -> Option<u64> {
     )
 }
 
-/// Tries seeds from 0 on, in as many threads as there are processors.
-fn try_seeds(count: u64) -> Result<Tally, String> {
+/// Which seeds are tried.
+#[derive(Clone, Copy, Debug)]
+struct Seeds {
+    from: u64,
+    /// How many; as many as the time allows when none.
+    count: Option<u64>,
+    /// Until when new ones are begun, whatever failed before; to the first that fails when none.
+    until: Option<Instant>,
+}
+
+impl Seeds {
+    fn asked() -> Self {
+        let until = std::env::var("SPONSON_LONG").ok().map(|text| {
+            let minutes: f64 = text.parse().expect("SPONSON_LONG is a number of minutes");
+            Instant::now() + Duration::from_secs_f64(minutes * 60.0)
+        });
+        let from = std::env::var("SPONSON_FROM").map_or(0, |text| {
+            let digits = text.trim_start_matches("0x");
+            u64::from_str_radix(digits, 16).expect("SPONSON_FROM is a hexadecimal number")
+        });
+        let count = number_from("SPONSON_SEEDS").unwrap_or(SEEDS);
+        Self {
+            from,
+            count: until.is_none().then_some(count),
+            until,
+        }
+    }
+
+    /// The n-th of them, while there is one.
+    fn nth(self, nth: u64) -> Option<u64> {
+        let is_one = match (self.count, self.until) {
+            (Some(count), _) => nth < count,
+            (None, until) => until.is_some_and(|until| Instant::now() < until),
+        };
+        is_one.then(|| self.from.wrapping_add(nth))
+    }
+}
+
+/// What came of many lives.
+#[derive(Debug, Default)]
+struct Lives {
+    count: u64,
+    tally: Tally,
+    failed: Vec<String>,
+}
+
+/// Tries seeds in as many threads as there are processors.
+fn try_seeds(seeds: Seeds) -> Lives {
     let next = AtomicU64::new(0);
     let stop = AtomicBool::new(false);
-    let whole = Mutex::new(Tally::default());
-    let failed = Mutex::new(Vec::new());
+    let whole = Mutex::new(Lives::default());
     let work = || {
-        let mut tally = Tally::default();
         while !stop.load(Ordering::Relaxed) {
-            let seed = next.fetch_add(1, Ordering::Relaxed);
-            if seed >= count {
+            let Some(seed) = seeds.nth(next.fetch_add(1, Ordering::Relaxed)) else {
                 break;
-            }
-            match try_seed(seed) {
-                Ok(lived) => tally.take_in(&lived),
+            };
+            let lived = try_seed(seed);
+            let mut whole = whole.lock().unwrap_or_else(PoisonError::into_inner);
+            whole.count += 1;
+            match lived {
+                Ok(lived) => whole.tally.take_in(&lived),
                 Err(why) => {
-                    stop.store(true, Ordering::Relaxed);
-                    let mut failed = failed.lock().unwrap_or_else(PoisonError::into_inner);
-                    failed.push(why);
+                    stop.fetch_or(seeds.until.is_none(), Ordering::Relaxed);
+                    whole.failed.push(why);
                 }
             }
         }
-        let mut whole = whole.lock().unwrap_or_else(PoisonError::into_inner);
-        whole.take_in(&tally);
     };
     let threads = std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     std::thread::scope(|scope| {
@@ -107,11 +151,7 @@ fn try_seeds(count: u64) -> Result<Tally, String> {
             scope.spawn(work);
         }
     });
-    let failed = failed.into_inner().unwrap_or_else(PoisonError::into_inner);
-    match failed.into_iter().next() {
-        Some(why) => Err(why),
-        None => Ok(whole.into_inner().unwrap_or_else(PoisonError::into_inner)),
-    }
+    whole.into_inner().unwrap_or_else(PoisonError::into_inner)
 }
 
 #[test]
@@ -122,10 +162,14 @@ fn every_invariant_holds_in_every_life() {
         }
         return;
     }
-    let count = number_from("SPONSON_SEEDS").unwrap_or(SEEDS);
     let begun = Instant::now();
-    let tally = try_seeds(count).unwrap_or_else(|why| panic!("{why}"));
-    report::write(count, &tally, begun.elapsed());
+    let Lives {
+        count,
+        tally,
+        failed,
+    } = try_seeds(Seeds::asked());
+    report::write(count, &tally, (begun.elapsed(), failed.len()));
+    assert!(failed.is_empty(), "{}", failed.join("\n"));
     let never = tally.never_happened();
     assert!(
         count < SEEDS || never.is_empty(),

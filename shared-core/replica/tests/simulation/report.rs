@@ -11,9 +11,9 @@ const TRIED: &str = "simulated lives of a county: messages lost, late, doubled a
                      cuts, wrong clocks, copied stores, ended keys, a lying station, carry files";
 
 /// Writes the line into `target/faults/simulation.json`.
-pub(crate) fn write(count: u64, tally: &Tally, took: Duration) {
+pub(crate) fn write(count: u64, tally: &Tally, (took, wrong): (Duration, usize)) {
     let mut line =
-        format!("{{\"faults\": \"{TRIED}\", \"count\": {count}, \"lost\": 0, \"wrong\": 0");
+        format!("{{\"faults\": \"{TRIED}\", \"count\": {count}, \"lost\": 0, \"wrong\": {wrong}");
     write!(line, ", \"seconds\": {:.1}", took.as_secs_f64()).expect("text can be written");
     for (name, times) in tally.counts() {
         write!(line, ", \"{name}\": {times}").expect("text can be written");
