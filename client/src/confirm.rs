@@ -1,6 +1,7 @@
 //! Asks a person to confirm what cannot simply be done again, before it is recorded.
 
 use inquire::{Confirm, InquireError};
+use sponson_show::clean;
 use sponson_show::terminal::Attended;
 
 use crate::error::CommandError;
@@ -39,7 +40,7 @@ pub async fn confirm(
         session.terminal().talk(question)?;
         return Err(CommandError::NobodyToAsk { instead: "--yes" });
     }
-    let question = question.to_owned();
+    let question = clean(question);
     let asking = move || Confirm::new(&question).with_default(false).prompt();
     match tokio::task::spawn_blocking(asking).await {
         Ok(Ok(true)) => Ok(()),

@@ -163,11 +163,13 @@ async fn is_the_same(like: String, session: &mut Session<'_>) -> Result<bool, Co
         return Ok(false);
     }
     let asking = tokio::task::spawn_blocking(move || {
-        Confirm::new(&format!("open already: {like}. The same as this one?"))
-            .with_default(false)
-            .with_help_message("yes leaves it at that; no records another one")
-            .prompt()
-            .map_err(broken_off)
+        Confirm::new(&clean(&format!(
+            "open already: {like}. The same as this one?"
+        )))
+        .with_default(false)
+        .with_help_message("yes leaves it at that; no records another one")
+        .prompt()
+        .map_err(broken_off)
     });
     asking.await.unwrap_or(Err(CommandError::BrokenOff))
 }

@@ -153,7 +153,7 @@ async fn is_taken(proposed: &Proposed, session: &mut Session<'_>) -> Result<bool
     if session.terminal().attended() != Attended::Yes {
         return Ok(true);
     }
-    let question = format!("{}: record it?", proposed.said);
+    let question = clean(&format!("{}: record it?", proposed.said));
     let asking = tokio::task::spawn_blocking(move || {
         Confirm::new(&question)
             .with_default(true)

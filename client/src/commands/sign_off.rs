@@ -131,7 +131,7 @@ fn alike<'a>(
 /// Asks the person at the terminal.
 async fn is_the_same(these: String, like: String) -> Result<bool, CommandError> {
     let asking = tokio::task::spawn_blocking(move || {
-        Confirm::new(&format!("{like} is like it: the same as {these}?"))
+        Confirm::new(&clean(&format!("{like} is like it: the same as {these}?")))
             .with_default(false)
             .with_help_message("yes signs it off too; no leaves it open")
             .prompt()

@@ -24,13 +24,35 @@ pub fn clean(text: &str) -> String {
     out
 }
 
+/// The same for a text of several lines: the ends of its lines stay.
+pub(crate) fn clean_lines(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        let (line, end) = match line.strip_suffix("\r\n") {
+            Some(line) => (line, "\r\n"),
+            None => line
+                .strip_suffix('\n')
+                .map_or((line, ""), |line| (line, "\n")),
+        };
+        out.push_str(&clean(line));
+        out.push_str(end);
+    }
+    out
+}
+
 /// Whether a terminal would obey the character, or a reader not see it.
+///
+/// Beside control characters, line ends of Unicode and marks of direction (`Bidi_Control`, UAX 9):
+/// what `Default_Ignorable_Code_Point` (UAX 44) has, without the joiners that scripts need, and
+/// without variation selectors, which choose how the letter before them is drawn.
 pub(crate) fn obeyed(c: char) -> bool {
     c.is_control()
         || matches!(c,
-            '\u{ad}' | '\u{61c}' | '\u{200b}' | '\u{200e}' | '\u{200f}'
-            | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{feff}'
-            | '\u{fff9}'..='\u{fffb}')
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}'
+            | '\u{180e}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}'
+            | '\u{2060}'..='\u{206f}' | '\u{3164}' | '\u{feff}' | '\u{ffa0}'
+            | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
+            | '\u{e0000}'..='\u{e00ff}' | '\u{e01f0}'..='\u{e0fff}')
 }
 
 #[cfg(test)]
@@ -47,8 +69,22 @@ mod tests {
             ("a\r\nb\tc", "a  b c"),
             ("\u{202e}evil", "\\u{202e}evil"),
             ("Zoë 船", "Zoë 船"),
+            ("\u{3164}7\u{e0041}", "\\u{3164}7\\u{e0041}"),
+            ("👨\u{200d}👩 ☎\u{fe0f}", "👨\u{200d}👩 ☎\u{fe0f}"),
         ] {
             assert_eq!(clean(raw), shown);
+        }
+    }
+
+    #[test]
+    fn ends_of_lines_stay_where_a_text_has_lines() {
+        for (raw, shown) in [
+            ("a\nb\r\nc", "a\nb\r\nc"),
+            ("a\rb\n", "a b\n"),
+            ("\u{1b}[2J\n\n", "\\u{1b}[2J\n\n"),
+            ("", ""),
+        ] {
+            assert_eq!(clean_lines(raw), shown);
         }
     }
 

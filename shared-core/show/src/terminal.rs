@@ -1,9 +1,13 @@
 //! The one door to the terminal: results to stdout, talk to stderr, and what a program's end says.
 //!
 //! It holds no handle of its own: whoever runs a command gives it where to write. It uses no
-//! colour, and it cleans nothing: whoever puts words of people into a text cleans them first.
+//! colour, so nothing that a terminal would obey goes through it, but for the ends of lines: words of
+//! people, names of files and what a library says of a file all come here. Whoever puts words of
+//! people into a line cleans them first all the same, so that they stay on it.
 
 use std::io::{self, BufRead, Write};
+
+use crate::clean::clean_lines;
 
 /// How a command ended, for the script that called it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -127,7 +131,7 @@ impl<'a> Terminal<'a> {
 }
 
 fn whole_lines(to: &mut (dyn Write + Send), text: &str) -> io::Result<()> {
-    to.write_all(text.trim_end_matches('\n').as_bytes())?;
+    to.write_all(clean_lines(text.trim_end_matches('\n')).as_bytes())?;
     to.write_all(b"\n")?;
     to.flush()
 }
@@ -146,6 +150,21 @@ mod tests {
             (out.as_slice(), err.as_slice()),
             (b"ready\n".as_slice(), b"synced\n".as_slice())
         );
+    }
+
+    #[test]
+    fn nothing_that_a_terminal_obeys_goes_through() {
+        let (mut out, mut err, mut input) = (Vec::new(), Vec::new(), io::empty());
+        let mut terminal = Terminal::new(&mut out, &mut err, &mut input, Attended::No);
+        terminal
+            .result("a,b\r\n=\u{1b}]52;c;aGk=\u{7}\r\n")
+            .expect("taken");
+        terminal
+            .talk("\u{9b}2J.toml\n  cannot be read")
+            .expect("taken");
+        let said = [out, err].map(|bytes| String::from_utf8(bytes).expect("UTF-8"));
+        assert_eq!(said[0], "a,b\r\n=\\u{1b}]52;c;aGk=\\u{7}\r\n");
+        assert_eq!(said[1], "\\u{9b}2J.toml\n  cannot be read\n");
     }
 
     #[test]

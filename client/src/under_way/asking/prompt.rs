@@ -1,6 +1,7 @@
 //! One line that is asked for, and a person at the terminal who answers it.
 
 use inquire::{InquireError, Text};
+use sponson_show::clean;
 
 use crate::error::CommandError;
 
@@ -23,9 +24,14 @@ pub type Ask<'a> = &'a mut (dyn FnMut(&Prompt<'_>) -> Result<String, CommandErro
 /// # Errors
 /// When the person breaks off.
 pub fn at_the_terminal(prompt: &Prompt<'_>) -> Result<String, CommandError> {
-    Text::new(prompt.prompt)
-        .with_help_message(prompt.help)
-        .with_initial_value(prompt.typed)
+    let (asked, help, typed) = (
+        clean(prompt.prompt),
+        clean(prompt.help),
+        clean(prompt.typed),
+    );
+    Text::new(&asked)
+        .with_help_message(&help)
+        .with_initial_value(&typed)
         .prompt()
         .map_err(broken_off)
 }
