@@ -76,15 +76,22 @@ pub(super) fn list(all: impl IntoIterator<Item = String>) -> Cell {
 /// Puts an apostrophe before text that a spreadsheet would run (OWASP, CSV Injection: it begins with
 /// `=`, `+`, `-`, `@`, a tab, a carriage return, or the wide forms of those signs), and before text
 /// that begins with an apostrophe, so that taking one off gives every text back. A plain number
-/// stays one.
+/// stays one. Where semicolons part cells, which a spreadsheet's country decides, what stands behind
+/// one is a text of its own; quotes do not hold it together there.
 fn guarded(text: &str) -> String {
+    let pieces: Vec<String> = text.split(';').map(guarded_piece).collect();
+    pieces.join(";")
+}
+
+fn guarded_piece(text: &str) -> String {
     let runs = |c: char| {
         matches!(
             c,
             '=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '＝' | '＋' | '－' | '＠' | '\''
         )
     };
-    if text.trim_start().starts_with(runs) && !is_plain_number(text) {
+    let shown = text.trim_start_matches(|c: char| c.is_whitespace() || c == '"');
+    if shown.starts_with(runs) && !is_plain_number(text.trim()) {
         format!("'{text}")
     } else {
         text.to_owned()
@@ -158,6 +165,9 @@ mod tests {
             ("\r=1", "' =1"),
             ("＝1+1", "'＝1+1"),
             ("'=1", "''=1"),
+            ("Boat 3; =1+1", "Boat 3;' =1+1"),
+            ("x;\"=1", "x;'\"=1"),
+            ("a; b;c", "a; b;c"),
             ("-5", "-5"),
             ("-5.25", "-5.25"),
             ("-5.", "'-5."),
@@ -173,11 +183,13 @@ mod tests {
         #[test]
         fn taking_the_guard_off_gives_the_text_back(text in "\\PC*") {
             let written = guarded(&text);
-            let back = written.strip_prefix('\'').unwrap_or(&written);
-            prop_assert_eq!(back, &text);
-            let first = written.chars().next();
-            let runs = first.is_some_and(|c| "=+-@＝＋－＠".contains(c));
-            prop_assert!(!runs || is_plain_number(&written));
+            let off = |piece: &str| piece.strip_prefix('\'').unwrap_or(piece).to_owned();
+            let back: Vec<String> = written.split(';').map(off).collect();
+            prop_assert_eq!(back.join(";"), text);
+            for piece in written.split(';') {
+                let runs = piece.trim_start().starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+                prop_assert!(!runs || is_plain_number(piece.trim()));
+            }
         }
     }
 }
