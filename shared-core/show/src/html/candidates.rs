@@ -257,7 +257,7 @@ fn not_yet(others: &[&Candidate], reach: Reach, heading: &str, told: &Told<'_>) 
 fn settings(told: &Told<'_>) -> Markup {
     let cover = told.callout.cover.iter();
     let cover = cover.map(|one| {
-        let craft = print::count(i64::from(one.craft), "craft").replace("crafts", "craft");
+        let craft = print::count(i64::from(one.craft), "craft");
         format!("{} {craft}", told.ctx.station(one.station))
     });
     let cover: Vec<String> = cover.collect();

@@ -233,7 +233,7 @@ fn list(name: &str, none: &str, all: Vec<String>) -> Markup {
 
 /// Names, as many as a line or two have room for.
 fn some(names: &[String]) -> String {
-    let shown = names.iter().take(4 * LINES_MAX).cloned();
+    let shown = names.iter().take(4 * LINES_MAX).map(|name| clean(name));
     let shown: Vec<String> = shown.collect();
     let more = names.len().saturating_sub(shown.len());
     let shown = shown.join(", ");

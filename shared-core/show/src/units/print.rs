@@ -256,7 +256,8 @@ pub fn figure(value: f64) -> String {
 /// `1 day`, `2 days`, `2 entries`.
 #[must_use]
 pub fn count(number: i64, noun: &str) -> String {
-    if number == 1 {
+    // Boats are craft, however many.
+    if number == 1 || noun == "craft" {
         return format!("{number} {noun}");
     }
     let before_y = noun
