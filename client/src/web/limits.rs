@@ -48,5 +48,9 @@ pub const DRAIN: Duration = Duration::from_secs(5);
 /// Wrong codes of links in a minute from one address.
 pub const WRONG_CODES_PER_ADDRESS_AND_MINUTE: usize = 10;
 
-/// Wrong codes of links in a minute from everywhere; the arithmetic stands with the codes.
+/// Wrong codes of links in a minute from everywhere, after which only whoever has tried none may
+/// try; the arithmetic stands with the codes.
 pub const WRONG_CODES_PER_MINUTE: usize = 600;
+
+/// Wrong codes noted: 24 bytes each, 240 KB, and looked through at each try.
+pub const WRONG_CODES_NOTED_MAX: usize = 10_000;

@@ -1,10 +1,16 @@
 //! Wrong codes of links: whoever tries all the time shuts the door on nobody else.
+//!
+//! Each address has a limit of its own. Once there are too many from everywhere, an address that has
+//! tried a wrong one waits too; one that has tried none is let try, so that many who guess keep out
+//! nobody who holds a link. It is the length of a code that keeps guessing hopeless, not this.
 
 use std::collections::VecDeque;
 use std::net::IpAddr;
 use std::time::{Duration, Instant};
 
-use super::limits::{WRONG_CODES_PER_ADDRESS_AND_MINUTE, WRONG_CODES_PER_MINUTE};
+use super::limits::{
+    WRONG_CODES_NOTED_MAX, WRONG_CODES_PER_ADDRESS_AND_MINUTE, WRONG_CODES_PER_MINUTE,
+};
 
 const MINUTE: Duration = Duration::from_secs(60);
 
@@ -36,7 +42,7 @@ impl Tries {
             .collect();
         let first = if from_there.len() >= WRONG_CODES_PER_ADDRESS_AND_MINUTE {
             from_there.first().copied()
-        } else if self.0.len() >= WRONG_CODES_PER_MINUTE {
+        } else if self.0.len() >= WRONG_CODES_PER_MINUTE && !from_there.is_empty() {
             self.0.front().map(|(tried, _)| *tried)
         } else {
             None
@@ -47,8 +53,11 @@ impl Tries {
         }
     }
 
-    /// Notes a wrong code.
+    /// Notes a wrong code; the oldest is forgotten when there is no room.
     pub(super) fn was_wrong(&mut self, now: Instant, from: IpAddr) {
+        if self.0.len() >= WRONG_CODES_NOTED_MAX {
+            self.0.pop_front();
+        }
         self.0.push_back((now, Origin::of(from)));
     }
 }
@@ -89,17 +98,32 @@ mod tests {
     }
 
     #[test]
-    fn wrong_codes_from_everywhere_close_the_door_to_all() {
+    fn wrong_codes_from_everywhere_close_the_door_to_whoever_tried_one() {
         let mut tries = Tries::default();
         let start = Instant::now();
         for number in 0..WRONG_CODES_PER_MINUTE {
             let [.., high, low] = number.to_be_bytes();
             tries.was_wrong(start, from(&format!("203.0.{high}.{low}")));
         }
-        assert!(tries.may_try(start, from("198.51.100.1")).is_err());
-        let after = tries.may_try(start + MINUTE, from("198.51.100.1"));
-        assert_eq!(after, Ok(()));
+        let guessing = from("203.0.0.7");
+        assert_eq!(tries.may_try(start, guessing), Err(MINUTE));
+        let holds_a_link = from("198.51.100.1");
+        assert_eq!(tries.may_try(start, holds_a_link), Ok(()));
+        tries.was_wrong(start, holds_a_link);
+        assert_eq!(tries.may_try(start, holds_a_link), Err(MINUTE));
+        assert_eq!(tries.may_try(start + MINUTE, guessing), Ok(()));
         assert!(tries.0.is_empty(), "what is over is forgotten");
+    }
+
+    #[test]
+    fn what_is_noted_is_bounded() {
+        let mut tries = Tries::default();
+        let start = Instant::now();
+        for number in 0..WRONG_CODES_NOTED_MAX + 7 {
+            let [.., high, low] = number.to_be_bytes();
+            tries.was_wrong(start, from(&format!("203.0.{high}.{low}")));
+        }
+        assert_eq!(tries.0.len(), WRONG_CODES_NOTED_MAX);
     }
 
     #[test]
