@@ -3,6 +3,7 @@
 mod bounds;
 mod doors;
 mod due;
+mod elsewhere;
 mod faults;
 mod network;
 mod record;

@@ -32,6 +32,14 @@ pub(crate) const PATIENCE: Duration = Duration::from_secs(20);
 #[derive(Clone, Default)]
 pub(crate) struct Written(Arc<Mutex<Vec<u8>>>);
 
+impl Written {
+    /// All of it.
+    pub(crate) fn text(&self) -> String {
+        let bytes = self.0.lock().expect("no writer panics").clone();
+        String::from_utf8(bytes).expect("UTF-8")
+    }
+}
+
 impl Write for Written {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.0
@@ -182,29 +190,37 @@ impl World {
     /// Runs a command of a program in its folder, its words parted by blanks, those with blanks in
     /// them in single quotes.
     pub(crate) async fn run(&self, program: &str, line: &str) -> (Exit, String) {
+        let mut words: Vec<String> = Vec::new();
+        for (position, piece) in line.split('\'').enumerate() {
+            match position % 2 {
+                1 => words.push(piece.into()),
+                _ => words.extend(piece.split_whitespace().map(Into::into)),
+            }
+        }
+        self.run_words(program, &words).await
+    }
+
+    /// Runs a command of a program in its folder, with these words as they are.
+    pub(crate) async fn run_words(&self, program: &str, words: &[String]) -> (Exit, String) {
         let (mut given, out, err) = self.surroundings();
         let folder = self.path(program).into_os_string();
         let mut args: Vec<OsString> = vec![program.into(), "--folder".into(), folder];
-        for (position, piece) in line.split('\'').enumerate() {
-            match position % 2 {
-                1 => args.push(piece.into()),
-                _ => args.extend(piece.split_whitespace().map(Into::into)),
-            }
-        }
+        args.extend(words.iter().map(Into::into));
         let exit = match program {
             "county" => sponson_server::run_async(args, &mut given).await,
             _ => sponson_client::run_async(args, &mut given).await,
         };
-        let text = |written: &Written| {
-            let bytes = written.0.lock().expect("no writer panics").clone();
-            String::from_utf8(bytes).expect("UTF-8")
-        };
-        (exit, format!("{}{}", text(&out), text(&err)))
+        (exit, format!("{}{}", out.text(), err.text()))
     }
 
     /// A station that has joined.
     pub(crate) async fn joined(&self, folder: &str) {
-        let said = self.county("admit 'North Landing'").await;
+        self.joined_with(folder, "admit 'North Landing'").await;
+    }
+
+    /// The same, let in by this command of the county.
+    pub(crate) async fn joined_with(&self, folder: &str, admit: &str) {
+        let said = self.county(admit).await;
         let line = said.lines().next().expect("a line");
         let code = line.rsplit(' ').next().expect("the code");
         let join = format!("join {code} --county {}", self.stations);
@@ -217,6 +233,11 @@ impl World {
     /// Somebody at the machine of a station that has joined and serves its pages, who said who it is.
     pub(crate) async fn station(&mut self, member: &str) -> Caller {
         self.joined("station").await;
+        self.station_up(member).await
+    }
+
+    /// The same, of a station that has joined already.
+    pub(crate) async fn station_up(&mut self, member: &str) -> Caller {
         let (given, ..) = self.surroundings();
         let places = Places::of("station", Some(&self.path("station"))).expect("a folder");
         let settings = Settings::read(&places.settings).expect("settings");
