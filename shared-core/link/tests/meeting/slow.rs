@@ -33,6 +33,7 @@ const DRIP: Duration = Duration::from_millis(20);
 
 const INTRODUCE: &str = "/sponson.service.v1.Admission/Introduce";
 const WATCH: &str = "/grpc.health.v1.Health/Watch";
+const EXCHANGE: &str = "/sponson.sync.v1.Sync/Exchange";
 const REFLECTION: &str = "/grpc.reflection.v1.ServerReflection/ServerReflectionInfo";
 
 fn without_key() -> Arc<ClientConfig> {
@@ -182,6 +183,35 @@ async fn a_device_of_the_county_that_shows_life_stays_connected() {
         assert!(lively.is_err(), "still there");
         // One that vanished is ended too.
         assert!(way(6, &county.address, with_key(&north)).await);
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn a_call_that_is_never_sent_whole_is_answered_at_its_limit() {
+    limited(async {
+        let county = County::found_with(5, PATIENCE).await;
+        let north = Station::join(&county, "North", 10).await;
+        let raw = Raw::begun(&county.address, with_key(&north)).await;
+        let mut raw = raw.expect("open");
+        let mut start = frame(HEADERS, END_HEADERS, 1, &head(EXCHANGE, &[]));
+        start.extend(frame(DATA, 0, 1, &message(0, 1000, b"\x0a")));
+        raw.bytes(&start).await.expect("sent");
+        let answered = tokio::time::timeout(NEVER, async {
+            loop {
+                let got = raw.next().await.expect("it stays connected");
+                match got.kind {
+                    HEADERS => return,
+                    PING => drop(raw.frame(PING, ACK, 0, &got.payload).await),
+                    _ => {}
+                }
+            }
+        });
+        assert!(
+            answered.await.is_ok(),
+            "the caller hears that it took too long"
+        );
         county.stop().await;
     })
     .await;
