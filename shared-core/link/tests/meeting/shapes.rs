@@ -396,6 +396,36 @@ async fn a_device_that_records_extremes_breaks_neither_itself_nor_the_county() {
     county.stop().await;
 }
 
+/// Found by seeds 3 and d: a refusal repeated the whole of what was refused, in headers that no client
+/// takes, and the person saw 'h2 protocol error'.
+#[tokio::test]
+async fn a_refusal_of_something_long_comes_across() {
+    let county = County::found(5).await;
+    let local = county.local().await;
+    let member = "y".repeat(70_000);
+    let let_in = service::LetInRequest {
+        member,
+        ..service::LetInRequest::default()
+    };
+    let refused = local.client().let_in(let_in).await.expect_err("too long");
+    assert!(refusal::reason(&refused).is_some(), "{refused}");
+    let policy = event::Policy {
+        format: 1,
+        text: "y\u{e4}".repeat(10_000),
+        ..event::Policy::default()
+    };
+    let append = service::AppendRequest {
+        kind: i32::from(event::Kind::Policy).unsigned_abs(),
+        kind_version: 1,
+        payload: policy.encode_to_vec().into(),
+        ..service::AppendRequest::default()
+    };
+    let refused = local.client().append(append).await.expect_err("no policy");
+    let reason = refusal::reason(&refused);
+    assert_eq!(reason.as_deref(), Some("EVENT_REFUSED"), "{refused}");
+    county.stop().await;
+}
+
 /// The chain of a device that signs whatever it likes: of its next event it tells the truth where the
 /// county would refuse it else, and lies in all the rest.
 struct Liar<'a> {
