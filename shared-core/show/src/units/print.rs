@@ -167,8 +167,12 @@ pub fn distance(m: u32, units: Units) -> String {
 #[must_use]
 pub fn position(position: Position) -> String {
     let half = |e7: i32, [positive, negative]: [char; 2]| {
-        let letter = if e7 < 0 { negative } else { positive };
-        let number = fixed(round_div(i128::from(e7.unsigned_abs()), 1_000), 4);
+        let rounded = round_div(i128::from(e7.unsigned_abs()), 1_000);
+        let letter = match e7 < 0 && rounded > 0 {
+            true => negative,
+            false => positive,
+        };
+        let number = fixed(rounded, 4);
         format!("{number}{letter}")
     };
     let lat = half(position.lat_e7, ['N', 'S']);
@@ -342,10 +346,9 @@ fn fixed(scaled: i128, decimals: u32) -> String {
     let divisor = 10_i128.pow(decimals);
     let sign = if scaled < 0 { "-" } else { "" };
     let (whole, part) = (scaled.abs() / divisor, scaled.abs() % divisor);
-    match decimals {
-        0 => format!("{sign}{whole}"),
-        1 => format!("{sign}{whole}.{part}"),
-        _ => format!("{sign}{whole}.{part:02}"),
+    match usize::try_from(decimals) {
+        Ok(digits @ 1..) => format!("{sign}{whole}.{part:0digits$}"),
+        Ok(0) | Err(_) => format!("{sign}{whole}"),
     }
 }
 

@@ -3,6 +3,7 @@
 use proptest::prelude::*;
 
 use super::*;
+use crate::units::position as read_position;
 use crate::units::{Gauge, elevation as read_elevation, gauge, length as read_length};
 use crate::units::{mass as read_mass, span as read_span, temperature as read_temperature};
 
@@ -74,6 +75,19 @@ fn times() {
     assert!(!is_known(Moment(i64::MIN)));
 }
 
+#[test]
+fn places_keep_their_zeros() {
+    for (lat_e7, lon_e7, wanted) in [
+        (440_070_000, -1_030_500_000, "44.0070N 103.0500W"),
+        (449_000_000, -1_032_000_000, "44.9000N 103.2000W"),
+        (70_000, 1_000, "0.0070N 0.0001E"),
+        (-400, -499, "0.0000N 0.0000E"),
+        (-900_000_000, 1_800_000_000, "90.0000S 180.0000E"),
+    ] {
+        assert_eq!(position(Position { lat_e7, lon_e7 }), wanted);
+    }
+}
+
 fn any_units() -> impl Strategy<Value = Units> {
     prop_oneof![Just(US), Just(METRIC), Just(KPA)]
 }
@@ -119,6 +133,18 @@ proptest! {
         let read = read_elevation("e", &shown).expect("what is printed can be read");
         prop_assert!(read.abs_diff(mm) <= 501);
         prop_assert_eq!(elevation(read, units), shown);
+    }
+
+    #[test]
+    fn places_read_back(
+        lat_e7 in -900_000_000_i32..=900_000_000,
+        lon_e7 in -1_800_000_000_i32..=1_800_000_000,
+    ) {
+        let printed = position(Position { lat_e7, lon_e7 });
+        let read = read_position("place", &printed).expect("what is printed reads");
+        // Rounded to four digits.
+        prop_assert!(read.lat_e7.abs_diff(lat_e7) <= 500, "{}", printed);
+        prop_assert!(read.lon_e7.abs_diff(lon_e7) <= 500, "{}", printed);
     }
 
     #[test]
