@@ -133,7 +133,7 @@ impl Policy {
             return Err(at("silent").refuse(&raw.silent, "give at least 1 h"));
         }
         // No place on Earth keeps a day further than 14 h from UTC.
-        if raw.utc_offset_min.abs() > 14 * 60 {
+        if raw.utc_offset_min.unsigned_abs() > 14 * 60 {
             let value = raw.utc_offset_min.to_string();
             return Err(at("utc_offset_min").refuse(&value, "give minutes from -840 to 840"));
         }
