@@ -91,7 +91,7 @@ pub enum CommandError {
     #[error(transparent)]
     Settings(#[from] SettingsError),
     /// A file that was named cannot be read.
-    #[error("{} cannot be read: {source}; check the name", file.display())]
+    #[error("{} cannot be read: {source}; check the name", sponson_show::clean(&file.display().to_string()))]
     Read {
         /// The file.
         file: PathBuf,
@@ -99,7 +99,7 @@ pub enum CommandError {
         source: io::Error,
     },
     /// A file that was named cannot be written.
-    #[error("{} cannot be written: {source}; choose another place", file.display())]
+    #[error("{} cannot be written: {source}; choose another place", sponson_show::clean(&file.display().to_string()))]
     Write {
         /// The file.
         file: PathBuf,

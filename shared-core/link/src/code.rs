@@ -7,6 +7,7 @@
 use std::fmt;
 
 use sponson_log::ids::CountyId;
+use sponson_show::clean;
 use zeroize::Zeroize;
 
 /// Length of the secret.
@@ -54,7 +55,10 @@ pub enum CodeError {
         hint: &'static str,
     },
     /// A character that no code has.
-    #[error("group {group} of the code ('{text}') has '{character}', which no code has")]
+    #[error(
+        "group {group} of the code ('{}') has '{}', which no code has",
+        clean(text), clean(&character.to_string())
+    )]
     Character {
         /// Group, from 1.
         group: usize,

@@ -298,7 +298,7 @@ pub struct ProofForm {
 #[derive(Debug, thiserror::Error)]
 pub enum RecordError {
     /// No JSON of the form.
-    #[error("record cannot be read: {0}; use the newer program")]
+    #[error("record cannot be read: {}; use the newer program", crate::clean(&.0.to_string()))]
     Form(#[from] serde_json::Error),
     /// Another form.
     #[error("record is of the form '{}'; this program reads {RECORD_SCHEMA}", crate::clean(.0))]
