@@ -46,7 +46,10 @@ struct AskedFor {
 }
 
 /// Makes the record of a craft and signs it with the device's key.
-pub(crate) fn write(
+///
+/// # Errors
+/// When the craft is not known, or what is asked cannot be.
+pub fn write(
     replica: &mut Replica,
     request: &CraftRecordRequest,
     now: &Now,

@@ -36,7 +36,7 @@ use crate::without;
 use compare::Report;
 
 /// The sort of file: an answer for 500 craft at 8 KiB each.
-const SORT: Sort = Sort {
+pub const SORT: Sort = Sort {
     magic: b"sponson-answer-1\n",
     name: "signed answer",
     bytes_max: 4 * 1024 * 1024,
@@ -47,7 +47,7 @@ const BEYOND_MAX: usize = 4_096;
 
 /// Why a file is no signed answer.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub(crate) enum GivenError {
+pub enum GivenError {
     /// The file is not as it was written.
     #[error(transparent)]
     File(#[from] SealError),
@@ -156,7 +156,10 @@ fn open(file: &[u8], ours: CountyId) -> Result<Opened, GivenError> {
 }
 
 /// Checks a signed answer against what a replica holds, and gives it again from that.
-pub(crate) fn check(replica: &mut Replica, file: &[u8]) -> Result<CheckAnswerReply, GivenError> {
+///
+/// # Errors
+/// When the file is no answer of this county that was signed by the key that it names.
+pub fn check(replica: &mut Replica, file: &[u8]) -> Result<CheckAnswerReply, GivenError> {
     let opened = open(file, replica.county())?;
     let mut report = Report::new(replica, &opened.key, &opened.answer, &opened.given.program);
     rests_on(replica, &opened, &mut report);

@@ -20,7 +20,7 @@ pub mod daylight;
 pub mod distance;
 pub mod founding;
 pub mod gauges;
-mod given;
+pub mod given;
 pub mod guard;
 pub mod history;
 pub mod identity;
@@ -39,7 +39,7 @@ pub mod tls;
 mod together;
 #[cfg(test)]
 mod trial;
-mod weather_report;
+pub mod weather_report;
 mod without;
 
 pub use clock::{Clock, Entropy};

@@ -35,7 +35,7 @@ const TEXT_MAX: usize = 2_048;
 /// # Errors
 /// When it is no report of one aerodrome, is empty, comes after the moment or long before it, or when
 /// nothing in it can be used.
-pub(crate) fn read(text: &str, asked: Moment) -> Result<WeatherReport, Refusal> {
+pub fn read(text: &str, asked: Moment) -> Result<WeatherReport, Refusal> {
     if text.len() > TEXT_MAX {
         return Err(refused(
             &format!("has {} bytes; at most {TEXT_MAX} are allowed", text.len()),

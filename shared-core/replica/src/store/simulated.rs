@@ -60,6 +60,24 @@ impl SimulatedDisk {
         Self(Arc::new(Mutex::new(copied)))
     }
 
+    /// Keys of the rows that are durable, in order.
+    #[must_use]
+    pub fn keys(&self) -> Vec<Vec<u8>> {
+        self.disk().durable.keys().cloned().collect()
+    }
+
+    /// A row that is durable, as it stands there.
+    #[must_use]
+    pub fn row(&self, key: &[u8]) -> Option<Vec<u8>> {
+        self.disk().durable.get(key).cloned()
+    }
+
+    /// Puts a row in place as it is, or takes it away: what a damaged disk does, or another program.
+    pub fn put(&self, key: &[u8], row: Option<&[u8]>) {
+        let row: Row = (key.to_vec(), row.map(<[u8]>::to_vec));
+        self.disk().apply(vec![row]);
+    }
+
     pub(super) fn mark(&self) -> Option<u64> {
         self.disk().mark
     }
