@@ -1,6 +1,8 @@
 //! Wrong input to every command of both programs: each is refused with the number of its sort, in
 //! words that name the field, the value and what to do, and nothing is kept of it.
 
+mod replayed;
+
 use end_to_end::county::{World, about, admitted, text, verify};
 use end_to_end::process::{Device, Ended};
 

@@ -36,6 +36,8 @@ const TEXT_MAX: usize = 2_048;
 /// When it is no report of one aerodrome, is empty, comes after the moment or long before it, or when
 /// nothing in it can be used.
 pub fn read(text: &str, asked: Moment) -> Result<WeatherReport, Refusal> {
+    // What is kept of it is what was read: an answer that was signed is given again from that.
+    let text = clean(text);
     if text.len() > TEXT_MAX {
         return Err(refused(
             &format!("has {} bytes; at most {TEXT_MAX} are allowed", text.len()),
