@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use sponson_readiness::answer::KnownBy;
-use sponson_readiness::engine::{County, Question, Station};
+use sponson_readiness::engine::{County, NotUnderstood, Question, Station};
 use sponson_readiness::history::History;
 use sponson_readiness::ids::{ModelId, SubjectId};
 use sponson_readiness::moment::Moment;
@@ -38,6 +38,8 @@ pub struct HistoryOf {
     pub policy: Policy,
     /// Stations.
     pub stations: BTreeMap<SubjectId, Station>,
+    /// What of the log is not understood, beside what records hold themselves.
+    pub not_understood: NotUnderstood,
     /// What it rests on.
     pub known_by: KnownBy,
     /// The moment asked about.
@@ -59,6 +61,7 @@ impl HistoryOf {
             standards: &self.standards,
             stations: &self.stations,
             records: &self.records,
+            not_understood: &self.not_understood,
             known_by: &self.known_by,
         }
     }
@@ -84,6 +87,7 @@ impl HistoryOf {
             standards: past.standards,
             policy: past.policy,
             stations: past.stations,
+            not_understood: past.not_understood,
             known_by: past.known_by,
             as_of: past.as_of,
             now: past.now,

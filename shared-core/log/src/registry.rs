@@ -14,7 +14,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use bytes::Bytes;
 use prost::Message as _;
-use sponson_proto::event::v1::{self as wire, Kind, Role};
+use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role};
 
 use crate::chains::{Chain, Chains};
 use crate::event::SignedEvent;
@@ -39,6 +39,7 @@ pub struct Registry {
 struct Held {
     kind: Kind,
     version: u32,
+    if_not_understood: IfNotUnderstood,
     /// The station that it is about, if it is about one.
     station: Option<SubjectId>,
     payload: Bytes,
@@ -245,6 +246,17 @@ impl Registry {
         newest
     }
 
+    /// Events of the county's own keys that this version cannot read and whose writer did not say
+    /// that they can be passed over: one may end a key or set a limit.
+    pub fn not_understood(&self) -> impl Iterator<Item = EventId> + '_ {
+        let held = self.held.values().flatten();
+        held.filter(|(_, held)| {
+            held.outcome == Applied::NotUnderstood
+                && held.if_not_understood != IfNotUnderstood::Ignore
+        })
+        .map(|((_, id), _)| *id)
+    }
+
     /// The policy in force, and the event that set it.
     #[must_use]
     pub const fn policy(&self) -> Option<&(EventId, String)> {
@@ -306,6 +318,7 @@ impl Held {
         trust::is_registry(kind).then(|| Self {
             kind,
             version: header.kind_version,
+            if_not_understood: header.if_not_understood,
             station: station.map(|subject| subject.id),
             payload: event.payload().clone(),
             outcome: Applied::NotEntitled,

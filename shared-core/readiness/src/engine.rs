@@ -3,11 +3,11 @@
 //! Pure. The records are those of the asked moment: whoever keeps the log decides which events
 //! they hold. Says facts; text for people is made elsewhere.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::answer::{CalloutAsked, CountyAnswer, CraftAnswer, KnownBy, TogetherAsked};
 use crate::conditions::{Conditions, Position};
-use crate::ids::{MissionId, ModelId, SubjectId};
+use crate::ids::{EventId, MissionId, ModelId, SubjectId};
 use crate::load::{CrewAsked, Party};
 use crate::moment::Moment;
 use crate::record::Record;
@@ -72,8 +72,20 @@ pub struct County<'a> {
     pub stations: &'a BTreeMap<SubjectId, Station>,
     /// Records of craft, gear, bags and shelves.
     pub records: &'a BTreeMap<SubjectId, Record>,
+    /// What of the log is not understood, beside what records hold themselves.
+    pub not_understood: &'a NotUnderstood,
     /// What the records rest on.
     pub known_by: &'a KnownBy,
+}
+
+/// What of a log this version does not understand, beside what records hold themselves.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct NotUnderstood {
+    /// Entries that ask to hold and belong to no record, and a policy that cannot be read: they hold
+    /// every craft.
+    pub entries: BTreeSet<EventId>,
+    /// Boat standards that cannot be read, by model, where it is the newest of its model.
+    pub sheets: BTreeMap<ModelId, EventId>,
 }
 
 /// A station.

@@ -6,6 +6,7 @@
 mod beginnings;
 mod dismissals;
 mod earlier;
+mod for_all;
 mod pictures;
 mod places;
 mod redactions;
@@ -24,6 +25,7 @@ use sponson_proto::event::v1::Kind;
 pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
+use for_all::of_no_record;
 pub(crate) use pictures::Pictures;
 pub(crate) use places::Places;
 pub(crate) use redactions::Redactions;
@@ -58,6 +60,8 @@ pub(crate) struct Index {
     pub(crate) starts: Starts,
     /// Beginnings of county logs.
     pub(crate) beginnings: Beginnings,
+    /// Events beside the registry that name nothing which has a record.
+    of_no_record: BTreeSet<u64>,
     /// Kinds that this replica reads as an older version would: not at all.
     pub(crate) not_known: BTreeSet<i32>,
 }
@@ -108,6 +112,7 @@ impl Index {
             pictures: Pictures::default(),
             starts: Starts::default(),
             beginnings: Beginnings::default(),
+            of_no_record: BTreeSet::new(),
             not_known: BTreeSet::new(),
         }
     }
@@ -234,6 +239,9 @@ impl Index {
         for subject in &header.subjects {
             let events = self.subjects.entry(subject.id).or_default();
             events.add(number, event.id(), subject, registry);
+        }
+        if !registry && of_no_record(header) {
+            self.of_no_record.insert(number);
         }
         let applied = self.registry.apply(event, &self.chains);
         self.redactions.add(event);

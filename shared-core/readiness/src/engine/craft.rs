@@ -46,7 +46,7 @@ pub(super) fn answer<'a>(
             }
             answered
         }
-        None => no_standard(record),
+        None => no_standard(county, record),
     }
 }
 
@@ -120,7 +120,7 @@ pub(super) fn judged(facts: &Facts<'_>, differ: &[Disagreement]) -> Answered {
 }
 
 /// Without registration or standard nothing can be judged: nothing shows that it is ready.
-fn no_standard(record: &Record) -> Answered {
+fn no_standard(county: &County<'_>, record: &Record) -> Answered {
     let model = record.craft.0.first().map(|side| side.value.model.clone());
     let mut found = vec![
         Finding::own(
@@ -131,6 +131,9 @@ fn no_standard(record: &Record) -> Answered {
         )
         .needing(Action::AskLead, None),
     ];
+    let newer = model.as_ref();
+    found.extend(newer.and_then(|model| holds::sheet_not_understood(county, model)));
+    holds::not_understood(county, &mut found);
     standing::declared(record, &mut found);
     standing::doubts(record, &Subject::Craft, &mut found);
     debug_assert!(in_table(&found), "not in the readiness table: {found:?}");

@@ -10,12 +10,14 @@
 //! An untrusted one sends somebody to look, and nothing worse. Where sides of a registration
 //! differ, one that fits is enough.
 
+use std::collections::BTreeSet;
+
 use super::County;
 use super::facts::Facts;
 use super::standing::by;
 use crate::answer::{Action, Effect, Finding, Limit, Measure, Rule, Subject};
 use crate::event::{CountyHold, Severity, SubjectKind};
-use crate::ids::{EventId, PartId};
+use crate::ids::{EventId, ModelId, PartId};
 use crate::record::{Record, Side};
 
 /// Holds that fit the craft or gear on it.
@@ -27,22 +29,35 @@ pub(super) fn check(facts: &Facts<'_>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Entries about the whole county that this version does not know, and whose writer asked to hold:
-/// one may be a hold.
+/// Entries about the whole county, or about nothing that is known here, that this version does not
+/// know, and whose writer asked to hold: one may be a hold, or end a key.
 pub(super) fn not_understood(county: &County<'_>, found: &mut Vec<Finding>) {
-    let unknown: Vec<EventId> = of_county(county)
-        .flat_map(|record| record.not_understood.iter().copied())
+    let unknown: BTreeSet<EventId> = of_county(county)
+        .flat_map(|record| &record.not_understood)
+        .chain(&county.not_understood.entries)
+        .copied()
         .collect();
     if unknown.is_empty() {
         return;
     }
-    let finding = Finding::own(
+    found.push(needs_upgrade(unknown));
+}
+
+/// The boat standard of a model, when it is one that this version cannot read.
+pub(super) fn sheet_not_understood(county: &County<'_>, model: &ModelId) -> Option<Finding> {
+    let sheet = county.not_understood.sheets.get(model)?;
+    Some(needs_upgrade([*sheet]))
+}
+
+fn needs_upgrade(unknown: impl IntoIterator<Item = EventId>) -> Finding {
+    Finding::own(
         Rule::NeedsUpgrade,
         Severity::Major,
         Effect::Unproven,
         Subject::Craft,
-    );
-    found.push(finding.evidence(unknown).needing(Action::Upgrade, None));
+    )
+    .evidence(unknown)
+    .needing(Action::Upgrade, None)
 }
 
 fn of_county<'a>(county: &County<'a>) -> impl Iterator<Item = &'a Record> {

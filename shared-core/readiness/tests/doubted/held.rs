@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use sponson_readiness::answer::KnownBy;
 use sponson_readiness::chambers::ChamberCurve;
 use sponson_readiness::doubted::Past;
-use sponson_readiness::engine::{County, HoldNothing, Question, chamber_curves};
+use sponson_readiness::engine::{County, HoldNothing, NotUnderstood, Question, chamber_curves};
 use sponson_readiness::event::{HoldDone, HoldPoint};
 use sponson_readiness::history::{History, InspectionPast};
 use sponson_readiness::holds_done::{HoldsDone, LossSaid, holds_done};
@@ -216,6 +216,7 @@ fn curves(
         standards,
         stations: &BTreeMap::new(),
         records: &BTreeMap::from([(record.subject, record)]),
+        not_understood: &NotUnderstood::default(),
         known_by: &KnownBy {
             log_id: [0; 16],
             size: 0,

@@ -25,6 +25,7 @@ impl Scene {
             standards: &standards,
             stations: &self.stations,
             records: &self.records,
+            not_understood: &self.not_understood,
             known_by: &self.known_by,
         };
         disagreements(&county, &self.question)

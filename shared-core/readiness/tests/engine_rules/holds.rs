@@ -115,4 +115,10 @@ fn an_entry_about_the_county_that_is_not_understood_holds_every_craft() {
     scene.record(COUNTY).not_understood.insert(event);
     assert_eq!(scene.readiness(), Readiness::Unproven);
     assert_eq!(scene.effect(Rule::NeedsUpgrade), Some(Effect::Unproven));
+    // One that no record holds is about anything at all.
+    scene.record(COUNTY).not_understood.clear();
+    assert_eq!(scene.readiness(), Readiness::Ready);
+    scene.not_understood.entries.insert(event);
+    assert_eq!(scene.readiness(), Readiness::Unproven);
+    assert_eq!(scene.effect(Rule::NeedsUpgrade), Some(Effect::Unproven));
 }

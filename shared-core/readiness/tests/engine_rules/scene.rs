@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use sponson_readiness::answer::{
     CountyAnswer, CraftAnswer, Effect, Finding, KnownBy, Readiness, Rule,
 };
-use sponson_readiness::engine::{County, Question, Station, answer};
+use sponson_readiness::engine::{County, NotUnderstood, Question, Station, answer};
 use sponson_readiness::event::{
     AnswerValue, Author, CraftRegistered, Crews, DateMark, Extent, FaultFound, GearKind,
     GearRegistered, ItemCount, Lot, MemberLevel, PartPlace, Place, Plate, PumpMarks, Reading,
@@ -42,6 +42,7 @@ pub(crate) struct Scene {
     pub(crate) stations: BTreeMap<SubjectId, Station>,
     pub(crate) records: BTreeMap<SubjectId, Record>,
     pub(crate) question: Question,
+    pub(crate) not_understood: NotUnderstood,
     pub(crate) known_by: KnownBy,
     next_event: u16,
 }
@@ -70,6 +71,7 @@ impl Scene {
                 elevation_mm: Some(0),
                 ..Question::general(NOON, NOON)
             },
+            not_understood: NotUnderstood::default(),
             known_by: KnownBy {
                 log_id: [0; 16],
                 size: 0,
@@ -382,6 +384,7 @@ impl Scene {
             standards: &standards,
             stations: &self.stations,
             records: &self.records,
+            not_understood: &self.not_understood,
             known_by: &self.known_by,
         };
         ask(&county)

@@ -43,6 +43,7 @@ impl Index {
             pictures: Pictures::default(),
             beginnings: self.beginnings.clone(),
             starts: Starts::default(),
+            of_no_record: self.earlier_of_no_record(counts),
             not_known: self.not_known.clone(),
         };
         earlier.recount_starts(counts);
@@ -60,6 +61,11 @@ impl Index {
             }
         }
         places
+    }
+
+    fn earlier_of_no_record(&self, counts: impl Fn(u64) -> bool) -> BTreeSet<u64> {
+        let numbers = self.of_no_record.iter().copied();
+        numbers.filter(|number| counts(*number)).collect()
     }
 
     fn earlier_subjects(&self, counts: impl Fn(u64) -> bool) -> BTreeMap<SubjectId, SubjectEvents> {

@@ -51,6 +51,7 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
+        let not_understood = self.sheets.not_understood(&self.index, &self.store);
         let then;
         let records = match Until::of(question) {
             Until::Always => self.records.judged(&self.index, &self.store),
@@ -69,6 +70,7 @@ impl Replica {
             standards: self.sheets.standards(),
             stations: &stations,
             records,
+            not_understood: &not_understood,
             known_by: &known_by,
         };
         asked(&county, question)

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use sponson_readiness::answer::KnownBy;
-use sponson_readiness::engine::{County, Question, Station};
+use sponson_readiness::engine::{County, NotUnderstood, Question, Station};
 use sponson_readiness::event::Event;
 use sponson_readiness::history::History;
 use sponson_readiness::ids::{ModelId, SubjectId};
@@ -29,6 +29,8 @@ pub struct CountyPast {
     pub policy: Policy,
     /// Stations, and when each was last heard.
     pub stations: BTreeMap<SubjectId, Station>,
+    /// What of the log is not understood, beside what records hold themselves.
+    pub not_understood: NotUnderstood,
     /// What it rests on.
     pub known_by: KnownBy,
     /// The moment asked about.
@@ -46,6 +48,7 @@ impl CountyPast {
             standards: &self.standards,
             stations: &self.stations,
             records: &self.records,
+            not_understood: &self.not_understood,
             known_by: &self.known_by,
         }
     }
@@ -82,6 +85,7 @@ impl Replica {
             standards: self.sheets.standards().clone(),
             policy: self.sheets.policy().clone(),
             stations: self.stations(question.now),
+            not_understood: self.sheets.not_understood(&self.index, &self.store),
             known_by: self.known_by(),
             as_of: question.as_of,
             now: question.now,

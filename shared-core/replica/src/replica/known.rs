@@ -194,6 +194,7 @@ impl Replica {
             standards: sheets.standards(),
             stations: &stations,
             records: &records,
+            not_understood: &sheets.not_understood(&earlier, &self.store),
             known_by: &self.known_by_of(&earlier),
         };
         let mut given = answer(&county, question);

@@ -4,24 +4,36 @@ use std::collections::BTreeMap;
 
 use sponson_log::ids::EventId;
 use sponson_log::registry::{Registry, StandardText};
+use sponson_readiness::engine::NotUnderstood;
 use sponson_readiness::ids::{LineId, ModelId};
 use sponson_readiness::standard::{Policy, Standard};
+
+use crate::index::Index;
+use crate::parse::to_trade_event;
+use crate::store::Store;
 
 /// The newest sheet of each model and the policy in force.
 #[derive(Debug)]
 pub(super) struct Sheets {
     standards: BTreeMap<ModelId, Standard>,
     policy: Policy,
+    not_read: NotUnderstood,
     of: (Vec<EventId>, Option<EventId>),
 }
 
 impl Sheets {
     /// Reads what the registry says.
     pub(super) fn read(registry: &Registry) -> Self {
-        let mut standards: BTreeMap<ModelId, Standard> = newest(registry)
-            .into_values()
-            .filter_map(read_standard)
-            .collect();
+        let mut not_read = NotUnderstood::default();
+        let mut standards: BTreeMap<ModelId, Standard> = BTreeMap::new();
+        for (id, text) in newest(registry).into_values() {
+            if let Some((model, sheet)) = read_standard((id, text)) {
+                standards.insert(model, sheet);
+            } else {
+                let model = ModelId::from(text.model.as_str());
+                not_read.sheets.insert(model, to_trade_event(id));
+            }
+        }
         for (id, text) in registry.standards() {
             let model = ModelId::from(text.model.as_str());
             let Some(newest) = standards.get_mut(&model) else {
@@ -36,11 +48,24 @@ impl Sheets {
                 *first = text.revision.min(*first);
             }
         }
+        let policy = match registry.policy() {
+            Some((id, text)) => read_policy(*id, text, &mut not_read),
+            None => built_in_policy(),
+        };
         Self {
             of: texts(registry),
             standards,
-            policy: read_policy(registry),
+            policy,
+            not_read,
         }
+    }
+
+    /// What of the log is not understood, beside what records hold themselves.
+    pub(super) fn not_understood(&self, index: &Index, store: &Store) -> NotUnderstood {
+        let mut not_understood = self.not_read.clone();
+        let entries = index.not_understood(store);
+        not_understood.entries.extend(entries);
+        not_understood
     }
 
     /// Brings the values up to what the registry says.
@@ -106,15 +131,17 @@ fn read_standard((id, text): (EventId, &StandardText)) -> Option<(ModelId, Stand
     }
 }
 
-fn read_policy(registry: &Registry) -> Policy {
-    let adopted = registry.policy().and_then(|(id, text)| {
-        Policy::parse(text)
-            .inspect_err(
-                |error| tracing::warn!(policy.event = %id, "policy cannot be read: {error}"),
-            )
-            .ok()
-    });
-    adopted.unwrap_or_else(built_in_policy)
+/// The policy in force. One that cannot be read holds every craft: the built-in one, which stands in
+/// for it, may ask for less.
+fn read_policy(id: EventId, text: &str, not_read: &mut NotUnderstood) -> Policy {
+    match Policy::parse(text) {
+        Ok(policy) => policy,
+        Err(error) => {
+            tracing::warn!(policy.event = %id, "policy cannot be read: {error}");
+            not_read.entries.insert(to_trade_event(id));
+            built_in_policy()
+        }
+    }
 }
 
 #[expect(

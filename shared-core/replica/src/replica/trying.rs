@@ -211,11 +211,13 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
+        let not_understood = self.sheets.not_understood(&self.index, &self.store);
         let county = County {
             policy: self.sheets.policy(),
             standards: self.sheets.standards(),
             stations: &stations,
             records,
+            not_understood: &not_understood,
             known_by: &known_by,
         };
         answer(&county, question)

@@ -16,7 +16,7 @@ fn known(placed: &Placed, knowing: Knowing) -> Result<Known, KnownError> {
 }
 
 /// What is said, by what was known by a size, of the moment at which so much was known.
-fn said(placed: &mut Placed, size: u64) -> CountyAnswer {
+pub(crate) fn said(placed: &mut Placed, size: u64) -> CountyAnswer {
     let known = known(placed, Knowing::Size(size)).expect("so much is held");
     let asked = Question {
         as_of: known.at,

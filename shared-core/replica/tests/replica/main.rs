@@ -16,6 +16,8 @@ mod hostile;
 mod keeping;
 mod known;
 mod looking_back;
+mod newer;
+mod newer_values;
 mod picturing;
 mod proving;
 mod redacting;

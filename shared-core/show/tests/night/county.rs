@@ -429,6 +429,7 @@ impl Told {
             standards: &self.standards,
             stations: &self.stations,
             records: &records,
+            not_understood: &engine::NotUnderstood::default(),
             known_by: &known_by,
         };
         let question = Question {
