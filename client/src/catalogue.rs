@@ -31,9 +31,19 @@ pub const ALL_TYPES: [SubjectType; 5] = [
 #[derive(Clone, Debug)]
 pub struct Catalogue {
     entries: Vec<CatalogueEntry>,
-    standards: BTreeMap<String, CatalogueStandard>,
+    /// Revisions of each model, newest first.
+    standards: BTreeMap<String, Vec<CatalogueStandard>>,
     policy: Policy,
+    read: PolicyRead,
     holds: Vec<CatalogueHold>,
+}
+
+/// Whether the county's policy could be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum PolicyRead {
+    Whole,
+    /// Only how things are typed.
+    InPart,
 }
 
 /// Why a name led nowhere, or to more than one thing.
@@ -106,36 +116,79 @@ pub const fn type_word(kind: SubjectType) -> &'static str {
     }
 }
 
+/// Said where the policy is one of a later version.
+const POLICY_NEWER: &str = "the county's policy is newer than this device understands: until it is \
+    upgraded no craft is shown as ready here; what you record is kept";
+
+/// Said where the newest boat standard of a model is one of a later version.
+fn sheet_newer(revisions: &[CatalogueStandard]) -> Option<String> {
+    let (newest, older) = revisions.split_first()?;
+    if Standard::parse(&newest.text).is_ok() {
+        return None;
+    }
+    let readable = |held: &&CatalogueStandard| Standard::parse(&held.text).is_ok();
+    let by = match older.iter().find(readable) {
+        Some(held) => format!("what you record is kept by revision {}", held.revision),
+        None => "what needs the sheet cannot be recorded".to_owned(),
+    };
+    Some(format!(
+        "boat standard {} revision {} is newer than this device understands: until it is upgraded \
+         its craft are not shown as ready here; {by}",
+        clean(&newest.model),
+        newest.revision
+    ))
+}
+
+fn adopted(held: &CatalogueStandard, standard: Standard) -> Adopted {
+    Adopted {
+        standard,
+        event: held.event.clone(),
+    }
+}
+
 impl Catalogue {
-    /// Takes in a reply of the service.
-    ///
-    /// # Errors
-    /// When the county's policy cannot be read by this version.
-    pub fn new(reply: CatalogueReply) -> Result<Self, LookupError> {
+    /// Takes in a reply of the service. Of a policy that this version cannot read only the zone and
+    /// the units are taken: nothing is judged by it here, and a crew has to go on recording.
+    #[must_use]
+    pub fn new(reply: CatalogueReply) -> Self {
         let text = if reply.policy.is_empty() {
             Policy::default_text()
         } else {
             &reply.policy
         };
-        let policy = Policy::parse(text).map_err(|source| LookupError::Unreadable {
-            what: "the county's policy".to_owned(),
-            source,
-        })?;
-        let mut standards: BTreeMap<String, CatalogueStandard> = BTreeMap::new();
+        let (policy, read) = match Policy::parse(text) {
+            Ok(policy) => (policy, PolicyRead::Whole),
+            Err(_) => (Policy::typed_by(text), PolicyRead::InPart),
+        };
+        let mut standards: BTreeMap<String, Vec<CatalogueStandard>> = BTreeMap::new();
         for standard in reply.standards {
-            let older = standards
-                .get(&standard.model)
-                .is_none_or(|held| held.revision < standard.revision);
-            if older {
-                standards.insert(standard.model.clone(), standard);
-            }
+            let model = standards.entry(standard.model.clone()).or_default();
+            model.push(standard);
         }
-        Ok(Self {
+        for revisions in standards.values_mut() {
+            // Of two with one revision the first stands.
+            revisions.sort_by_key(|held| std::cmp::Reverse(held.revision));
+        }
+        Self {
             entries: reply.entries,
             standards,
             policy,
+            read,
             holds: reply.holds,
-        })
+        }
+    }
+
+    /// What of the county's sheets and settings this version cannot read, and what it goes by
+    /// instead: for whoever records.
+    #[must_use]
+    pub fn newer(&self) -> Vec<String> {
+        let policy = match self.read {
+            PolicyRead::Whole => None,
+            PolicyRead::InPart => Some(POLICY_NEWER.to_owned()),
+        };
+        let sheets = self.standards.values();
+        let sheets = sheets.filter_map(|revisions| sheet_newer(revisions));
+        policy.into_iter().chain(sheets).collect()
     }
 
     /// The county's settings for judging; the built-in ones when it has none yet.
@@ -158,7 +211,7 @@ impl Catalogue {
 
     /// The newest revision of each standard.
     pub fn standards(&self) -> impl Iterator<Item = &CatalogueStandard> {
-        self.standards.values()
+        self.standards.values().filter_map(|held| held.first())
     }
 
     /// Ids of the missions that any standard in force has; those that this version cannot read
@@ -278,26 +331,29 @@ impl Catalogue {
         listed.into_iter()
     }
 
-    /// The standard by which a craft is judged.
+    /// The standard by which entries of a craft are made: the newest, or where this version cannot
+    /// read that, the newest that it can. A craft is never judged by an older one.
     ///
     /// # Errors
-    /// When its model has none here, or this version cannot read it.
+    /// When its model has none here, or this version can read none.
     pub fn standard(&self, craft: &CatalogueEntry) -> Result<Adopted, LookupError> {
-        let held = self
-            .standards
-            .get(&craft.model)
-            .ok_or_else(|| LookupError::NoStandard {
-                craft: clean(&craft.number),
-                model: clean(&craft.model),
-            })?;
-        let standard = Standard::parse(&held.text).map_err(|source| LookupError::Unreadable {
-            what: format!("boat standard {}", clean(&held.model)),
-            source,
+        let revisions = self.standards.get(&craft.model);
+        let newest = revisions.and_then(|held| held.first());
+        let newest = newest.ok_or_else(|| LookupError::NoStandard {
+            craft: clean(&craft.number),
+            model: clean(&craft.model),
         })?;
-        Ok(Adopted {
-            standard,
-            event: held.event.clone(),
-        })
+        let unreadable = match Standard::parse(&newest.text) {
+            Ok(standard) => return Ok(adopted(newest, standard)),
+            Err(source) => LookupError::Unreadable {
+                what: format!("boat standard {}", clean(&newest.model)),
+                source,
+            },
+        };
+        let mut older = revisions.into_iter().flatten().skip(1);
+        older
+            .find_map(|held| Some(adopted(held, Standard::parse(&held.text).ok()?)))
+            .ok_or(unreadable)
     }
 
     /// Finds open faults by their short names among those of a craft and of the gear on it.

@@ -200,7 +200,6 @@ impl CommandError {
             Self::Pages(error) => match error {
                 PagesError::At(error) => error.exit(),
                 PagesError::NotAllowed(_) => Exit::WrongUse,
-                PagesError::Policy(_) => Exit::Refused,
                 PagesError::Refused(_) => Exit::Store,
             },
             Self::Service(error) => error.exit(),
@@ -291,7 +290,10 @@ const fn plain_code(code: Code) -> &'static str {
         Code::ResourceExhausted => "the other side is busy: try again in a minute",
         Code::FailedPrecondition => "that cannot be done as things stand",
         Code::Aborted => "something else came between: try again",
-        Code::Unimplemented => "the service is older than this command: upgrade it",
+        Code::Unimplemented => {
+            "the running service is older than this command: end it, and start it again with the \
+             upgraded program"
+        }
         Code::Unavailable => {
             "the other side cannot be reached: look at the network, then try again"
         }

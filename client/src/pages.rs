@@ -13,7 +13,7 @@ use sponson_link::refusal::Refusal;
 use sponson_readiness::standard::StationNetwork;
 use tokio::sync::watch;
 
-use crate::catalogue::{Catalogue, LookupError};
+use crate::catalogue::Catalogue;
 use crate::settings::Settings;
 use crate::web::at::{AtError, Reach, Wanted};
 use crate::web::{self, Bound};
@@ -52,9 +52,6 @@ pub enum PagesError {
         "--pages is {0}, which can be reached from elsewhere, and the policy in force says [pages] station_network = \"no\": serve at 127.0.0.1:{USUAL_PORT}, or ask the lead to sign a policy with \"yes\""
     )]
     NotAllowed(SocketAddr),
-    /// The policy cannot be read by this version.
-    #[error(transparent)]
-    Policy(#[from] LookupError),
     /// The log refused.
     #[error("{}: {}", .0.what(), .0.to_do())]
     Refused(Refusal),
@@ -137,7 +134,7 @@ async fn to_end(door: &Door, reach: Reach, mut told: watch::Receiver<()>) {
 /// Whether the policy in force lets a station serve its pages beyond its own machine.
 async fn network_allowed(door: &Door) -> Result<bool, PagesError> {
     let reply = door.catalogue().await.map_err(PagesError::Refused)?;
-    let catalogue = Catalogue::new(reply)?;
+    let catalogue = Catalogue::new(reply);
     Ok(match catalogue.policy().pages.station_network {
         StationNetwork::Yes => true,
         StationNetwork::No => false,

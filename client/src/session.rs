@@ -37,6 +37,7 @@ pub struct Session<'a> {
     corrects: Option<Original>,
     now_unix_ms: i64,
     clock_told: bool,
+    newer_told: bool,
     events: Vec<Bytes>,
 }
 
@@ -91,6 +92,7 @@ impl<'a> Session<'a> {
             corrects: None,
             now_unix_ms,
             clock_told: false,
+            newer_told: false,
             events: Vec::new(),
         }
     }
@@ -145,10 +147,16 @@ impl<'a> Session<'a> {
     /// Everything that has a name here.
     ///
     /// # Errors
-    /// When the service fails, or the policy cannot be read by this version.
+    /// When the service fails.
     pub async fn catalogue(&mut self) -> Result<Catalogue, CommandError> {
         let reply = self.service.catalogue(CatalogueRequest {}).await?;
-        Ok(Catalogue::new(reply.into_inner())?)
+        let catalogue = Catalogue::new(reply.into_inner());
+        if !std::mem::replace(&mut self.newer_told, true) {
+            for note in catalogue.newer() {
+                self.terminal.talk(&format!("note: {note}"))?;
+            }
+        }
+        Ok(catalogue)
     }
 
     /// What this replica is.

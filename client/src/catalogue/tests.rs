@@ -54,7 +54,6 @@ pub(crate) fn sample() -> Catalogue {
         }],
         policy: String::new(),
     })
-    .expect("the built-in policy reads")
 }
 
 /// An inspection of the motor is about the motor that is on the craft.
@@ -118,4 +117,53 @@ fn faults_are_found_by_short_names() {
             .map(|fault| fault.part.as_str());
         assert_eq!(got, part, "{name}");
     }
+}
+
+/// A later version writes a sheet and a policy with fields that are not known here: a crew goes on
+/// recording, by what can be read, and is told.
+#[test]
+fn what_a_later_version_wrote_keeps_nobody_from_recording() {
+    let (model, text) = sponson_readiness::standard::built_in()[0];
+    let later = text.replace("revision = 1", "revision = 2\nlater = \"x\"");
+    assert!(Standard::parse(&later).is_err(), "it cannot be read");
+    let revision = |revision, text: &str| CatalogueStandard {
+        model: model.to_owned(),
+        revision,
+        text: text.to_owned(),
+        event: Bytes::from(vec![u8::try_from(revision).expect("few"); 32]),
+    };
+    let craft = CatalogueEntry {
+        model: model.to_owned(),
+        ..CatalogueEntry::default()
+    };
+    let of = |standards: &[CatalogueStandard], policy: &str| {
+        Catalogue::new(CatalogueReply {
+            standards: standards.to_vec(),
+            policy: policy.to_owned(),
+            ..CatalogueReply::default()
+        })
+    };
+    let (first, second) = (revision(1, text), revision(2, &later));
+
+    let both = of(&[second.clone(), first.clone()], "");
+    assert_eq!(
+        both.standard(&craft).expect("revision 1").event,
+        first.event
+    );
+    insta::assert_snapshot!(both.newer().join("\n"), @"boat standard inflatable-14 revision 2 is newer than this device understands: until it is upgraded its craft are not shown as ready here; what you record is kept by revision 1");
+    assert_eq!(of(&[first.clone()], "").newer(), Vec::<String>::new());
+
+    let alone = of(&[second], "");
+    let refused = alone.standard(&craft).expect_err("none can be read");
+    assert!(
+        matches!(refused, LookupError::Unreadable { .. }),
+        "{refused}"
+    );
+    insta::assert_snapshot!(alone.newer().join("\n"), @"boat standard inflatable-14 revision 2 is newer than this device understands: until it is upgraded its craft are not shown as ready here; what needs the sheet cannot be recorded");
+
+    let policy =
+        Policy::default_text().replace("utc_offset_min = 0", "utc_offset_min = 60\nlater = 1");
+    let newer = of(&[first], &policy);
+    assert_eq!(newer.policy().utc_offset_min, 60);
+    insta::assert_snapshot!(newer.newer().join("\n"), @"the county's policy is newer than this device understands: until it is upgraded no craft is shown as ready here; what you record is kept");
 }

@@ -20,7 +20,6 @@ use tokio::sync::{Semaphore, watch};
 use super::routes;
 use super::work::pressed::Pressed;
 use crate::catalogue::Catalogue;
-use crate::error::CommandError;
 pub(super) use crate::web::NotShown;
 use crate::web::at::Reach;
 use crate::web::files::File;
@@ -111,7 +110,7 @@ impl Pages {
             return Ok(Arc::clone(known));
         }
         let reply = self.door.catalogue().await?;
-        let known = Arc::new(Catalogue::new(reply).map_err(CommandError::from)?);
+        let known = Arc::new(Catalogue::new(reply));
         let kept = Some((held, Arc::clone(&known)));
         *self.known.lock().unwrap_or_else(PoisonError::into_inner) = kept;
         Ok(known)

@@ -6,7 +6,6 @@ use std::sync::{Arc, Mutex, PoisonError};
 use axum::http::StatusCode;
 use axum::response::Response;
 use maud::Markup;
-use sponson_client::CommandError;
 use sponson_client::catalogue::Catalogue;
 use sponson_client::web::files::File;
 use sponson_client::web::visit::Visit;
@@ -160,7 +159,7 @@ impl Pages {
             return Ok(Arc::clone(known));
         }
         let reply = self.door.catalogue().await?;
-        let catalogue = Catalogue::new(reply).map_err(CommandError::from)?;
+        let catalogue = Catalogue::new(reply);
         let known = Arc::new(Known {
             offers: offers(&catalogue),
             catalogue,

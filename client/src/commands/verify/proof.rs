@@ -77,7 +77,7 @@ pub(super) fn county_meant(text: &str) -> Result<CountyId, CommandError> {
 }
 
 fn words(proven: &Proven, meant: Meant) -> Result<String, CommandError> {
-    let nothing = Catalogue::new(CatalogueReply::default())?;
+    let nothing = Catalogue::new(CatalogueReply::default());
     let header = proven.event.header();
     let kind = Kind::try_from(header.kind).unwrap_or(Kind::Unspecified);
     let mut lines = vec![

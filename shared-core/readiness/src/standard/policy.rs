@@ -15,6 +15,7 @@ mod pressure;
 mod recurring;
 mod shifts;
 mod spares;
+mod typed;
 
 use serde::Deserialize;
 
