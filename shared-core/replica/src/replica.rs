@@ -154,7 +154,7 @@ impl Replica {
                 .acknowledged()
                 .map_or_else(none, |kept| lost(folder, 0, kept)));
         };
-        let meta = migrations::migrate(&mut store, meta, migrations::STEPS)?;
+        let meta = migrations::migrate(&mut store, meta)?;
         let (stored, county, standing) = read_store_meta(meta)?;
         let given = key.key();
         if stored != given {

@@ -27,16 +27,21 @@ pub(crate) struct Step {
 pub(crate) const STEPS: &[Step] = &[];
 
 /// Brings a store to the version that is known, step by step.
-pub(crate) fn migrate(store: &mut Store, meta: What, steps: &[Step]) -> Result<What, OpenError> {
+pub(crate) fn migrate(store: &mut Store, meta: What) -> Result<What, OpenError> {
+    bring_up(store, meta, STEPS, STORE_VERSION)
+}
+
+/// The same with these steps, to a version that is given.
+fn bring_up(store: &mut Store, meta: What, steps: &[Step], known: u32) -> Result<What, OpenError> {
     let What::Store(mut meta) = meta else {
         return Err(damaged(&RowKey::Meta(b"store").bytes(), "it holds something else").into());
     };
-    while meta.version != STORE_VERSION {
+    while meta.version != known {
         let step = steps.iter().find(|step| step.from == meta.version);
-        let Some(step) = step.filter(|step| step.from < STORE_VERSION) else {
+        let Some(step) = step.filter(|step| step.from < known) else {
             return Err(OpenError::Version {
                 found: meta.version,
-                known: STORE_VERSION,
+                known,
             });
         };
         let next = StoreMeta {
@@ -54,60 +59,4 @@ pub(crate) fn migrate(store: &mut Store, meta: What, steps: &[Step]) -> Result<W
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::store::folder::Wanted;
-
-    fn of_version(version: u32) -> (tempfile::TempDir, Store) {
-        let folder = tempfile::tempdir().expect("a folder");
-        let mut store = Store::open(folder.path(), Wanted::New).expect("a new store");
-        let mut chunk = Chunk::default();
-        let meta = StoreMeta {
-            version,
-            ..StoreMeta::default()
-        };
-        chunk.meta(b"store", What::Store(meta));
-        store.write(chunk).expect("the store is whole");
-        (folder, store)
-    }
-
-    fn meta(store: &Store) -> What {
-        let meta = store.meta(b"store").expect("the row is whole");
-        meta.expect("it was written")
-    }
-
-    #[test]
-    fn a_newer_store_needs_a_newer_program() {
-        let (_folder, mut store) = of_version(STORE_VERSION + 1);
-        let found = meta(&store);
-        let refused = migrate(&mut store, found, STEPS).expect_err("it is newer");
-        insta::assert_snapshot!(refused, @"store has version 2 and needs a newer version of this program, which knows 1");
-    }
-
-    #[test]
-    fn steps_are_taken_one_after_another_and_only_once() {
-        // No such version was ever released: the steps themselves are what is tried.
-        let steps = [Step {
-            from: 0,
-            change: |store, chunk| {
-                let old = store.meta(b"old name")?.expect("it was written");
-                chunk.meta(b"new name", old);
-                chunk.remove(&RowKey::Meta(b"old name").bytes());
-                Ok(())
-            },
-        }];
-        let (folder, mut store) = of_version(0);
-        let mut chunk = Chunk::default();
-        chunk.meta(b"old name", What::Store(StoreMeta::default()));
-        store.write(chunk).expect("the store is whole");
-        let found = meta(&store);
-        migrate(&mut store, found, &steps).expect("there is a step");
-        drop(store);
-        let mut store = Store::open(folder.path(), Wanted::Existing).expect("it opens");
-        let now = meta(&store);
-        assert!(matches!(&now, What::Store(meta) if meta.version == STORE_VERSION));
-        let held = |name: &[u8]| store.meta(name).expect("the row is whole").is_some();
-        assert!(held(b"new name") && !held(b"old name"));
-        migrate(&mut store, now, &steps).expect("nothing is to be done");
-    }
-}
+mod tests;
