@@ -26,6 +26,7 @@ mod pictures;
 mod record;
 mod redact;
 mod round;
+mod upgraded;
 mod what_if;
 mod words;
 mod work;

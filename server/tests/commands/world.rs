@@ -174,7 +174,12 @@ impl World {
     }
 
     pub(crate) async fn serve(&mut self) -> Serving {
-        let (given, _, _) = surroundings();
+        self.serve_after(0).await
+    }
+
+    /// The same so many hours later.
+    pub(crate) async fn serve_after(&mut self, hours: i64) -> Serving {
+        let (given, _, _) = surroundings_after(hours);
         let places = Places::of("county", Some(&self.path("county"))).expect("a folder");
         let up = CountyUp::begin(&places, "127.0.0.1:0", &given)
             .await
