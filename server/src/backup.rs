@@ -11,7 +11,7 @@ use sponson_proto::store::v1::backup_record::What;
 use sponson_proto::store::v1::{BackupEnd, BackupFile, BackupRecord, BackupStart};
 
 /// First line of a backup file.
-const MAGIC: &[u8] = b"sponson backup 1\n";
+pub const MAGIC: &[u8] = b"sponson backup 1\n";
 
 /// Greatest record: a piece of the log is at most a message of the local service, 4 MiB, and a
 /// file at most 1,000 codes of about 300 bytes.

@@ -17,6 +17,7 @@ use std::path::{Path, PathBuf};
 
 use ::geojson::{Feature, GeometryValue};
 use serde_json::Value;
+use sponson_link::taken_file::{self, TakenFileError};
 use sponson_show::clean;
 use sponson_show::svg::{Form, Ground, Kind, Shape};
 
@@ -72,15 +73,14 @@ pub enum GroundError {
 /// # Errors
 /// When it cannot be read, or says what cannot be.
 pub fn read(file: &Path) -> Result<Ground, GroundError> {
-    let failed = |source| GroundError::File {
-        file: file.to_owned(),
-        source,
-    };
-    let bytes = std::fs::metadata(file).map_err(failed)?.len();
-    if bytes > BYTES_MAX {
-        return Err(GroundError::Long { bytes });
-    }
-    parse(&std::fs::read(file).map_err(failed)?)
+    let bytes = taken_file::bytes(file, BYTES_MAX).map_err(|error| match error {
+        TakenFileError::TooLong(bytes) => GroundError::Long { bytes },
+        TakenFileError::Unreadable(source) => GroundError::File {
+            file: file.to_owned(),
+            source,
+        },
+    })?;
+    parse(&bytes)
 }
 
 /// Parses the text of a map file.

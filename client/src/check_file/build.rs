@@ -15,6 +15,7 @@ use super::faults::{fault_found, known_line};
 use super::lots::{Read, lots};
 use super::{AnswerWord, CheckFile, CheckFileError, CountLine, Extent, StowageWord};
 use crate::catalogue::{Adopted, Catalogue, subject};
+use crate::times;
 
 mod fuel;
 mod readings;
@@ -203,7 +204,7 @@ impl Builder<'_> {
             };
             meters.push(MeterReading {
                 subject,
-                engine_s: u64::from(units::span(&at, text).map_err(quantity)?),
+                engine_s: u64::from(times::of_meter(&at, text).map_err(quantity)?),
             });
         }
         Ok(meters)

@@ -13,6 +13,7 @@ use crate::check_file::{CheckFile, CheckFileError, EXAMPLE, Extent, FILE_BYTES_M
 use crate::error::CommandError;
 use crate::near::plain;
 use crate::session::{Record, Session};
+use crate::taken_file;
 use crate::under_way::asking::{Beginning, ask_round, at_the_terminal};
 use crate::under_way::words::wrapped;
 
@@ -105,15 +106,7 @@ fn read(path: &Path, session: &mut Session<'_>) -> Result<String, CommandError> 
             .read_all(FILE_BYTES_MAX)
             .map_err(unreadable);
     }
-    let length = std::fs::metadata(path).map_err(unreadable)?.len();
-    if length > FILE_BYTES_MAX {
-        return Err(CommandError::Refused {
-            field: "check file".to_owned(),
-            value: format!("{length} bytes long"),
-            limit: format!("at most {FILE_BYTES_MAX} bytes are read: give one check a file"),
-        });
-    }
-    std::fs::read_to_string(path).map_err(unreadable)
+    taken_file::text("check file", path, FILE_BYTES_MAX, "give one check a file")
 }
 
 fn same_craft(file: &CheckFile, asked: &str) -> Result<(), CheckFileError> {

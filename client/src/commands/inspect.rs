@@ -6,13 +6,14 @@ use clap::Args;
 use sponson_proto::event::v1::{InspectionDone, InspectionResult, Kind};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
-use sponson_show::units::{self, print};
+use sponson_show::units::print;
 
 use crate::catalogue::subject;
 use crate::check_file::known_line;
 use crate::confirm::{Asked, confirm};
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::times;
 use held::HeldArgs;
 
 /// Record that an inspection of the boat standard was done, or what is owed after use: drying,
@@ -68,12 +69,12 @@ pub async fn run(args: &InspectArgs, session: &mut Session<'_>) -> Result<Exit, 
     let meter = args
         .meter
         .as_deref()
-        .map(|text| units::span("--meter", text))
+        .map(|text| times::of_meter("--meter", text))
         .transpose()?;
     let run_s = args
         .ran
         .as_deref()
-        .map(|text| units::span("--ran", text))
+        .map(|text| times::of_use("--ran", text))
         .transpose()?;
     let tests = args
         .held

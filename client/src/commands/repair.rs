@@ -12,6 +12,7 @@ use crate::catalogue::{Catalogue, short_fault, subject};
 use crate::check_file::place;
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::times;
 use crate::under_way::asking::broken_off;
 
 /// Record work done on faults. They stay open until somebody entitled signs them off.
@@ -70,7 +71,7 @@ pub async fn run(args: &RepairArgs, session: &mut Session<'_>) -> Result<Exit, C
         let Some(time) = time else { continue };
         holds.push(Hold {
             r#type: kind as i32,
-            duration_s: units::span(field, time)?,
+            duration_s: times::of_rest(field, time)?,
         });
     }
     let proposed = proposed(args, &method, &catalogue);

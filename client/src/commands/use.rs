@@ -11,6 +11,7 @@ use crate::catalogue::{Catalogue, subject};
 use crate::check_file::known_line;
 use crate::error::CommandError;
 use crate::session::{Record, Session};
+use crate::times;
 
 /// Record that a craft was on the water.
 #[derive(Args, Debug)]
@@ -77,7 +78,7 @@ pub async fn run(args: &UseArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         };
         meters.push(MeterReading {
             subject: gear,
-            engine_s: u64::from(units::span("--meter", time)?),
+            engine_s: u64::from(times::of_meter("--meter", time)?),
         });
     }
     if args.capsized || args.motor_immersed {
@@ -87,13 +88,13 @@ pub async fn run(args: &UseArgs, session: &mut Session<'_>) -> Result<Exit, Comm
         subjects.extend(further);
     }
     let subjects = session.corrected(&subjects).unwrap_or(subjects);
-    let duration_s = units::span("--time", &args.time)?;
+    let duration_s = times::of_use("--time", &args.time)?;
     let message = Use {
         duration_s,
         engine_s: args
             .engine
             .as_deref()
-            .map(|text| units::span("--engine", text))
+            .map(|text| times::of_use("--engine", text))
             .transpose()?,
         meters,
         water: match args.water {

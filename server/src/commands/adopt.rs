@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use sponson_client::catalogue::Catalogue;
 use sponson_client::session::{Record, Session};
-use sponson_client::{CommandError, Surroundings};
+use sponson_client::{Surroundings, taken_file};
 use sponson_proto::event::v1::{BoatStandard, Kind, Policy as PolicyMessage};
-use sponson_readiness::standard::{Policy, Standard, built_in};
+use sponson_readiness::standard::{Policy, SHEET_MAX, Standard, built_in};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
 
@@ -160,13 +160,10 @@ fn text_of(name: &str) -> Result<String, CountyError> {
 }
 
 fn read(file: &Path) -> Result<String, CountyError> {
-    std::fs::read_to_string(file).map_err(|source| {
-        CommandError::Read {
-            file: file.to_owned(),
-            source,
-        }
-        .into()
-    })
+    let name = clean(&file.display().to_string());
+    let bytes_max = u64::try_from(SHEET_MAX).unwrap_or(u64::MAX);
+    let remedy = "shorten labels, sources or comments";
+    Ok(taken_file::text(&name, file, bytes_max, remedy)?)
 }
 
 fn built_in_text(name: &str) -> Option<&'static str> {

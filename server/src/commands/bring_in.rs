@@ -9,6 +9,7 @@ use sponson_client::CommandError;
 use sponson_client::catalogue::Catalogue;
 use sponson_client::session::{Record, Session};
 use sponson_link::Entropy;
+use sponson_link::taken_file::{self, TakenFileError};
 use sponson_proto::event::v1::{Kind, StationRegistered, SubjectType};
 use sponson_proto::service::v1::AppendSubject;
 use sponson_show::clean;
@@ -105,18 +106,17 @@ fn say_left_out(columns: &[String], session: &mut Session<'_>) -> Result<(), Cou
 }
 
 fn text_of(file: &Path) -> Result<String, CountyError> {
-    let unreadable = |source| CommandError::Read {
-        file: file.to_owned(),
-        source,
-    };
-    let length = std::fs::metadata(file).map_err(unreadable)?.len();
-    if length > LIST_BYTES_MAX {
-        return Err(CountyError::List {
+    taken_file::text(file, LIST_BYTES_MAX).map_err(|error| match error {
+        TakenFileError::TooLong(bytes) => CountyError::List {
             file: file.to_owned(),
-            detail: format!("it has {length} bytes; at most {LIST_BYTES_MAX} are read: split it"),
-        });
-    }
-    Ok(std::fs::read_to_string(file).map_err(unreadable)?)
+            detail: format!("it has {bytes} bytes; at most {LIST_BYTES_MAX} are read: split it"),
+        },
+        TakenFileError::Unreadable(source) => CommandError::Read {
+            file: file.to_owned(),
+            source,
+        }
+        .into(),
+    })
 }
 
 async fn register(

@@ -8,9 +8,10 @@ use clap::Args;
 use data_encoding::HEXLOWER;
 use prost::Message as _;
 use sponson_client::settings::{Places, SETTINGS_FILE, Settings};
-use sponson_client::{CommandError, Surroundings};
+use sponson_client::{CommandError, Surroundings, taken_file};
 use sponson_link::Identity;
 use sponson_link::founding::{Begun, CutShort, found};
+use sponson_link::taken_file::TakenFileError;
 use sponson_log::ids::CountyId;
 use sponson_log::sign::DeviceKey;
 use sponson_proto::event::v1::{Kind, Policy as PolicyMessage};
@@ -35,6 +36,10 @@ pub struct InitArgs {
 
 /// First words of a root key's file.
 const ROOT_KEY_HEAD: &str = "sponson root key 1";
+
+/// Greatest file of a root key: its head, 64 digits and two ends of lines have 84 bytes, and some
+/// editors add a few.
+const ROOT_KEY_BYTES_MAX: u64 = 256;
 
 /// Founds it.
 ///
@@ -124,7 +129,11 @@ fn is_of(file: &Path, county: Option<CountyId>) -> Option<bool> {
     if folder_is_there && !file.exists() {
         return Some(false);
     }
-    let text = std::fs::read_to_string(file).ok()?;
+    let text = match sponson_link::taken_file::text(file, ROOT_KEY_BYTES_MAX) {
+        Ok(text) => text,
+        Err(TakenFileError::TooLong(_)) => return Some(false),
+        Err(TakenFileError::Unreadable(_)) => return None,
+    };
     let whole = text.strip_prefix(ROOT_KEY_HEAD).map(str::trim);
     let seed = whole.and_then(|digits| HEXLOWER.decode(digits.as_bytes()).ok());
     let seed: Option<[u8; 32]> = seed.and_then(|seed| seed.try_into().ok());
@@ -154,10 +163,8 @@ pub(super) fn occupied(folder: &Path) -> Result<bool, CountyError> {
 
 /// Reads a root key as [`run`] wrote it.
 pub(super) fn read_root_key(file: &Path) -> Result<DeviceKey, CountyError> {
-    let text = std::fs::read_to_string(file).map_err(|source| CommandError::Read {
-        file: file.to_owned(),
-        source,
-    })?;
+    let remedy = "name the file that init wrote";
+    let text = taken_file::text("root key", file, ROOT_KEY_BYTES_MAX, remedy)?;
     let digits = text.strip_prefix(ROOT_KEY_HEAD).map(str::trim);
     let seed = digits.and_then(|digits| HEXLOWER.decode(digits.as_bytes()).ok());
     let seed: Option<[u8; 32]> = seed.and_then(|seed| seed.try_into().ok());

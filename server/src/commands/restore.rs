@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use sponson_client::settings::{Places, SETTINGS_FILE};
-use sponson_client::{CommandError, Surroundings};
+use sponson_client::{Surroundings, taken_file};
 use sponson_link::Identity;
 use sponson_link::county::codes::CODES_FILE;
 use sponson_link::founding::STORE_FOLDER;
@@ -19,7 +19,7 @@ use sponson_show::terminal::Exit;
 use sponson_show::units::print;
 
 use super::init::{occupied, read_root_key};
-use crate::backup::Backup;
+use crate::backup::{Backup, MAGIC};
 use crate::error::CountyError;
 
 /// Bring the county back from a backup, into a folder that holds no county.
@@ -50,10 +50,8 @@ pub fn run(
         return Err(CountyError::CountyThere(places.data.clone()));
     }
     let root = args.root_key.as_deref().map(read_root_key).transpose()?;
-    let bytes = std::fs::read(&args.file).map_err(|source| CommandError::Read {
-        file: args.file.clone(),
-        source,
-    })?;
+    // As long as it is: a county that could be saved must come back. What is no backup is not read.
+    let bytes = taken_file::headed("backup", &args.file, MAGIC, u64::MAX, "choose another file")?;
     let backup = Backup::read(&bytes).map_err(|source| CountyError::NotABackup {
         file: args.file.clone(),
         source,

@@ -35,6 +35,7 @@ pub mod shared;
 pub mod statement;
 pub mod station;
 pub mod stubs;
+pub mod taken_file;
 pub mod tls;
 mod together;
 #[cfg(test)]

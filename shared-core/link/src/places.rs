@@ -14,6 +14,7 @@ use sponson_readiness::conditions::Position;
 use sponson_show::units::UnitError;
 
 use crate::distance::line;
+use crate::taken_file::{self, TakenFileError};
 
 /// Longest list, bytes: 10,000 rows of 100 letters.
 pub const LIST_BYTES_MAX: usize = 1024 * 1024;
@@ -137,15 +138,14 @@ impl LaunchPlaces {
     /// # Errors
     /// When the file cannot be read, or as [`LaunchPlaces::parse`].
     pub fn read(file: &Path) -> Result<Self, PlacesError> {
-        let unreadable = |error: std::io::Error| PlacesError::File {
-            file: file.to_owned(),
-            why: error.to_string(),
-        };
-        let bytes = std::fs::metadata(file).map_err(unreadable)?.len();
-        if bytes > LIST_BYTES_MAX as u64 {
-            return Err(PlacesError::Bytes { bytes });
-        }
-        Self::parse(&std::fs::read_to_string(file).map_err(unreadable)?)
+        let text = taken_file::text(file, LIST_BYTES_MAX as u64).map_err(|error| match error {
+            TakenFileError::TooLong(bytes) => PlacesError::Bytes { bytes },
+            TakenFileError::Unreadable(error) => PlacesError::File {
+                file: file.to_owned(),
+                why: error.to_string(),
+            },
+        })?;
+        Self::parse(&text)
     }
 
     /// Every place, in the order of the list.

@@ -117,16 +117,16 @@ impl<'a> Terminal<'a> {
     /// When it cannot be read, is no UTF-8, or is longer.
     pub fn read_all(&mut self, bytes_max: u64) -> io::Result<String> {
         use std::io::Read as _;
-        let mut text = String::new();
+        let mut bytes = Vec::new();
         let mut limited = (&mut *self.input).take(bytes_max.saturating_add(1));
-        limited.read_to_string(&mut text)?;
-        if u64::try_from(text.len()).is_ok_and(|length| length <= bytes_max) {
-            return Ok(text);
+        limited.read_to_end(&mut bytes)?;
+        let refused = |words: String| io::Error::new(io::ErrorKind::InvalidData, words);
+        // Length first: a cut can lie within a letter.
+        if !u64::try_from(bytes.len()).is_ok_and(|length| length <= bytes_max) {
+            let words = format!("standard input is longer than {bytes_max} bytes");
+            return Err(refused(words));
         }
-        Err(io::Error::new(
-            io::ErrorKind::InvalidData,
-            format!("standard input is longer than {bytes_max} bytes"),
-        ))
+        String::from_utf8(bytes).map_err(|_| refused("it is not text in UTF-8".to_owned()))
     }
 }
 

@@ -12,7 +12,7 @@ mod quantity;
 
 pub use parse::{
     absolute, distance, elevation, fine_length, gauge, gauge_unrounded, length, mass, power, span,
-    speed, temperature, volume,
+    span_to, speed, temperature, volume,
 };
 pub use position::position;
 pub use quantity::UnitError;

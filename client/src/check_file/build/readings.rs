@@ -10,6 +10,7 @@ use super::{Builder, quantity};
 use crate::catalogue::Catalogue;
 use crate::check_file::faults::place;
 use crate::check_file::{CheckFileError, ReadingLine, ValveWord};
+use crate::times;
 
 /// How a file and a line of text stand by an unlikely reading.
 pub(crate) const STAND_BY_READING: &str =
@@ -108,7 +109,7 @@ impl Builder<'_> {
             air_mc: optional(&file.air, |text| {
                 units::temperature("air", text, Some(shown.temperature))
             })?,
-            stood_s: optional(&file.stood, |text| units::span("stood", text))?,
+            stood_s: optional(&file.stood, |text| times::of_rest("stood", text))?,
             ambient_pa: ambient.and_then(|pressure| u32::try_from(pressure.0).ok()),
             elevation_mm: optional(&file.elevation, |text| units::elevation("elevation", text))?,
             ..Reading::default()
@@ -133,7 +134,7 @@ fn line_details(
             Some(ValveWord::Open) => ValveState::Open,
         } as i32,
         since_inflating_s: optional(&line.since_inflating, |text| {
-            units::span(&format!("{at}.since_inflating"), text)
+            times::of_rest(&format!("{at}.since_inflating"), text)
         })?,
         affirmed: line.affirmed,
         ..around.clone()

@@ -2,8 +2,10 @@
 
 use std::path::{Path, PathBuf};
 
+use sponson_link::limits::CARRY_BYTES_MAX;
 use sponson_link::local::Side;
 use sponson_link::station;
+use sponson_link::taken_file::{self, TakenFileError};
 use sponson_link::{Identity, Shared};
 use sponson_log::ids::{CountyId, EventId, Key};
 use sponson_replica::{Filled as From, Founding, OwnTail, Refill, Replica, Salvaged, StoreError};
@@ -205,9 +207,16 @@ async fn take_in(
     file: &Path,
     now: i64,
 ) -> Result<Result<u64, String>, CommandError> {
-    let bytes = match std::fs::read(file) {
+    let bytes = match taken_file::bytes(file, CARRY_BYTES_MAX as u64) {
         Ok(bytes) => bytes,
-        Err(error) => return Ok(Err(format!("it cannot be read: {error}"))),
+        Err(TakenFileError::Unreadable(error)) => {
+            return Ok(Err(format!("it cannot be read: {error}")));
+        }
+        Err(TakenFileError::TooLong(bytes)) => {
+            return Ok(Err(format!(
+                "it has {bytes} bytes; at most {CARRY_BYTES_MAX} are taken in at once: give smaller ones"
+            )));
+        }
     };
     let taken = shared
         .call(move |replica| replica.carry_in(&bytes, now))

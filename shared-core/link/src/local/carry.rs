@@ -1,5 +1,6 @@
 //! Carry files over the local service: bytes in bounded pieces, both ways.
 
+use sponson_log::carry::MAGIC;
 use sponson_proto::service::v1::{CarryInReply, CarryInRequest, CarryOutReply};
 use sponson_replica::{CarryInError, CarryScope, Kept};
 use tokio::runtime::Handle;
@@ -117,6 +118,10 @@ pub(super) async fn read(
             .into());
         }
         file.extend_from_slice(&piece.data);
+        if file.len() >= MAGIC.len() && !file.starts_with(MAGIC) {
+            // Another sort of file: no more of it is needed to say so.
+            break;
+        }
     }
     let now = shared.clock().now().unix_ms;
     let kept = shared

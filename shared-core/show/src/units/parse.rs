@@ -401,6 +401,22 @@ pub fn span(field: &str, text: &str) -> Result<u32, UnitError> {
     read(&SPAN, field, text, None).map(narrow_unsigned)
 }
 
+/// Reads a length of time of at most so many seconds; `range` says what is accepted.
+///
+/// # Errors
+/// As for [`span`]; when it is longer.
+pub fn span_to(field: &str, text: &str, s_max: u32, range: &'static str) -> Result<u32, UnitError> {
+    let seconds = span(field, text)?;
+    if seconds <= s_max {
+        return Ok(seconds);
+    }
+    Err(UnitError::OutOfRange {
+        field: field.to_owned(),
+        value: crate::clean(text),
+        range,
+    })
+}
+
 /// Reads a distance over the ground or water into metres: `2 mi`, `400 yd`.
 ///
 /// # Errors

@@ -1,7 +1,6 @@
 //! Readings of one part from a CSV file. Knows nothing of leaks: it reads columns and units, and
 //! names the line of what it cannot read.
 
-use std::fs;
 use std::path::Path;
 
 use sponson_readiness::leak::{Cut, Known, Step};
@@ -10,6 +9,7 @@ use sponson_readiness::pressure::Air;
 use sponson_show::{clean, dates, units};
 
 use crate::error::CommandError;
+use crate::taken_file;
 
 /// Largest file: 10,000 readings of 100 bytes, a hundred years of two a week.
 const FILE_MAX: u64 = 1024 * 1024;
@@ -34,19 +34,11 @@ pub(super) struct Readings {
 /// # Errors
 /// Names the line, the column, the value and what to write.
 pub(super) fn read(file: &Path, only: Option<&str>) -> Result<Readings, CommandError> {
-    let unreadable = |source| CommandError::Read {
-        file: file.to_owned(),
-        source,
-    };
-    let size = fs::metadata(file).map_err(unreadable)?.len();
-    if size > FILE_MAX {
-        return Err(CommandError::Refused {
-            field: "--readings".to_owned(),
-            value: format!("{size} bytes long"),
-            limit: format!("at most {FILE_MAX} are read: keep the readings of one part"),
-        });
-    }
-    parse(&fs::read_to_string(file).map_err(unreadable)?, only)
+    let remedy = "keep the readings of one part";
+    parse(
+        &taken_file::text("--readings", file, FILE_MAX, remedy)?,
+        only,
+    )
 }
 
 fn parse(text: &str, only: Option<&str>) -> Result<Readings, CommandError> {

@@ -1,13 +1,13 @@
 //! Events of units from a CSV file. Knows nothing of trends: it reads columns, and names the line of
 //! what it cannot read.
 
-use std::fs;
 use std::path::Path;
 
 use sponson_readiness::recurrent::Unit;
 use sponson_show::clean;
 
 use crate::error::CommandError;
+use crate::taken_file;
 
 /// Largest file: 20,000 lines of 50 bytes.
 const FILE_MAX: u64 = 1024 * 1024;
@@ -43,19 +43,8 @@ pub(super) struct Events {
 /// # Errors
 /// Names the line, the column, the value and what to write.
 pub(super) fn read(file: &Path, ends: Ends) -> Result<Events, CommandError> {
-    let unreadable = |source| CommandError::Read {
-        file: file.to_owned(),
-        source,
-    };
-    let size = fs::metadata(file).map_err(unreadable)?.len();
-    if size > FILE_MAX {
-        return Err(refused(
-            "--events".to_owned(),
-            format!("{size} bytes long"),
-            format!("at most {FILE_MAX} are read: leave out units, or other columns"),
-        ));
-    }
-    parse(&fs::read_to_string(file).map_err(unreadable)?, ends)
+    let remedy = "leave out units, or other columns";
+    parse(&taken_file::text("--events", file, FILE_MAX, remedy)?, ends)
 }
 
 /// # Errors
