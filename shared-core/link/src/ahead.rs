@@ -11,11 +11,10 @@ use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_show::ahead::{Narrow, Show, narrowed};
 use sponson_show::{Context, calendar, json, table};
-use tonic::Code;
 
 use crate::history::{HistoryOf, history};
-use crate::limits::MESSAGE_BYTES_MAX;
-use crate::refusal::Refusal;
+use crate::limits::LOCAL_MESSAGE_BYTES_MAX;
+use crate::refusal::{Refusal, fits};
 use crate::shared::{Gone, Shared};
 
 /// Days that can be looked ahead: two years and a leap day. A monthly inspection then has 24 rounds;
@@ -88,15 +87,13 @@ impl AheadTold {
             overdue: count(overdue.count()),
             notes: self.notes.clone(),
         };
-        let bytes = reply.encoded_len();
-        if bytes > MESSAGE_BYTES_MAX {
-            return Err(Refusal::new(
-                Code::OutOfRange,
-                "TOO_LONG",
-                format!("the list has {bytes} bytes; a message holds {MESSAGE_BYTES_MAX}"),
-                "choose a station, a craft or a shorter time",
-            ));
-        }
+        let remedy = "choose a station, a craft or a shorter time";
+        fits(
+            "the list",
+            reply.encoded_len(),
+            LOCAL_MESSAGE_BYTES_MAX,
+            remedy,
+        )?;
         Ok(reply)
     }
 }

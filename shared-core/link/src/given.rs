@@ -29,17 +29,18 @@ use crate::answer;
 use crate::ask::{Given, context};
 use crate::callout;
 use crate::conditions;
+use crate::limits::SIGNED_ANSWER_BYTES_MAX;
 use crate::refusal::Refusal;
 use crate::together;
 use crate::weather_report;
 use crate::without;
 use compare::Report;
 
-/// The sort of file: an answer for 500 craft at 8 KiB each.
+/// The sort of file.
 pub const SORT: Sort = Sort {
     magic: b"sponson-answer-1\n",
     name: "signed answer",
-    bytes_max: 4 * 1024 * 1024,
+    bytes_max: SIGNED_ANSWER_BYTES_MAX,
 };
 
 /// Events beyond the county log that are listed: 128 KiB of ids.

@@ -6,6 +6,14 @@ use std::time::Duration;
 /// times over, and the answer for 500 craft at 8 KiB each.
 pub const MESSAGE_BYTES_MAX: usize = 4 * 1024 * 1024;
 
+/// Greatest message of the local service, which serves programs of the same user on the same machine:
+/// an answer goes as messages, as JSON and as text at once, 18 KiB of JSON and 30 KiB in all a craft,
+/// and 64 MiB hold 2,000 craft.
+pub const LOCAL_MESSAGE_BYTES_MAX: usize = 64 * 1024 * 1024;
+
+/// Greatest signed answer, written or checked: 2,000 craft at 8 KiB each, as messages alone.
+pub const SIGNED_ANSWER_BYTES_MAX: usize = 16 * 1024 * 1024;
+
 /// Greatest chunk of events in one exchange: a slow link of 50 KiB/s carries it in about 10 s.
 pub const CHUNK_BYTES_MAX: usize = 512 * 1024;
 

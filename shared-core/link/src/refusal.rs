@@ -138,6 +138,24 @@ impl From<Gone> for Refusal {
     }
 }
 
+/// What is too long for a message is refused before it is sent, in words.
+pub(crate) fn fits(
+    what: &str,
+    bytes: usize,
+    bytes_max: usize,
+    remedy: &str,
+) -> Result<(), Refusal> {
+    if bytes <= bytes_max {
+        return Ok(());
+    }
+    Err(Refusal::new(
+        Code::OutOfRange,
+        "TOO_LONG",
+        format!("{what} has {bytes} bytes; a message holds {bytes_max}"),
+        remedy,
+    ))
+}
+
 /// The store failed; nothing further is acknowledged.
 pub(crate) fn store_failed(error: &sponson_replica::StoreError) -> Refusal {
     tracing::error!(%error, "the store failed");

@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use sponson_link::limits::SIGNED_ANSWER_BYTES_MAX;
 use sponson_proto::service::v1::{AnswerVerdict, CheckAnswerRequest};
 use sponson_show::clean;
 use sponson_show::terminal::Exit;
@@ -11,16 +12,13 @@ use super::proof::read;
 use crate::error::CommandError;
 use crate::session::Session;
 
-/// Longest file: what a message of the local service carries.
-const FILE_BYTES_MAX: usize = sponson_link::limits::MESSAGE_BYTES_MAX;
-
 /// Checks a signed answer.
 ///
 /// # Errors
 /// When it is none, or does not hold.
 pub(super) async fn check(file: &Path, session: &mut Session<'_>) -> Result<Exit, CommandError> {
     let request = CheckAnswerRequest {
-        file: read(file, FILE_BYTES_MAX)?.into(),
+        file: read(file, SIGNED_ANSWER_BYTES_MAX)?.into(),
     };
     let reply = session.service().check_answer(request).await?.into_inner();
     let (head, exit) = match reply.verdict() {

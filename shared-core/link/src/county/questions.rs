@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use prost::Message as _;
 use sponson_log::event::BODY_BYTES_MAX;
 use sponson_proto::service::v1::{AnswerReply, AnswerRequest, GetLimitsReply, GetLimitsRequest};
 use sponson_readiness::answer::ENGINE_VERSION;
@@ -10,7 +11,7 @@ use tonic::{Request, Response, Status};
 use crate::answer;
 use crate::ask::ask;
 use crate::limits::{CHUNK_BYTES_MAX, MESSAGE_BYTES_MAX};
-use crate::refusal::Refusal;
+use crate::refusal::{Refusal, fits};
 use crate::shared::Shared;
 use crate::stubs::service::county_server::County;
 
@@ -35,17 +36,20 @@ impl County for QuestionsService {
         let question = request.into_inner().question.unwrap_or_default();
         let now = self.shared.clock().now();
         let places = self.shared.places().map(Path::to_owned);
-        let answer = self
+        let reply = self
             .shared
             .call(move |replica| {
                 let given = ask(replica, &question, &now, places.as_deref())?;
-                Ok::<_, Refusal>(answer::to_wire(&given.answer, &given.ctx))
+                let reply = AnswerReply {
+                    answer: Some(answer::to_wire(&given.answer, &given.ctx)),
+                };
+                let remedy = "ask for one craft";
+                fits("the answer", reply.encoded_len(), MESSAGE_BYTES_MAX, remedy)?;
+                Ok::<_, Refusal>(reply)
             })
             .await
             .map_err(Refusal::from)??;
-        Ok(Response::new(AnswerReply {
-            answer: Some(answer),
-        }))
+        Ok(Response::new(reply))
     }
 
     async fn get_limits(

@@ -1,5 +1,6 @@
 //! Answers as the local service gives them: as JSON, as messages, as text for a terminal.
 
+use prost::Message;
 use sponson_proto::answer::v1::Question;
 use sponson_proto::service::v1::{
     AskReply, AskRequest, AskSignedReply, CheckAnswerReply, PlanKitMovesReply, PlanKitMovesRequest,
@@ -14,7 +15,8 @@ use crate::answer;
 use crate::ask::Given;
 use crate::given::{self, sign_answer};
 use crate::kit_moves::{self, Planned};
-use crate::refusal::Refusal;
+use crate::limits::{LOCAL_MESSAGE_BYTES_MAX, SIGNED_ANSWER_BYTES_MAX};
+use crate::refusal::{self, Refusal};
 
 /// Signs an answer with its inputs.
 pub(super) fn signed(
@@ -108,8 +110,36 @@ pub(super) fn add_forms(
     Ok(())
 }
 
+/// Refuses an answer that no message holds.
+pub(super) fn fits(reply: &impl Message) -> Result<(), Refusal> {
+    let remedy = "ask for one craft, or leave out the report and lists";
+    refusal::fits(
+        "the answer",
+        reply.encoded_len(),
+        LOCAL_MESSAGE_BYTES_MAX,
+        remedy,
+    )
+}
+
+/// Refuses a signed answer that nobody could check.
+pub(super) fn fits_signed(reply: &AskSignedReply) -> Result<(), Refusal> {
+    let (bytes, bytes_max) = (reply.file.len(), SIGNED_ANSWER_BYTES_MAX);
+    refusal::fits("the signed answer", bytes, bytes_max, "ask for one craft")?;
+    fits(reply)
+}
+
 /// The sections of an answer that are wanted as CSV, in that order.
 fn csv(wanted: &[String], given: &Given) -> Result<Vec<String>, Refusal> {
+    let sections = csv::Section::ALL.len();
+    if wanted.len() > sections {
+        return Err(Refusal::field(
+            format!(
+                "csv names {} sections; at most {sections} are allowed",
+                wanted.len()
+            ),
+            "name each section once",
+        ));
+    }
     let table = |word: &String| {
         let mut all = csv::Section::ALL.into_iter();
         let section = all.find(|section| section.id() == word);

@@ -18,7 +18,7 @@ use crate::county::codes::{Codes, CodesError};
 use crate::county::visitors::{Visitors, VisitorsError};
 use crate::founding::{STORE_FOLDER, is_begun};
 use crate::identity::{Identity, IdentityError};
-use crate::limits::MESSAGE_BYTES_MAX;
+use crate::limits::LOCAL_MESSAGE_BYTES_MAX;
 use crate::shared::Shared;
 use crate::station::CountyAt;
 use crate::stubs::service::local_client::LocalClient;
@@ -296,6 +296,6 @@ fn endpoint() -> Endpoint {
 
 fn client(channel: Channel) -> LocalClient<Channel> {
     LocalClient::new(channel)
-        .max_decoding_message_size(MESSAGE_BYTES_MAX)
-        .max_encoding_message_size(MESSAGE_BYTES_MAX)
+        .max_decoding_message_size(LOCAL_MESSAGE_BYTES_MAX)
+        .max_encoding_message_size(LOCAL_MESSAGE_BYTES_MAX)
 }

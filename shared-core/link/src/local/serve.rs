@@ -15,7 +15,7 @@ use super::Host;
 use super::scrub::scrub;
 use super::service::LocalService;
 use super::under_way;
-use crate::limits::{DRAIN, MESSAGE_BYTES_MAX, STREAMS_MAX};
+use crate::limits::{DRAIN, LOCAL_MESSAGE_BYTES_MAX, STREAMS_MAX};
 use crate::stubs::service::local_server::LocalServer;
 
 /// Why the local service did not run.
@@ -111,8 +111,8 @@ pub(super) async fn pipe(host: Host, pipe: DuplexStream) {
 
 fn router(host: Host) -> Router {
     let service = LocalServer::new(LocalService::new(host))
-        .max_decoding_message_size(MESSAGE_BYTES_MAX)
-        .max_encoding_message_size(MESSAGE_BYTES_MAX);
+        .max_decoding_message_size(LOCAL_MESSAGE_BYTES_MAX)
+        .max_encoding_message_size(LOCAL_MESSAGE_BYTES_MAX);
     Server::builder()
         .max_concurrent_streams(STREAMS_MAX)
         .add_service(service)

@@ -105,6 +105,7 @@ impl Local for LocalService {
                 let mut reply = answers::reply(&question, &given);
                 reply.notes.extend(notes::of(replica, now.unix_ms));
                 answers::add_forms(&request, &given, &mut reply)?;
+                answers::fits(&reply)?;
                 Ok::<_, Refusal>(reply)
             })
             .await
@@ -262,6 +263,7 @@ impl Local for LocalService {
             if let Some(reply) = &mut signed.reply {
                 answers::add_forms(&request, &given, reply)?;
             }
+            answers::fits_signed(&signed)?;
             Ok::<_, Refusal>(signed)
         });
         Ok(Response::new(reply.await.map_err(Refusal::from)??))
