@@ -1,5 +1,6 @@
 //! Seals of bags as written down: number and earliest date; and who checked, on paper.
 
+use sponson_log::event::MEMBER_BYTES_MAX;
 use sponson_proto::event::v1::{BagSeal, SubjectType};
 use sponson_show::{clean, dates};
 
@@ -8,9 +9,6 @@ use super::Builder;
 
 /// Longest number of a seal: those that are sold have up to 12.
 const SEAL_BYTES_MAX: usize = 40;
-
-/// Longest member number, as in the header of an event.
-const MEMBER_BYTES_MAX: usize = 32;
 
 impl Builder<'_> {
     pub(super) fn seals(&mut self) -> Result<Vec<BagSeal>, CheckFileError> {

@@ -17,8 +17,9 @@ const HOURS: u32 = 24;
 /// Most hours: a week.
 const HOURS_MAX: u32 = 7 * 24;
 
-/// Longest member number, as an event's header holds it.
-pub const MEMBER_BYTES_MAX: usize = 64;
+/// Longest member number, as an event's header holds it: what somebody records who was let in under a
+/// longer one would be refused, every time.
+pub use sponson_log::event::MEMBER_BYTES_MAX;
 
 /// Sessions that one call names.
 const ENDED_MAX: usize = 200;

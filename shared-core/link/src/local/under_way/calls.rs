@@ -1,5 +1,7 @@
 //! What can be asked of checks under way: list, begin, enter, drop. Recording is in `recording`.
 
+use sponson_log::event::MEMBER_BYTES_MAX;
+use sponson_log::ids::{EventId, SubjectId};
 use sponson_proto::service::v1 as wire;
 use sponson_replica::TEXT_BYTES_MAX;
 use tonic::Code;
@@ -22,9 +24,6 @@ const NAME_BYTES_MAX: usize = 160;
 
 /// Longest value: a note, as long as one beside an event may be.
 const VALUE_BYTES_MAX: usize = TEXT_BYTES_MAX;
-
-/// Longest member number, as in an event's header.
-const MEMBER_BYTES_MAX: usize = 32;
 
 /// Longest number of a craft.
 const NUMBER_BYTES_MAX: usize = 64;
@@ -104,10 +103,18 @@ pub(in crate::local) async fn begin(
             "full, short, part or fitting out",
         )
     })?;
-    if request.craft.is_empty() || request.craft_number.len() > NUMBER_BYTES_MAX {
+    let is_id = |bytes: &[u8]| bytes.len() == SubjectId::LEN;
+    if !is_id(&request.craft) || request.craft_number.len() > NUMBER_BYTES_MAX {
         return Err(Refusal::field(
             "no craft is named, or with a number that is too long",
-            format!("name one by a number of at most {NUMBER_BYTES_MAX} bytes"),
+            format!("name one by its id and a number of at most {NUMBER_BYTES_MAX} bytes"),
+        ));
+    }
+    if request.standard.len() > EventId::LEN {
+        let what = format!("standard has {} bytes", request.standard.len());
+        return Err(Refusal::field(
+            what,
+            "name it by its event, or leave it out",
         ));
     }
     let entropy = shared.entropy().clone();

@@ -50,10 +50,15 @@ enum Wanted {
 }
 
 fn field(id: &str, name: &str, label: &str, wanted: Wanted) -> Markup {
+    // An incident has at most 64 bytes in the log; a line of words beside it has room to spare.
+    let longest = match wanted {
+        Wanted::Yes => "64",
+        Wanted::No => "200",
+    };
     html! {
         div class="field" {
             label for=(id) { (label) @if wanted == Wanted::No { " (if you like)" } }
-            input id=(id) name=(name) required[wanted == Wanted::Yes] maxlength="200"
+            input id=(id) name=(name) required[wanted == Wanted::Yes] maxlength=(longest)
                 autocomplete="off";
         }
     }

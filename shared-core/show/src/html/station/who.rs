@@ -20,7 +20,7 @@ pub fn who_page(facts: &StationFacts, back: &str, wrong: Option<&str>) -> Markup
             @if let Some(wrong) = wrong { p.wrong id="member-wrong" role="alert" { (clean(wrong)) } }
             div.row {
                 input id="member" name="member" type="text" autocomplete="off" autocapitalize="off"
-                    spellcheck="false" maxlength="64" required
+                    spellcheck="false" maxlength="32" required
                     aria-describedby=[wrong.map(|_| "member-wrong")];
                 button.main { "That is me" }
             }
@@ -47,7 +47,7 @@ pub fn let_in_form(facts: &StationFacts, wrong: Option<&str>) -> Markup {
             @if let Some(wrong) = wrong { p.wrong id="member-wrong" role="alert" { (clean(wrong)) } }
             div.row {
                 input id="member" name="member" type="text" autocomplete="off" autocapitalize="off"
-                    spellcheck="false" maxlength="64" required
+                    spellcheck="false" maxlength="32" required
                     aria-describedby=[wrong.map(|_| "member-wrong")];
                 button.main { "Make the link" }
             }
