@@ -21,6 +21,7 @@ mod holds;
 mod in_service;
 mod kit_moves;
 mod lent;
+mod limits;
 mod paper;
 mod pictures;
 mod record;

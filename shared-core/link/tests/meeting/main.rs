@@ -5,6 +5,7 @@
 
 mod admission;
 mod answer;
+mod bounds;
 mod by_itself;
 mod crowd;
 mod cut;
@@ -23,6 +24,7 @@ mod shapes;
 mod slow;
 mod strangers;
 mod sync;
+mod taken_file;
 mod takeover;
 mod trying;
 mod under_way;

@@ -1,13 +1,18 @@
 //! Long histories, flooded ones, and writers by the hundred: a record stays small and safe.
 
-use sponson_readiness::event::{AnswerValue, Payload, ReadingMoment, Use};
-use sponson_readiness::ids::LineId;
+use sponson_readiness::event::{
+    AirChanged, AirDirection, AnswerValue, BagSeal, Check, Crews, HoldKind, MemberLevel, OutReason,
+    Payload, ReadingMoment, Repair, RepairHold, SubjectKind, Use,
+};
+use sponson_readiness::ids::{EventId, LineId, SubjectId};
+use sponson_readiness::moment::Moment;
 use sponson_readiness::record::{
     CLOSED_FAULTS_KEPT, RECENT_KEPT, SIDES_KEPT, Stepped, USES_KEPT, keep,
 };
 
 use crate::desk::{
-    Desk, Role, answered, count, counted, county, fault, fault_id, open, read, reading, values,
+    BAG, CRAFT, Desk, MOTOR, Role, answered, count, counted, county, fault, fault_id, open, read,
+    reading, subject, values,
 };
 
 #[test]
@@ -109,4 +114,138 @@ fn years_of_one_crew_stay_within_the_limits() {
         "none is forgotten"
     );
     assert!(open(&record).is_empty());
+}
+
+/// What is written over and over, and the subject of which the record is looked at.
+type Over = (&'static str, (SubjectId, SubjectKind), fn(&mut Desk, i64));
+
+const STATION: (SubjectId, SubjectKind) = (subject(7), SubjectKind::Station);
+const MEMBER: (SubjectId, SubjectKind) = (subject(8), SubjectKind::Member);
+
+fn air(desk: &mut Desk, number: i64) {
+    desk.writes(Payload::AirChanged(AirChanged {
+        part: "tube-1".into(),
+        direction: AirDirection::Added,
+        before_pa: Some(number),
+        after_pa: None,
+        air_mc: None,
+        source: None,
+        source_gear: None,
+        source_after_kpa: None,
+    }));
+}
+
+/// The first fault that the record of the craft holds open, found when there is none.
+fn a_fault(desk: &mut Desk) -> EventId {
+    let record = desk.record();
+    match open(&record).first() {
+        Some(fault) => fault.event,
+        None => desk.writes(Payload::Fault(vec![fault("tube-1")])),
+    }
+}
+
+fn repaired(desk: &mut Desk, number: i64) {
+    let event = a_fault(desk);
+    desk.writes(Payload::Repair(Repair {
+        faults: vec![fault_id(event, 0)],
+        part: "tube-1".into(),
+        method: format!("patch-{number}"),
+        glue_batch: String::new(),
+        holds: vec![RepairHold {
+            kind: HoldKind::Launch,
+            duration_s: 3_600,
+        }],
+    }));
+}
+
+fn waived(desk: &mut Desk, number: i64) {
+    let event = a_fault(desk);
+    desk.writes(Payload::WaiverGranted {
+        faults: vec![fault_id(event, 0)],
+        missions: Vec::new(),
+        until: Moment(number),
+    });
+}
+
+fn out_and_back(desk: &mut Desk, _: i64) {
+    let out = desk.writes(Payload::OutOfService(OutReason::Rest));
+    desk.writes(Payload::Returned { ends: vec![out] });
+}
+
+fn sent_and_released(desk: &mut Desk, number: i64) {
+    let assignment = desk.writes(Payload::Assigned {
+        incident: format!("Flood {number}"),
+        mission: "flood".into(),
+    });
+    desk.writes(Payload::Released { assignment });
+}
+
+fn crews(desk: &mut Desk, number: i64) {
+    desk.writes_about(
+        &[STATION],
+        Payload::CrewsAvailable(Crews {
+            crews: 1,
+            persons: None,
+            from: Moment(number * 1_000),
+            until: Moment(number * 1_000 + 900),
+            operators: Vec::new(),
+        }),
+    );
+}
+
+fn level(desk: &mut Desk, number: i64) {
+    desk.writes_about(
+        &[MEMBER],
+        Payload::MemberLevel(MemberLevel {
+            member: "M-7".to_owned(),
+            level: format!("technician-{number}"),
+            until: None,
+        }),
+    );
+}
+
+fn opened(desk: &mut Desk, _: i64) {
+    let seals = vec![BagSeal {
+        bag: BAG.0,
+        number: None,
+        earliest: None,
+    }];
+    let check = Check {
+        seals,
+        ..Check::default()
+    };
+    desk.writes_about(&[CRAFT, BAG], Payload::Check(check));
+}
+
+fn condemned(desk: &mut Desk, _: i64) {
+    desk.writes_about(&[MOTOR], Payload::Condemned);
+}
+
+/// Bytes of the record after so many.
+fn bytes_after(count: i64, (_, of, write): Over) -> usize {
+    let mut desk = Desk::new(3, Role::Lead);
+    for number in 0..count {
+        write(&mut desk, number + 100);
+    }
+    desk.record_of(of).canonical().len()
+}
+
+#[test]
+fn what_is_said_over_and_over_makes_no_record_grow_for_ever() {
+    let all: &[Over] = &[
+        ("air added", CRAFT, air),
+        ("repairs of one fault, and their holds", CRAFT, repaired),
+        ("waivers", CRAFT, waived),
+        ("out of service and back", CRAFT, out_and_back),
+        ("assigned and released", CRAFT, sent_and_released),
+        ("crews", STATION, crews),
+        ("levels of one member", MEMBER, level),
+        ("bags found opened", BAG, opened),
+        ("condemned", MOTOR, condemned),
+    ];
+    for over in all {
+        let (some, twice) = (bytes_after(140, *over), bytes_after(280, *over));
+        // Counters may take a byte more.
+        assert!(twice <= some + 32, "{}: {some}, then {twice} bytes", over.0);
+    }
 }

@@ -4,6 +4,7 @@ mod agreeing;
 mod appending;
 mod asking;
 mod attacks;
+mod bounds;
 mod carrying;
 mod clocks;
 mod county;
