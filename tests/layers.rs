@@ -7,6 +7,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 use std::process::Command;
 
+#[path = "layers/limits.rs"]
+mod limits;
+
 /// Direct normal dependencies of each crate that are others' work.
 const LIBRARIES: &[(&str, &[&str])] = &[
     ("sponson-proto", &["prost"]),
