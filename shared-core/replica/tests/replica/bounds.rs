@@ -99,6 +99,7 @@ fn cylinder(gauge_kpa: u32) -> NewEvent {
         ..wire::Check::default()
     };
     NewEvent {
+        kind_version: 2,
         subjects: vec![
             event(Kind::Check, &payload).subjects[0],
             (SubjectId::from_bytes([9; 16]), SubjectType::Gear),
