@@ -47,9 +47,10 @@ pub const HANDSHAKE_TIMEOUT: Duration = Duration::from_secs(10);
 /// Connections at a time of keys that the registry admits: 100 stations with 5 programs each.
 pub const CONNECTIONS_MAX: usize = 512;
 
-/// Connections of one key at a time: 5 programs, and a few that a lost link left behind, which end
-/// within [`KEEPALIVE_INTERVAL`] and [`KEEPALIVE_TIMEOUT`].
-pub const CONNECTIONS_PER_KEY_MAX: usize = 8;
+/// Connections of one key at a time: 5 programs, and those that a poor link left behind: a try takes
+/// [`CONNECT_TIMEOUT`] or longer before the next, and what it left ends within [`KEEPALIVE_INTERVAL`]
+/// and [`KEEPALIVE_TIMEOUT`], so 4 of one program; twice over for somebody who will not wait.
+pub const CONNECTIONS_PER_KEY_MAX: usize = 16;
 
 /// Connections at a time that show no admitted key, beside those of stations: a device that joins
 /// has one, for seconds. With [`STREAMS_MAX`] messages of [`STRANGER_MESSAGE_BYTES_MAX`] each they
