@@ -23,7 +23,9 @@ pub struct Chains {
 /// What one key signed: usually one event at each seq, more after it parted.
 #[derive(Clone, Debug, Default)]
 pub struct Chain {
-    at: BTreeMap<u64, BTreeSet<EventId>>,
+    /// By seq, ascending by id. Nearly always one: a list of one takes 48 bytes of memory, a set of
+    /// one nearly 400, and a county writes 100,000 entries a year.
+    at: BTreeMap<u64, Vec<EventId>>,
     heads: BTreeMap<EventId, u64>,
     parted_at: Option<u64>,
     branches: Branches,
@@ -161,10 +163,10 @@ impl Chain {
         self.parted_at
     }
 
-    /// Events at a seq.
+    /// Events at a seq, ascending by id.
     #[must_use]
-    pub fn at(&self, seq: u64) -> Option<&BTreeSet<EventId>> {
-        self.at.get(&seq)
+    pub fn at(&self, seq: u64) -> Option<&[EventId]> {
+        self.at.get(&seq).map(Vec::as_slice)
     }
 
     /// All events with their seqs, ascending.
@@ -176,7 +178,9 @@ impl Chain {
     /// Whether an event stands at a seq.
     #[must_use]
     pub fn contains(&self, seq: u64, id: &EventId) -> bool {
-        self.at.get(&seq).is_some_and(|events| events.contains(id))
+        self.at
+            .get(&seq)
+            .is_some_and(|events| events.binary_search(id).is_ok())
     }
 
     /// Whether event `id` at `seq` is `head` (which stands at `head_seq`) or comes before it on the
@@ -209,8 +213,10 @@ impl Chain {
         }
         self.branches.add(seq, id, previous);
         self.heads.insert(id, seq);
-        let here = self.at.entry(seq).or_default();
-        here.insert(id);
+        let here = self.at.entry(seq).or_insert_with(|| Vec::with_capacity(1));
+        if let Err(place) = here.binary_search(&id) {
+            here.insert(place, id);
+        }
         if here.len() == 1 {
             return Grown::Longer;
         }

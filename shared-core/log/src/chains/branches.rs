@@ -6,7 +6,7 @@
 //! takes steps in the order of the logarithm of the partings, however long the branches are and
 //! however often somebody parts them.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::ids::EventId;
 
@@ -78,7 +78,7 @@ impl Branches {
     }
 
     /// The event before `id`, when it is one of those at the seq before.
-    pub(super) fn before(&self, id: &EventId, at_seq: &BTreeSet<EventId>) -> Option<EventId> {
+    pub(super) fn before(&self, id: &EventId, at_seq: &[EventId]) -> Option<EventId> {
         if let Some((_, before)) = self.aside.get(id) {
             return *before;
         }
