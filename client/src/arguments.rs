@@ -41,6 +41,7 @@ pub(crate) struct Cli {
 enum Command {
     Join(commands::join::JoinArgs),
     Salvage(commands::salvage::SalvageArgs),
+    Compact(commands::compact::CompactArgs),
     #[command(flatten)]
     Talk(Talk),
     Reckon(commands::reckon::ReckonArgs),
@@ -165,6 +166,7 @@ pub(crate) async fn dispatch(
         Command::Salvage(args) => {
             commands::salvage::run(args, &places, &settings, surroundings).await
         }
+        Command::Compact(args) => commands::compact::run(args, &places, surroundings),
         Command::Serve(args) => commands::serve::run(args, &places, &settings, surroundings).await,
         Command::Reckon(args) => {
             let now = surroundings.clock.now();

@@ -8,6 +8,7 @@ pub mod call_out;
 pub mod carry;
 pub mod check;
 pub mod checks;
+pub mod compact;
 pub mod count;
 pub mod crews;
 pub mod decisions;

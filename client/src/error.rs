@@ -10,7 +10,7 @@ use sponson_link::shared::Gone;
 use sponson_link::station::JoinError;
 use sponson_link::tls;
 use sponson_log::event_proof::EventProofError;
-use sponson_replica::{OpenError, REMEDY, SalvageError, StoreError};
+use sponson_replica::{CompactError, OpenError, REMEDY, SalvageError, StoreError};
 use sponson_show::dates::DateError;
 use sponson_show::terminal::Exit;
 use sponson_show::units::UnitError;
@@ -127,6 +127,9 @@ pub enum CommandError {
     /// The damaged store could not be looked at.
     #[error(transparent)]
     Salvage(#[from] SalvageError),
+    /// The store was not written anew.
+    #[error(transparent)]
+    Compact(#[from] CompactError),
     /// The fresh store failed.
     #[error(transparent)]
     Store(#[from] StoreError),
@@ -184,6 +187,7 @@ impl CommandError {
             | Self::Identity(_)
             | Self::Open(_)
             | Self::Salvage(_)
+            | Self::Compact(_)
             | Self::Store(_)
             | Self::Gone(_)
             | Self::Connect(_)

@@ -48,6 +48,7 @@ enum Command {
     Serve(commands::serve::ServeArgs),
     Restore(commands::restore::RestoreArgs),
     RenewKey(commands::renew_key::RenewKeyArgs),
+    Compact(shared::compact::CompactArgs),
 }
 
 /// Commands that talk to the local service.
@@ -165,6 +166,7 @@ pub(crate) async fn dispatch(
         }
         Command::Restore(args) => commands::restore::run(args, &places, surroundings),
         Command::RenewKey(args) => commands::renew_key::run(args, &places, surroundings).await,
+        Command::Compact(args) => Ok(shared::compact::run(args, &places, surroundings)?),
         Command::Talk(Talk::Adopt(args)) if args.only_shows() => {
             commands::adopt::show(args, surroundings)
         }

@@ -105,6 +105,50 @@ pub enum OpenError {
     Store(#[from] StoreError),
 }
 
+/// Why a store was not made small. It is as it was.
+#[derive(Debug, thiserror::Error)]
+pub enum CompactError {
+    /// It does not open, or a row of it is damaged.
+    #[error(transparent)]
+    Open(#[from] OpenError),
+    /// A row could not be read.
+    #[error("the store could not be read to its end: {0}; nothing was changed; {REMEDY}")]
+    Read(String),
+    /// The fresh files could not be written.
+    #[error("the fresh store could not be written: {0}; nothing was changed: look at the disk")]
+    Write(String),
+    /// What was read back is not what is in place.
+    #[error(
+        "the fresh store does not hold what the old one holds; nothing was changed: try again, and \
+         look at the disk if it stays so"
+    )]
+    NotTheSame,
+    /// Both stores do not fit on the disk.
+    #[error(
+        "the disk has {free} bytes left, and a second store beside the old one takes up to {least}: \
+         make room; nothing was changed"
+    )]
+    NoRoom {
+        /// Bytes left.
+        free: u64,
+        /// Bytes that are needed.
+        least: u64,
+    },
+    /// The file system refused.
+    #[error(
+        "{what} {path} failed: {source}; look at the disk and its permissions, and give the command \
+         again: what is kept is whole"
+    )]
+    Files {
+        /// What was tried.
+        what: &'static str,
+        /// The file or folder.
+        path: String,
+        /// The system's words.
+        source: std::io::Error,
+    },
+}
+
 /// A row that cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("row {row} of the store is damaged: {detail}; {REMEDY}")]

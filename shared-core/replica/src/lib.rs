@@ -14,7 +14,9 @@ mod salvage;
 mod store;
 mod values;
 
-pub use errors::{AppendError, CarryInError, OpenError, REMEDY, RowError, StoreError};
+pub use errors::{
+    AppendError, CarryInError, CompactError, OpenError, REMEDY, RowError, StoreError,
+};
 pub use parse::ParseError;
 pub use pictures::{PICTURE_FILE_BYTES_MAX, Picture, PictureFileError, SALT_BYTES};
 pub use replica::Replica;
@@ -32,6 +34,7 @@ pub use replica::prove::ProveError;
 pub use replica::trying::{TRIED_MAX, Tried, WalkOf};
 pub use replica::upkeep::{DiskCopy, Scrubbed};
 pub use salvage::{Filled, OwnTail, Refill, SalvageError, Salvaged, StoreOf, TailDoubt, Whose};
+pub use store::compact::Compacted;
 pub use store::simulated::{SimulatedDisk, Undurable};
 pub use values::{
     About, Appended, Begun, Catalogue, CatalogueEntry, CatalogueHold, CatalogueStandard, ChainView,

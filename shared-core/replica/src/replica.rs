@@ -7,6 +7,7 @@ pub(crate) mod carry;
 mod carry_in;
 mod catalogue;
 pub(crate) mod clock;
+mod compact;
 pub(crate) mod craft_record;
 mod devices;
 pub(crate) mod history;

@@ -18,6 +18,7 @@ use sponson_log::ids::{CountyId, Key};
 pub use tail::{Filled, OwnTail, TailDoubt};
 
 use crate::store::at_start::{self, Copied};
+use crate::store::compact;
 use crate::store::folder;
 use crate::store::mark;
 
@@ -104,6 +105,11 @@ impl Salvaged {
         let Some(_lock) = lock else {
             return Err(SalvageError::InUse(folder.display().to_string()));
         };
+        compact::settle(folder).map_err(|source| SalvageError::Files {
+            what: "ending what was cut short in",
+            path: folder.display().to_string(),
+            source,
+        })?;
         let kept = mark::peek(folder);
         let mut best = Self::default();
         for files in at_start::EVERY_WAY {

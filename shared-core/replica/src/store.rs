@@ -5,6 +5,7 @@
 //! acknowledged again. Knows rows, not what they mean.
 
 pub(crate) mod at_start;
+pub(crate) mod compact;
 pub(crate) mod engine;
 pub(crate) mod folder;
 pub(crate) mod mark;

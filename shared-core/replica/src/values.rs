@@ -330,9 +330,9 @@ impl Upkeep {
     const FREE_SAID_BYTES: u64 = 128 * 1024 * 1024;
 
     /// What is said of a store that takes too much.
-    pub const SWOLLEN: &str = "the store takes more than four times the room of what it holds: at a \
-                               station 'sponson salvage --anew' builds a small one; at the county \
-                               back it up and bring it back into a new folder";
+    pub const SWOLLEN: &str = "the store takes more than four times the room of what it holds: end \
+                               the service and run 'sponson compact', at the county \
+                               'sponson-county compact', which writes it anew";
 
     /// What is said when the disk is nearly full.
     pub const NEARLY_FULL: &str = "the disk is nearly full: make room, else nothing more can be \

@@ -115,7 +115,8 @@ pub(super) fn forget(folder: &Path) {
     }
 }
 
-fn remove(folder: &Path) -> std::io::Result<()> {
+/// Removes a folder that may not be there.
+pub(super) fn remove(folder: &Path) -> std::io::Result<()> {
     match std::fs::remove_dir_all(folder) {
         Err(error) if error.kind() != ErrorKind::NotFound => Err(error),
         Ok(()) | Err(_) => Ok(()),

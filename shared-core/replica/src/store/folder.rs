@@ -6,7 +6,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use super::engine::{Engine, Stuck, limit_for, within};
-use super::{at_start, mark};
+use super::{at_start, compact, mark};
 use crate::errors::OpenError;
 
 /// Memory for pages: the engine uses two to three times as much.
@@ -34,7 +34,7 @@ pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Engine, OpenError> {
         }
     };
     let store = folder.join("store");
-    if wanted == Wanted::Existing && !store.join("conf").exists() {
+    if wanted == Wanted::Existing && !compact::is_there(folder) {
         let folder_name = folder.display().to_string();
         return Err(mark::peek(folder).map_or_else(
             || OpenError::NoStore(folder_name.clone()),
@@ -47,6 +47,7 @@ pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Engine, OpenError> {
     }
     make(folder).map_err(failed("making the folder"))?;
     let lock = lock(folder)?;
+    compact::settle(folder).map_err(failed("ending what was cut short"))?;
     enough_room(folder, fs2::available_space(folder).ok())?;
     remove_half_written_snapshots(&store).map_err(failed("tidying up"))?;
     if wanted == Wanted::Existing {
@@ -67,7 +68,8 @@ fn make(folder: &Path) -> std::io::Result<()> {
     builder.create(folder)
 }
 
-fn lock(folder: &Path) -> Result<File, OpenError> {
+/// Keeps other processes out, or says that one is in already.
+pub(super) fn lock(folder: &Path) -> Result<File, OpenError> {
     match try_lock(folder) {
         Ok(Some(lock)) => Ok(lock),
         Ok(None) => Err(OpenError::InUse(folder.display().to_string())),
@@ -95,7 +97,7 @@ pub(crate) fn try_lock(folder: &Path) -> std::io::Result<Option<File>> {
 
 /// Least room for opening: the engine writes a segment of 512 KiB and a snapshot as it opens, and
 /// the first event a second segment; once more of each, so that what it writes is not torn.
-const ROOM_LEAST_BYTES: u64 = 4 * 512 * 1024;
+pub(super) const ROOM_LEAST_BYTES: u64 = 4 * 512 * 1024;
 
 /// Refuses to open on a disk that is full: the engine would only fail half-way. Where the system
 /// does not say, it is tried.

@@ -7,6 +7,7 @@ mod attacks;
 mod bounds;
 mod carrying;
 mod clocks;
+mod compacting;
 mod county;
 mod durable;
 mod exchanging;

@@ -5,7 +5,7 @@ use sponson_log::event::SignedEvent;
 use sponson_log::ids::EventId;
 use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
-use sponson_replica::{CarryScope, NewEvent};
+use sponson_replica::{CarryScope, NewEvent, Replica};
 
 use crate::county::{
     DAY, NORTH, Placed, SOUTH, START, about, admit_as, county_id, craft_registered, end, event,
@@ -232,4 +232,22 @@ fn a_redaction_names_an_entry_that_is_held_and_says_why() {
     };
     let unsaid = refused(&mut lead, event(Kind::Redacted, &payload));
     insta::assert_snapshot!(unsaid, @"reason is 0; one of those known must be given");
+}
+
+/// The engine's file keeps what was removed until it uses the room again; written anew, it does not.
+#[test]
+fn written_anew_the_store_has_no_byte_of_a_text_that_was_removed() {
+    let (_, mut one, _, id) = told_everywhere();
+    one.append(redaction(id, &[0, 1]), START + 2 * DAY);
+    let Placed { replica, folder } = one;
+    drop(replica);
+    let file = folder.path().join("store/db");
+    let bytes = || std::fs::read(&file).expect("the engine's file");
+    assert!(holds_text(&bytes()), "else this shows nothing");
+    Replica::compact(folder.path(), north()).expect("it is whole");
+    assert!(!holds_text(&bytes()));
+    let replica = Replica::open(folder.path(), north()).expect("the store opens again");
+    let one = Placed { replica, folder };
+    assert_eq!(removed(&one, id), [0, 1]);
+    is_whole(&one);
 }
