@@ -1,6 +1,8 @@
 //! A service that stays up: commands go through its socket, it ends when told, nobody else can
 //! have the folder meanwhile, and no secret is in what either side logs.
 
+mod soaked;
+
 use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 

@@ -10,3 +10,4 @@ pub mod poor_network;
 pub mod power;
 pub mod process;
 pub mod relay;
+pub mod soak;

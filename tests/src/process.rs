@@ -50,20 +50,32 @@ pub fn programs() -> &'static Path {
     BUILT.get_or_init(build)
 }
 
+/// A program of this crate: built beside its tests, as every binary of it is.
+///
+/// # Panics
+/// When the running program does not know its own file.
+#[must_use]
+pub fn beside(name: &str) -> PathBuf {
+    profile().join(name)
+}
+
 /// The running test stands in `TARGET/PROFILE/deps`, a bench in `TARGET/PROFILE`; the programs
 /// belong in `TARGET/PROFILE`.
-///
-/// They are built as the tests of the whole workspace build them, each beside a test of its own
-/// package: asked for by package, cargo would choose other features of shared libraries and build
-/// everything once more.
-fn build() -> PathBuf {
+fn profile() -> PathBuf {
     let running = std::env::current_exe().expect("a program knows its file");
     let folder = running.parent().expect("it stands in a folder");
     let folder = match folder.ends_with("deps") {
         true => folder.parent().expect("TARGET/PROFILE/deps"),
         false => folder,
     };
-    let folder = folder.to_owned();
+    folder.to_owned()
+}
+
+/// They are built as the tests of the whole workspace build them, each beside a test of its own
+/// package: asked for by package, cargo would choose other features of shared libraries and build
+/// everything once more.
+fn build() -> PathBuf {
+    let folder = profile();
     let target = folder.parent().expect("PROFILE is in TARGET");
     let mut cargo = Command::new(env!("CARGO"));
     cargo
