@@ -20,6 +20,10 @@ use crate::store::Store;
 use crate::store::write::Chunk;
 use crate::values::{ClockOffset, Now, StationClock};
 
+/// How far a county's clock may stand before the newest time that it has shown: as far as the county
+/// itself takes at its start, ten minutes.
+const COUNTY_BEHIND_MAX_MS: i64 = 10 * 60 * 1000;
+
 /// What a device's clock is worth at one moment.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ClockWorth {
@@ -128,9 +132,15 @@ impl Replica {
 
     /// Notes, durably, a sync with the county and what it showed of the device's clock.
     ///
+    /// A county whose clock stands before what it has shown itself is wrong, and says nothing against
+    /// a device's: else one flat battery there would have every station judge as of 1970.
+    ///
     /// # Errors
     /// When the store fails.
     pub fn note_sync(&mut self, offset: ClockOffset) -> Result<(), StoreError> {
+        if is_off(offset.county_minus_device_ms) && self.county_is_behind(offset) {
+            return Ok(());
+        }
         let mut chunk = Chunk::default();
         let row = OffsetMeta {
             county_minus_device_ms: offset.county_minus_device_ms,
@@ -143,6 +153,13 @@ impl Replica {
         self.store.write(chunk)?;
         self.offset = Some(offset);
         Ok(())
+    }
+
+    fn county_is_behind(&self, offset: ClockOffset) -> bool {
+        let device = offset.measured.unix_ms;
+        let county = device.saturating_add(offset.county_minus_device_ms);
+        let newest = self.newest_shown();
+        newest.is_some_and(|newest| newest.saturating_sub(county) > COUNTY_BEHIND_MAX_MS)
     }
 
     /// At the county: notes what the clock of a station said that was heard directly; durably when

@@ -43,6 +43,32 @@ fn measured(county_minus_device_ms: i64) -> (Placed, Placed) {
     (county, station)
 }
 
+/// Found by the simulation, with a county whose battery went flat while it served.
+#[test]
+fn a_county_clock_before_what_it_has_shown_says_nothing_against_a_device() {
+    let (_, mut station) = measured(0);
+    let check = |station: &mut Placed, county_unix_ms: i64, doubt: AskerClock, unix_ms: i64| {
+        let device = START + DAY;
+        let offset = ClockOffset {
+            county_minus_device_ms: county_unix_ms - device,
+            round_trip_ms: 80,
+            measured: clocks(2, HOUR, device),
+        };
+        let noted = station.replica.note_sync(offset);
+        noted.expect("the store is whole");
+        let worth = station.replica.clock_worth(&clocks(2, HOUR, device));
+        assert_eq!((worth.doubt, worth.unix_ms), (doubt, unix_ms));
+    };
+    let right = START + DAY;
+    check(&mut station, HOUR, AskerClock::NotDoubted, right);
+    check(&mut station, START - HOUR, AskerClock::NotDoubted, right);
+    let county_minus_device_ms = 2 * HOUR - DAY;
+    let off = AskerClock::Off {
+        county_minus_device_ms,
+    };
+    check(&mut station, START + 2 * HOUR, off, START + 2 * HOUR);
+}
+
 #[test]
 fn what_is_known_against_a_clock() {
     let day = START + DAY;
