@@ -116,8 +116,11 @@ impl Replica {
     /// When the folder holds a store or cannot be written.
     pub fn create(folder: &Path, founding: &Founding, key: DeviceKey) -> Result<Self, OpenError> {
         let (county, standing) = founded(founding)?;
+        Store::begin(folder)?;
         let store = Store::open(folder, Wanted::New)?;
-        Self::create_in(store, folder, key, (county, standing))
+        let replica = Self::create_in(store, folder, key, (county, standing))?;
+        Store::is_made(folder)?;
+        Ok(replica)
     }
 
     fn create_in(
@@ -140,9 +143,32 @@ impl Replica {
 
     /// Opens a store.
     ///
+    /// A disk that failed to read once makes the engine clear what it could not read. So where this
+    /// opening found damage, and a copy was made before it, that is put back and opened once more.
+    ///
     /// # Errors
     /// When there is none, it is damaged, another process has it open, or it belongs to another key.
     pub fn open(folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
+        // One that is older stays for salvage: who knows what was kept since.
+        let had_copy = Store::has_copy(folder);
+        let opened = Self::open_once(folder, key.clone());
+        match opened {
+            Err(OpenError::Damaged { .. } | OpenError::Lost { .. })
+                if !had_copy && Store::has_copy(folder) && Store::put_back(folder) =>
+            {
+                tracing::warn!("what was read was damaged: the store is read once more");
+                let again = Self::open_once(folder, key);
+                if let Err(OpenError::Damaged { .. } | OpenError::Lost { .. }) = again {
+                    // A next start begins from the same files.
+                    Store::put_back(folder);
+                }
+                again
+            }
+            opened => opened,
+        }
+    }
+
+    fn open_once(folder: &Path, key: DeviceKey) -> Result<Self, OpenError> {
         let store = Store::open(folder, Wanted::Existing)?;
         Self::open_in(store, folder, key)
     }

@@ -189,7 +189,8 @@ fn copied(
     if !copied.map_err(|source| failed("copying into", source))? {
         return Ok(None);
     }
-    let read = reading::read(scratch, kept);
+    let read =
+        reading::read(scratch, kept).map_err(|source| failed("opening the copy in", source))?;
     std::fs::remove_dir_all(scratch).map_err(|source| failed("removing", source))?;
     Ok(Some(read))
 }

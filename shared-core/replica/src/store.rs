@@ -8,6 +8,7 @@ pub(crate) mod at_start;
 pub(crate) mod compact;
 pub(crate) mod engine;
 pub(crate) mod folder;
+mod making;
 pub(crate) mod mark;
 pub(crate) mod migrations;
 mod place;
@@ -81,6 +82,32 @@ impl Store {
     /// The store of a folder holds what was kept in it: what guarded against the opposite can go.
     pub(crate) fn is_good(folder: &Path) {
         at_start::forget(folder);
+    }
+
+    /// A store is about to be made in a folder; what a cut left of making one goes.
+    pub(crate) fn begin(folder: &Path) -> Result<(), OpenError> {
+        folder::begin(folder)
+    }
+
+    /// A new store says durably whose it is: from now on it is one.
+    pub(crate) fn is_made(folder: &Path) -> Result<(), OpenError> {
+        making::done(folder).map_err(|error| OpenError::Folder {
+            folder: folder.display().to_string(),
+            what: "making the store",
+            detail: error.to_string(),
+        })
+    }
+
+    /// Whether a copy stands beside the store from before it was opened.
+    pub(crate) fn has_copy(folder: &Path) -> bool {
+        at_start::is_kept(folder)
+    }
+
+    /// Puts the files back as they were before an opening that failed; says whether they are.
+    pub(crate) fn put_back(folder: &Path) -> bool {
+        at_start::put_back(folder)
+            .inspect_err(|error| tracing::warn!("the files were not put back: {error}"))
+            .unwrap_or(false)
     }
 
     /// A copy of its files as they are on the disk now; none when it cannot be had.

@@ -39,12 +39,21 @@ impl DiskCopy {
     /// as opening the store, and needs no replica meanwhile.
     #[must_use]
     pub fn check(self) -> Vec<String> {
-        let read = reading::read(&self.folder, Some(self.events));
-        let mut lines = read.wrong.clone();
-        if read.missing() > 0 {
-            let missing = read.missing();
-            lines.push(format!("{missing} events cannot be read from the disk"));
-        }
+        let lines = match reading::read(&self.folder, Some(self.events)) {
+            Ok(read) => {
+                let mut lines = read.wrong.clone();
+                if read.missing() > 0 {
+                    let missing = read.missing();
+                    lines.push(format!("{missing} events cannot be read from the disk"));
+                }
+                lines
+            }
+            // That says nothing of the store.
+            Err(error) => {
+                tracing::warn!("the copy for a check was not opened: {error}");
+                Vec::new()
+            }
+        };
         if let Err(error) = std::fs::remove_dir_all(&self.folder) {
             tracing::warn!("the copy for a check stays: {error}");
         }

@@ -8,9 +8,10 @@ use sponson_proto::store::v1 as proto;
 use sponson_proto::store::v1::meta_row::What;
 
 use super::{Salvaged, StoreOf, Whose};
+use crate::errors::OpenError;
 use crate::replica::read_store_meta;
 use crate::store::Store;
-use crate::store::folder::{Wanted, panic_text};
+use crate::store::folder::{OPENING, Wanted, panic_text};
 use crate::store::rows::{decode, key_number};
 
 /// Numbers without a row after which no further one is looked for, beyond what was acknowledged:
@@ -21,16 +22,24 @@ const GAP_MAX: u64 = 1_000;
 const WRONG_LINES_MAX: usize = 100;
 
 /// Reads what can be read. The engine may panic at any row.
-pub(crate) fn read(folder: &Path, kept: Option<u64>) -> Salvaged {
+///
+/// # Errors
+/// When the system refuses to open the copy: then nothing is known of what can be read in it, and
+/// nothing of it may be taken for lost.
+pub(crate) fn read(folder: &Path, kept: Option<u64>) -> std::io::Result<Salvaged> {
     let mut read = Salvaged {
         kept,
         ..Salvaged::default()
     };
     let store = match Store::open(folder, Wanted::Existing) {
         Ok(store) => store,
+        Err(OpenError::Folder { what, detail, .. }) if what == OPENING => {
+            return Err(std::io::Error::other(detail));
+        }
+        Err(error @ OpenError::NoRoom { .. }) => return Err(std::io::Error::other(error)),
         Err(error) => {
             read.wrong.push(error.to_string());
-            return read;
+            return Ok(read);
         }
     };
     read_meta(&store, &mut read);
@@ -46,7 +55,7 @@ pub(crate) fn read(folder: &Path, kept: Option<u64>) -> Salvaged {
     if let Err(panic) = closed {
         wrong(&mut read, panic);
     }
-    read
+    Ok(read)
 }
 
 fn caught<T>(work: impl FnOnce() -> T) -> Result<T, String> {

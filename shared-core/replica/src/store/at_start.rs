@@ -5,6 +5,7 @@
 //! gone again as soon as the store was found to hold what was kept in it; else it stays, for
 //! salvage. It is not synced: it guards against a damaged file, not against a power cut.
 
+use std::fs::File;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -94,6 +95,50 @@ fn try_keep(folder: &Path, place: &Path) -> std::io::Result<()> {
     copy_files(&files, &half, |_| true).and_then(|()| std::fs::rename(&half, place))
 }
 
+/// Folder of the files while they are put back, and of those whose place they take.
+const AGAIN: &str = "store.again";
+const OPENED: &str = "store.opened";
+
+/// Whether there is a copy.
+pub(super) fn is_kept(folder: &Path) -> bool {
+    folder.join(AT_START).exists()
+}
+
+/// Puts the files of the copy in the place of those that an opening left, durably: a read that
+/// failed once makes the engine clear what it could not read. Says whether it did; not while
+/// somebody has the store. The copy stays.
+pub(super) fn put_back(folder: &Path) -> std::io::Result<bool> {
+    let Some(_lock) = folder::try_lock(folder)? else {
+        return Ok(false);
+    };
+    let again = folder.join(AGAIN);
+    remove(&again)?;
+    copy_files(&folder.join(AT_START), &again, |_| true)?;
+    for entry in std::fs::read_dir(&again)? {
+        File::open(entry?.path())?.sync_all()?;
+    }
+    File::open(&again)?.sync_all()?;
+    let opened = folder.join(OPENED);
+    remove(&opened)?;
+    std::fs::rename(folder.join("store"), &opened)?;
+    finish(folder)?;
+    remove(&opened)?;
+    Ok(true)
+}
+
+/// Whether a cut came while the files were put back: then all of them are there, under another name.
+pub(super) fn is_coming_back(folder: &Path) -> bool {
+    !folder.join("store").exists() && folder.join(AGAIN).exists()
+}
+
+/// Gives them their name, durably.
+pub(super) fn finish(folder: &Path) -> std::io::Result<()> {
+    if is_coming_back(folder) {
+        std::fs::rename(folder.join(AGAIN), folder.join("store"))?;
+    }
+    File::open(folder)?.sync_all()
+}
+
 /// Copies the engine's files as they are now into a folder of its own, for a check; none when there
 /// is no room for it.
 pub(super) fn for_check(folder: &Path) -> std::io::Result<Option<PathBuf>> {
@@ -110,8 +155,10 @@ pub(super) fn for_check(folder: &Path) -> std::io::Result<Option<PathBuf>> {
 
 /// Removes the copy: the store holds what was kept in it.
 pub(super) fn forget(folder: &Path) {
-    if let Err(error) = remove(&folder.join(AT_START)) {
-        tracing::warn!("the copy that was made before opening stays: {error}");
+    for name in [AT_START, AGAIN, OPENED] {
+        if let Err(error) = remove(&folder.join(name)) {
+            tracing::warn!("the copy that was made before opening stays: {error}");
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 
 use super::engine::{Engine, Stuck, limit_for, within};
-use super::{at_start, compact, mark};
+use super::{at_start, compact, making, mark};
 use crate::errors::OpenError;
 
 /// Memory for pages: the engine uses two to three times as much.
@@ -34,7 +34,12 @@ pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Engine, OpenError> {
         }
     };
     let store = folder.join("store");
-    if wanted == Wanted::Existing && !compact::is_there(folder) {
+    if wanted == Wanted::Existing && at_start::is_coming_back(folder) {
+        let _lock = lock(folder)?;
+        at_start::finish(folder).map_err(failed("putting the files back"))?;
+    }
+    let is_begun = making::is_begun(folder);
+    if wanted == Wanted::Existing && (is_begun || !compact::is_there(folder)) {
         let folder_name = folder.display().to_string();
         return Err(mark::peek(folder).map_or_else(
             || OpenError::NoStore(folder_name.clone()),
@@ -57,6 +62,18 @@ pub(super) fn open(folder: &Path, wanted: Wanted) -> Result<Engine, OpenError> {
     // At every opening: a first one may have been cut short between making the files and here.
     sync_names(folder, &store).map_err(failed("syncing the names of the files"))?;
     Ok(engine)
+}
+
+/// Notes that a store is about to be made in a folder; what a cut left of making one goes.
+pub(super) fn begin(folder: &Path) -> Result<(), OpenError> {
+    let failed = |error: std::io::Error| OpenError::Folder {
+        folder: folder.display().to_string(),
+        what: "making the store",
+        detail: error.to_string(),
+    };
+    make(folder).map_err(failed)?;
+    let _lock = lock(folder)?;
+    making::begin(folder).map_err(failed)
 }
 
 /// Makes the folder, for this user only.
@@ -141,9 +158,9 @@ pub(super) fn open_engine(
     store: &Path,
     lock: Option<File>,
 ) -> Result<Engine, OpenError> {
-    let failed = |detail| OpenError::Folder {
+    let failed = |what, detail| OpenError::Folder {
         folder: folder.display().to_string(),
-        what: "opening the store",
+        what,
         detail,
     };
     let damaged = |detail| OpenError::Damaged {
@@ -156,12 +173,28 @@ pub(super) fn open_engine(
     let opening = move || open_unlocked(&path).map(|(db, file)| Engine::new(db, file, lock));
     match within(limit, opening) {
         Ok(Ok(engine)) => Ok(engine),
+        // A file that is too short, or a place that is none, is damage and no refusal.
+        Ok(Err(sled::Error::Io(error))) if is_damage(error.kind()) => {
+            Err(damaged(error.to_string()))
+        }
         // The disk is full or fails: the store may be whole.
-        Ok(Err(sled::Error::Io(error))) => Err(failed(error.to_string())),
+        Ok(Err(sled::Error::Io(error))) => Err(failed(OPENING, error.to_string())),
         Ok(Err(error)) => Err(damaged(error.to_string())),
         Err(Stuck::Panicked(words)) => Err(damaged(words)),
-        Err(stuck @ (Stuck::NoAnswer(_) | Stuck::NoThread(_))) => Err(failed(stuck.to_string())),
+        Err(stuck @ (Stuck::NoAnswer(_) | Stuck::NoThread(_))) => {
+            Err(failed("waiting for the store", stuck.to_string()))
+        }
     }
+}
+
+/// What the system refused, when the engine was opened.
+pub(crate) const OPENING: &str = "opening the store";
+
+const fn is_damage(kind: ErrorKind) -> bool {
+    matches!(
+        kind,
+        ErrorKind::UnexpectedEof | ErrorKind::InvalidInput | ErrorKind::InvalidData
+    )
 }
 
 /// Opens the engine once nobody holds its lock any more, and its file for syncing.

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::process::Command;
 
-use sponson_replica::{OpenError, Replica};
+use sponson_replica::{Founding, OpenError, Replica};
 use tempfile::TempDir;
 
 use crate::county::{
@@ -187,4 +187,49 @@ fn a_county_and_a_station_open_as_they_were() {
         .replica
         .stations(sponson_readiness::moment::Moment(START + DAY));
     assert_eq!(again, stations);
+}
+
+/// What a cut leaves of a store that is being made: the note, and some of the engine's files by
+/// half. Found by a kill as the second piece of the engine's settings was written.
+#[test]
+fn a_store_whose_making_was_cut_short_is_made_anew() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let files = folder.path().join("store");
+    std::fs::create_dir_all(&files).expect("a folder");
+    std::fs::write(folder.path().join("making"), []).expect("writes");
+    std::fs::write(files.join("conf"), [0; 4]).expect("writes");
+    std::fs::write(files.join("db"), []).expect("writes");
+    let opened = Replica::open(folder.path(), north());
+    assert!(matches!(opened, Err(OpenError::NoStore(_))), "{opened:?}");
+    let founding = Founding::Station {
+        county: crate::county::county_id(),
+    };
+    let made = Replica::create(folder.path(), &founding, north()).expect("it is made anew");
+    drop(made);
+    let opened = Replica::open(folder.path(), north()).expect("it opens");
+    assert_eq!(opened.about().events, 0);
+    drop(opened);
+    let again = Replica::create(folder.path(), &founding, north());
+    assert!(
+        matches!(again, Err(OpenError::AlreadyThere(_))),
+        "{again:?}"
+    );
+}
+
+/// A cut as the files of a store are put back as they were before it was opened.
+#[test]
+fn files_that_were_being_put_back_are_found() {
+    let station = busy_station();
+    let copied = copy(station.folder.path());
+    let (files, again) = (
+        copied.path().join("store"),
+        copied.path().join("store.again"),
+    );
+    copy_into(&files, &again);
+    std::fs::rename(&files, copied.path().join("store.opened")).expect("renames");
+    let opened = Replica::open(copied.path(), north()).expect("it opens");
+    assert_eq!(opened.about().events, station.replica.about().events);
+    for left in ["store.again", "store.opened", "at-start"] {
+        assert!(!copied.path().join(left).exists(), "{left}");
+    }
 }
