@@ -2,6 +2,8 @@
 //! Nothing is acknowledged then, the program says what to do, and a next start holds everything
 //! that had been acknowledged.
 
+mod failing_calls;
+
 use std::path::{Path, PathBuf};
 
 use end_to_end::county::{World, text};

@@ -41,13 +41,17 @@ pub fn wait_for<T>(what: &str, mut look: impl FnMut() -> Option<T>) -> T {
     }
 }
 
-/// Folder of the programs of this build, which are built when they are not there or old.
+/// Folder of the programs of this build, which are built when they are not there or old; or of
+/// others that `SPONSON_TEST_PROGRAMS` names.
 ///
 /// # Panics
 /// When they cannot be built.
 pub fn programs() -> &'static Path {
     static BUILT: OnceLock<PathBuf> = OnceLock::new();
-    BUILT.get_or_init(build)
+    BUILT.get_or_init(|| {
+        let given = std::env::var_os("SPONSON_TEST_PROGRAMS");
+        given.map_or_else(build, PathBuf::from)
+    })
 }
 
 /// A program of this crate: built beside its tests, as every binary of it is.
@@ -493,6 +497,26 @@ impl Running {
         let told = signal("-TERM", &self.child.id().to_string());
         assert!(told.success(), "SIGTERM could not be sent");
         self.wait()
+    }
+
+    /// Asks it to end with SIGTERM, when it has not ended by itself; one that does not end in time
+    /// is killed, and what it had written is the error.
+    ///
+    /// # Errors
+    /// When it does not end in time.
+    pub fn terminate_within(mut self, limit: Duration) -> Result<Ended, String> {
+        if self.is_up() {
+            // It may end by itself just now.
+            let _ = signal("-TERM", &self.child.id().to_string());
+        }
+        match self.ended_within(limit) {
+            Some(status) => Ok(self.ended(status)),
+            None => Err(format!(
+                "hangs: not ended within {limit:?}, killed; it wrote {}{}",
+                self.out(),
+                self.err()
+            )),
+        }
     }
 
     /// Ends it with SIGKILL; gives how it ended, which tells whether it had ended by itself.
