@@ -29,186 +29,191 @@ fn replies(text: &str) -> usize {
     text.matches("HTTP/1.1 ").count()
 }
 
+/// Messages that could be read in two ways, or in none. `HOST` is ours, `HIDDEN` a message that must not be
+/// read as a second one, `LENGTH` its length.
+const NOT_ONE: &[(&str, &str)] = &[
+    (
+        "two lengths",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: 0\r\nContent-Length: LENGTH\r\n\r\nHIDDEN",
+    ),
+    (
+        "two lengths in one",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: 0, LENGTH\r\n\r\nHIDDEN",
+    ),
+    (
+        "a length with a sign",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: +0\r\n\r\nHIDDEN",
+    ),
+    (
+        "a length that is none",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: 0x0\r\n\r\nHIDDEN",
+    ),
+    (
+        "a length below nothing",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: -1\r\n\r\nHIDDEN",
+    ),
+    (
+        "a length beyond all",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: 18446744073709551616\r\n\r\nHIDDEN",
+    ),
+    (
+        "another coding",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked, identity\r\n\r\n0\r\n\r\nHIDDEN",
+    ),
+    (
+        "a coding nobody knows",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: xchunked\r\n\r\n0\r\n\r\nHIDDEN",
+    ),
+    (
+        "chunks in HTTP/1.0",
+        "POST /light HTTP/1.0\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\n0\r\n\r\nHIDDEN",
+    ),
+    (
+        "a chunk with no size",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\n\r\nHIDDEN",
+    ),
+    (
+        "a chunk beyond all",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\nfffffffffffffffff\r\nHIDDEN",
+    ),
+    (
+        "a chunk below nothing",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\n-1\r\nHIDDEN",
+    ),
+    (
+        "a chunk's end left out",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\n1\r\naXX0\r\n\r\nHIDDEN",
+    ),
+    (
+        "an extension without end",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\n\r\n1;LONG\r\na\r\n0\r\n\r\nHIDDEN",
+    ),
+    (
+        "a folded header",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nX-A: b\r\n c\r\n\r\nHIDDEN",
+    ),
+    (
+        "a folded first header",
+        "GET / HTTP/1.1\r\n Host: HOST\r\n\r\nHIDDEN",
+    ),
+    (
+        "a blank before the colon",
+        "GET / HTTP/1.1\r\nHost : HOST\r\n\r\nHIDDEN",
+    ),
+    (
+        "a header without a name",
+        "GET / HTTP/1.1\r\nHost: HOST\r\n: x\r\n\r\nHIDDEN",
+    ),
+    (
+        "a line end alone in a value",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nX-A: b\rX-B: c\r\n\r\nHIDDEN",
+    ),
+    (
+        "nothing in a value",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nX-A: b\0c\r\n\r\nHIDDEN",
+    ),
+    (
+        "nothing in a path",
+        "GET /\0 HTTP/1.1\r\nHost: HOST\r\n\r\nHIDDEN",
+    ),
+    (
+        "a blank in a path",
+        "GET /a b HTTP/1.1\r\nHost: HOST\r\n\r\nHIDDEN",
+    ),
+    (
+        "a version to come",
+        "GET / HTTP/9.9\r\nHost: HOST\r\n\r\nHIDDEN",
+    ),
+    ("no version", "GET /\r\nHost: HOST\r\n\r\nHIDDEN"),
+    ("another protocol", "PRI * HTTP/2.0\r\n\r\nSM\r\n\r\nHIDDEN"),
+    (
+        "a method of signs",
+        "G@T / HTTP/1.1\r\nHost: HOST\r\n\r\nHIDDEN",
+    ),
+    (
+        "more headers than anybody sends",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nMANY\r\nHIDDEN",
+    ),
+];
+
+/// Messages that have one reading, whatever follows.
+const ONE: &[(&str, &str)] = &[
+    (
+        "length and chunks",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nContent-Length: 5\r\nTransfer-Encoding: chunked\r\nConnection: close\r\n\r\n0\r\n\r\nHIDDEN",
+    ),
+    (
+        "line ends of another sort",
+        "GET / HTTP/1.1\nHost: HOST\nConnection: close\n\nHIDDEN",
+    ),
+    (
+        "a body where none is",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nContent-Length: LENGTH\r\nConnection: close\r\n\r\nHIDDEN",
+    ),
+    (
+        "lines before it",
+        "\r\n\r\nGET / HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\nHIDDEN",
+    ),
+    (
+        "a header after the chunks",
+        "POST /light HTTP/1.1\r\nHost: HOST\r\nTransfer-Encoding: chunked\r\nConnection: close\r\n\r\n0\r\nHost: evil.example\r\nCookie: sponson=x\r\n\r\nHIDDEN",
+    ),
+];
+
+/// A message with what its words stand for.
+fn message(text: &str, caller: &Caller) -> String {
+    let host = &caller.host;
+    let hidden = format!("GET /nothing HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+    text.replace("HOST", host)
+        .replace("LENGTH", &hidden.len().to_string())
+        .replace("LONG", &"x".repeat(20_000))
+        .replace("MANY", &"X-A: b\r\n".repeat(500))
+        .replace("HIDDEN", &hidden)
+}
+
 /// RFC 9112, 2.2, 3.2, 5.1, 5.2, 6.1, 6.3, 7.1 and 11.2; CWE-444.
 #[tokio::test]
 async fn a_message_that_could_be_read_in_two_ways_is_one_message_or_none() {
     let world = World::up().await;
     let caller = world.signed_in("M2", "coordinator").await;
-    let host = &caller.host;
-    let hidden = format!("GET /nothing HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
-    let length = hidden.len();
-    let chunked = "Transfer-Encoding: chunked";
-    // What ends each but the last is `Connection: close`: whatever comes after it must not be read.
-    let close = "Connection: close";
-    for (what, request) in [
-        (
-            "two lengths",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: 0\r\nContent-Length: {length}\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "two lengths in one",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: 0, {length}\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "a length with a sign",
-            format!("POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: +0\r\n\r\n{hidden}"),
-        ),
-        (
-            "a length that is none",
-            format!("POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: 0x0\r\n\r\n{hidden}"),
-        ),
-        (
-            "a length below nothing",
-            format!("POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: -1\r\n\r\n{hidden}"),
-        ),
-        (
-            "a length beyond all",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: 18446744073709551616\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "another coding",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nTransfer-Encoding: chunked, identity\r\n\r\n0\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "a coding nobody knows",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nTransfer-Encoding: xchunked\r\n\r\n0\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "chunks in HTTP/1.0",
-            format!("POST /light HTTP/1.0\r\nHost: {host}\r\n{chunked}\r\n\r\n0\r\n\r\n{hidden}"),
-        ),
-        (
-            "a chunk with no size",
-            format!("POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n\r\n\r\n{hidden}"),
-        ),
-        (
-            "a chunk beyond all",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n\r\nfffffffffffffffff\r\n{hidden}"
-            ),
-        ),
-        (
-            "a chunk below nothing",
-            format!("POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n\r\n-1\r\n{hidden}"),
-        ),
-        (
-            "a chunk's end left out",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n\r\n1\r\naXX0\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "an extension without end",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n\r\n1;{}\r\na\r\n0\r\n\r\n{hidden}",
-                "x".repeat(20_000)
-            ),
-        ),
-        (
-            "a folded header",
-            format!("GET / HTTP/1.1\r\nHost: {host}\r\nX-A: b\r\n c\r\n\r\n{hidden}"),
-        ),
-        (
-            "a folded first header",
-            format!("GET / HTTP/1.1\r\n Host: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "a blank before the colon",
-            format!("GET / HTTP/1.1\r\nHost : {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "a header without a name",
-            format!("GET / HTTP/1.1\r\nHost: {host}\r\n: x\r\n\r\n{hidden}"),
-        ),
-        (
-            "a line end alone in a value",
-            format!("GET / HTTP/1.1\r\nHost: {host}\r\nX-A: b\rX-B: c\r\n\r\n{hidden}"),
-        ),
-        (
-            "nothing in a value",
-            format!("GET / HTTP/1.1\r\nHost: {host}\r\nX-A: b\0c\r\n\r\n{hidden}"),
-        ),
-        (
-            "nothing in a path",
-            format!("GET /\0 HTTP/1.1\r\nHost: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "a blank in a path",
-            format!("GET /a b HTTP/1.1\r\nHost: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "no version",
-            format!("GET /\r\nHost: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "a version to come",
-            format!("GET / HTTP/9.9\r\nHost: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "another protocol",
-            format!("PRI * HTTP/2.0\r\n\r\nSM\r\n\r\n{hidden}"),
-        ),
-        (
-            "a method of signs",
-            format!("G@T / HTTP/1.1\r\nHost: {host}\r\n\r\n{hidden}"),
-        ),
-        (
-            "more headers than anybody sends",
-            format!(
-                "GET / HTTP/1.1\r\nHost: {host}\r\n{}\r\n{hidden}",
-                "X-A: b\r\n".repeat(500)
-            ),
-        ),
-    ] {
-        let text = sent(&caller, &request).await;
+    for (what, text) in NOT_ONE {
+        let text = sent(&caller, &message(text, &caller)).await;
         assert!(replies(&text) <= 1, "{what}: {text}");
         let refused = text.is_empty() || text.starts_with("HTTP/1.1 4");
         assert!(refused, "{what}: {text}");
         assert!(!text.contains("Boat 3"), "{what}: {text}");
     }
-    for (what, request) in [
-        (
-            "length and chunks",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\nContent-Length: 5\r\n{chunked}\r\n{close}\r\n\r\n0\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "line ends of another sort",
-            format!("GET / HTTP/1.1\nHost: {host}\n{close}\n\n{hidden}"),
-        ),
-        (
-            "a body where none is",
-            format!(
-                "GET / HTTP/1.1\r\nHost: {host}\r\nContent-Length: {length}\r\n{close}\r\n\r\n{hidden}"
-            ),
-        ),
-        (
-            "lines before it",
-            format!("\r\n\r\nGET / HTTP/1.1\r\nHost: {host}\r\n{close}\r\n\r\n{hidden}"),
-        ),
-        (
-            "a header after the chunks",
-            format!(
-                "POST /light HTTP/1.1\r\nHost: {host}\r\n{chunked}\r\n{close}\r\n\r\n0\r\nHost: evil.example\r\nCookie: sponson=x\r\n\r\n{hidden}"
-            ),
-        ),
-    ] {
-        let text = sent(&caller, &request).await;
+    for (what, text) in ONE {
+        let text = sent(&caller, &message(text, &caller)).await;
         assert_eq!(replies(&text), 1, "{what}: {text}");
     }
     assert_eq!(caller.get("/").await.status, 200, "it goes on");
 }
+
+/// Messages to somebody else, or to nobody.
+const MISNAMED: &[(&str, &str)] = &[
+    (
+        "two hosts",
+        "GET / HTTP/1.1\r\nHost: HOST\r\nHost: rebound.example\r\nConnection: close\r\n\r\n",
+    ),
+    ("none", "GET / HTTP/1.1\r\nConnection: close\r\n\r\n"),
+    (
+        "another address",
+        "GET http://rebound.example/ HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n",
+    ),
+    (
+        "a user in it",
+        "GET http://x@HOST/ HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n",
+    ),
+    (
+        "a way through",
+        "CONNECT rebound.example:443 HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n",
+    ),
+    (
+        "no path",
+        "OPTIONS * HTTP/1.1\r\nHost: HOST\r\nConnection: close\r\n\r\n",
+    ),
+];
 
 /// CWE-350 (a name that leads here, DNS rebinding), CWE-644; RFC 9110, 7.2; RFC 9112, 3.2.
 #[tokio::test]
@@ -261,39 +266,8 @@ async fn no_other_name_is_served_however_it_is_said() {
         assert_eq!(reply.status, 200, "{header}");
         assert!(!reply.text.contains("rebound.example"), "{header}");
     }
-    for (what, request) in [
-        (
-            "two hosts",
-            format!(
-                "GET / HTTP/1.1\r\nHost: {ours}\r\nHost: rebound.example\r\nConnection: close\r\n\r\n"
-            ),
-        ),
-        (
-            "none",
-            "GET / HTTP/1.1\r\nConnection: close\r\n\r\n".to_owned(),
-        ),
-        (
-            "another address",
-            format!(
-                "GET http://rebound.example/ HTTP/1.1\r\nHost: {ours}\r\nConnection: close\r\n\r\n"
-            ),
-        ),
-        (
-            "a user in it",
-            format!("GET http://x@{ours}/ HTTP/1.1\r\nHost: {ours}\r\nConnection: close\r\n\r\n"),
-        ),
-        (
-            "a way through",
-            format!(
-                "CONNECT rebound.example:443 HTTP/1.1\r\nHost: {ours}\r\nConnection: close\r\n\r\n"
-            ),
-        ),
-        (
-            "no path",
-            format!("OPTIONS * HTTP/1.1\r\nHost: {ours}\r\nConnection: close\r\n\r\n"),
-        ),
-    ] {
-        let text = sent(&caller, &request).await;
+    for (what, text) in MISNAMED {
+        let text = sent(&caller, &message(text, &caller)).await;
         assert!(
             text.is_empty() || text.starts_with("HTTP/1.1 4"),
             "{what}: {text}"

@@ -5,6 +5,7 @@ mod doors;
 mod due;
 mod elsewhere;
 mod faults;
+mod hostile;
 mod limits;
 mod network;
 mod record;
