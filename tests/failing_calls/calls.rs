@@ -197,10 +197,10 @@ fn calls_are_named_by_what_they_touch_and_counted_by_thread() {
     assert_eq!(
         said,
         [
-            format!("flock:signal=KILL:when=1 at a/db"),
-            format!("flock:signal=KILL:when=2 at a/db"),
+            "flock:signal=KILL:when=1 at a/db".to_owned(),
+            "flock:signal=KILL:when=2 at a/db".to_owned(),
             format!("openat:signal=KILL:when=3 at {passing}"),
-            format!("openat:signal=KILL:when=1 at a/db"),
+            "openat:signal=KILL:when=1 at a/db".to_owned(),
             format!("recvfrom:signal=KILL:when=1 at {passing}"),
         ]
     );

@@ -198,7 +198,13 @@ impl Ends {
             + match scene {
                 // The client's first flight is 1.5 KiB, what it says after that is the join.
                 Scene::JoinCut => seeded.between((1_800, 3_600)),
-                _ => seeded.between(CUT_AT),
+                Scene::FarAway
+                | Scene::Slow
+                | Scene::Silence
+                | Scene::RepliesLost
+                | Scene::LinkDown
+                | Scene::OtherAddress
+                | Scene::RouterForgets => seeded.between(CUT_AT),
             };
         let mut under_way = self.station.start(args);
         wait_for("the middle of it", || {

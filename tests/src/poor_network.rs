@@ -62,13 +62,13 @@ pub fn inside(test: &str, limit: Duration) -> bool {
 
 /// How `unshare` makes a network namespace here: as root, else in a user namespace of our own.
 fn flags() -> Option<&'static str> {
-    let works = |flags: &&str| {
+    let works = |flags: &str| {
         let mut tried = Command::new("unshare");
         let script = "ip tuntap add dev try0 mode tun && exec 3<>/dev/net/tun";
         tried.args([flags, "sh", "-c", script]);
         tried.output().is_ok_and(|ended| ended.status.success())
     };
-    ["-n", "-rn"].into_iter().find(|flags| works(&flags))
+    ["-n", "-rn"].into_iter().find(|flags| works(flags))
 }
 
 /// A host: a network namespace that lasts as long as one process of ours in it.

@@ -151,7 +151,10 @@ fn what_a_later_version_wrote_keeps_nobody_from_recording() {
         first.event
     );
     insta::assert_snapshot!(both.newer().join("\n"), @"boat standard inflatable-14 revision 2 is newer than this device understands: until it is upgraded its craft are not shown as ready here; what you record is kept by revision 1");
-    assert_eq!(of(&[first.clone()], "").newer(), Vec::<String>::new());
+    assert_eq!(
+        of(std::slice::from_ref(&first), "").newer(),
+        Vec::<String>::new()
+    );
 
     let alone = of(&[second], "");
     let refused = alone.standard(&craft).expect_err("none can be read");

@@ -242,8 +242,8 @@ async fn a_member_number_is_plain_text_of_a_bounded_length() {
         ("+M9+", true),
         ("", false),
         ("%1b%5b2J", false),
-        (&"x".repeat(65), false),
-        (&"x".repeat(64), true),
+        (&"x".repeat(33), false),
+        (&"x".repeat(32), true),
     ] {
         let form = format!("token={}&member={member}", station.caller.token);
         let reply = station.caller.post("/who", &form).await;

@@ -131,8 +131,14 @@ impl<'a> Terminal<'a> {
 }
 
 fn whole_lines(to: &mut (dyn Write + Send), text: &str) -> io::Result<()> {
-    to.write_all(clean_lines(text.trim_end_matches('\n')).as_bytes())?;
-    to.write_all(b"\n")?;
+    let text = text.trim_end_matches('\n');
+    // A list for a spreadsheet ends its lines by RFC 4180, the last one too.
+    let (text, end) = match text.strip_suffix('\r') {
+        Some(text) => (text, "\r\n"),
+        None => (text, "\n"),
+    };
+    to.write_all(clean_lines(text).as_bytes())?;
+    to.write_all(end.as_bytes())?;
     to.flush()
 }
 

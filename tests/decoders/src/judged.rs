@@ -99,7 +99,7 @@ struct Device {
 impl Device {
     fn of(county: &Replica, who: Who) -> Self {
         let chain = county.chains().get(&county::key(who).key());
-        let head = chain.and_then(|chain| chain.heads().into_iter().next());
+        let head = chain.and_then(|chain| chain.heads().iter().next());
         Self {
             who,
             seq: head.map_or(0, |(_, seq)| *seq),

@@ -204,11 +204,11 @@ async fn of_craft(county: &County, told: &mut Told, program: &str, craft: &[(Str
             (vec!["place-in-service", number, "--json"], Form::Json),
             (vec!["answer", number], Form::Words),
         ] {
-            let there = match (program, words[0]) {
-                ("county", "ready" | "place-in-service") | ("station", "answer") => false,
-                _ => true,
-            };
-            if there {
+            let elsewhere = matches!(
+                (program, words[0]),
+                ("county", "ready" | "place-in-service") | ("station", "answer")
+            );
+            if !elsewhere {
                 let words: Vec<String> = words.into_iter().map(str::to_owned).collect();
                 let (exit, said) = county.world.run_words(program, &words).await;
                 told.command(&format!("{program} {words:?}"), exit, &said, form);

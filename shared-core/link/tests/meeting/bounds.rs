@@ -45,6 +45,7 @@ async fn asked(local: &Local, under: answer::Question, over: answer::Question, s
 }
 
 #[tokio::test]
+#[expect(clippy::too_many_lines, reason = "a table, one entry a limit")]
 async fn numbers_of_a_question() {
     limited(async {
         let county = County::found(1).await;

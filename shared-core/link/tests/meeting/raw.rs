@@ -155,7 +155,7 @@ impl Reading {
     }
 
     /// Reads on and drops what comes, until the end.
-    pub(crate) async fn to_end(&mut self) -> u64 {
+    pub(crate) async fn rest(&mut self) -> u64 {
         let mut piece = vec![0; 65_536];
         let mut read = 0;
         while let Ok(length @ 1..) = self.0.read(&mut piece).await {

@@ -412,7 +412,6 @@ async fn a_refusal_of_something_long_comes_across() {
     let policy = event::Policy {
         format: 1,
         text: "y\u{e4}".repeat(10_000),
-        ..event::Policy::default()
     };
     let append = service::AppendRequest {
         kind: i32::from(event::Kind::Policy).unsigned_abs(),

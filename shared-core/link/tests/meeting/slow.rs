@@ -57,7 +57,7 @@ async fn drip(raw: Raw, bytes: Vec<u8>) {
     };
     tokio::select! {
         () = dripping => {}
-        _ = reading.to_end() => {}
+        _ = reading.rest() => {}
     }
 }
 
