@@ -107,6 +107,8 @@ async fn help_is_a_result() {
       salvage           Build a fresh store from what can still be read of a damaged
                         one, from carry files, and from the county. The old one is
                         set aside, never deleted
+      compact           Write the log anew in as little room as it needs. Nothing
+                        that was recorded changes
       check             Record a boat check: line by line at the terminal, or from a
                         file
       checks            List the checks that are under way here: begun, and not
@@ -319,6 +321,8 @@ async fn help_of_the_county_is_a_result() {
                         holds no county
       renew-key         Let the root key admit a new working key of the county,
                         which records from then on
+      compact           Write the log anew in as little room as it needs. Nothing
+                        that was recorded changes
       help              Print this message or the help of the given subcommand(s)
 
     Options:
