@@ -52,7 +52,7 @@ pub fn headed(file: &Path, head: &[u8], bytes_max: u64) -> Result<Vec<u8>, Taken
 /// Reads a text of at most so many bytes.
 ///
 /// # Errors
-/// As for [`bytes`]; when it is no UTF-8.
+/// As for [`bytes()`]; when it is no UTF-8.
 pub fn text(file: &Path, bytes_max: u64) -> Result<String, TakenFileError> {
     let bytes = bytes(file, bytes_max)?;
     let text = String::from_utf8(bytes);
