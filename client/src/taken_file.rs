@@ -39,7 +39,7 @@ pub fn bytes(
 /// further than that head, so that a wrong file costs nothing.
 ///
 /// # Errors
-/// As for [`bytes`].
+/// As for [`bytes()`].
 pub fn headed(
     field: &str,
     file: &Path,
