@@ -48,6 +48,8 @@ impl Station {
 
     fn copy(&self, number: usize) -> PathBuf {
         let copy = self.world.path(&format!("copy-{number}"));
+        // A long run comes to the same number again, and what a fault left must not be mixed in.
+        drop(std::fs::remove_dir_all(&copy));
         copy_folder(&self.folder, &copy);
         copy
     }
