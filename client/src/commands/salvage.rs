@@ -27,7 +27,8 @@ pub struct SalvageArgs {
     /// A carry file to fill it from as well; may be given more than once.
     #[arg(long = "carry", value_name = "FILE")]
     carry: Vec<PathBuf>,
-    /// Build a fresh store though the old one is whole: for one that takes too much room.
+    /// Build a fresh store though the old one is whole, and set that aside. To have it written anew in
+    /// less room, use `compact`.
     #[arg(long)]
     anew: bool,
     /// Do not meet the county.

@@ -171,7 +171,7 @@ fn message(text: &str, caller: &Caller) -> String {
         .replace("HIDDEN", &hidden)
 }
 
-/// RFC 9112, 2.2, 3.2, 5.1, 5.2, 6.1, 6.3, 7.1 and 11.2; CWE-444.
+/// RFC 9112, 2.2, 3.2, 5.1, 5.2, 6.1, 6.3, 7.1 and 11.2; CWE-444 (this and the other CWE numbers here are from memory).
 #[tokio::test]
 async fn a_message_that_could_be_read_in_two_ways_is_one_message_or_none() {
     let world = World::up().await;

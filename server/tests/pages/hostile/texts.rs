@@ -1,7 +1,8 @@
 //! Texts that mean harm, in one list: each could make something of an output that it is not.
 //!
 //! Those that make markup carry the mark `hst` as an element's or attribute's name, so that a page
-//! which holds one is told by its parser. It holds no text that is only wrong.
+//! which holds one is told by its parser. It holds no text that is only wrong. The CWE and CVE
+//! numbers are from memory.
 
 /// What a text could make of an output, with where it is described.
 pub(super) struct Hostile {

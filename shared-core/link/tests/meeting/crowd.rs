@@ -1,4 +1,5 @@
-//! Many callers at a time: whoever takes every place that it can get leaves room for the others.
+//! Many callers at a time: whoever takes every place that it can get leaves room for the others. The
+//! CVE number is from memory.
 
 use std::sync::Arc;
 

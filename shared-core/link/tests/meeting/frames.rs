@@ -3,7 +3,8 @@
 //!
 //! A connection that breaks the protocol is ended; what only wastes is counted, and ended or answered
 //! for as long as the caller takes the answers. Memory is measured where the county is a process
-//! of its own, in the end-to-end tests.
+//! of its own, in the end-to-end tests. The CVE numbers are from memory, the RUSTSEC number
+//! is the one that deny.toml keeps out.
 
 use std::sync::Arc;
 use std::time::Duration;

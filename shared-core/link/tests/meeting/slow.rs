@@ -224,7 +224,7 @@ async fn whoever_takes_nothing_of_what_is_sent_is_ended() {
         let mut raw = Raw::begun(&county.address, without_key())
             .await
             .expect("open");
-        // CVE-2019-9512: pings without end, and their answers are never read. Once the other side can
+        // CVE-2019-9512 (from memory): pings without end, and their answers are never read. Once the other side can
         // write no more it reads no more.
         let pings = frame(PING, 0, 0, b"12345678").repeat(1000);
         let flood = async { while raw.bytes(&pings).await.is_ok() {} };
