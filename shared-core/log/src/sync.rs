@@ -6,6 +6,7 @@
 
 pub mod chunk;
 pub mod county;
+pub mod program;
 pub mod shown;
 pub mod station;
 #[cfg(test)]

@@ -27,7 +27,7 @@ pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
 use for_all::of_no_record;
 pub(crate) use pictures::Pictures;
-pub(crate) use places::Places;
+pub(crate) use places::{Disowned, Places, is_after};
 pub(crate) use redactions::Redactions;
 pub(crate) use starts::{Starts, is_same_clock};
 pub(crate) use subjects::SubjectEvents;

@@ -10,11 +10,11 @@ use sponson_readiness::event::{
     Author, Event, Payload, SubjectKind, SubjectSeen, Trust, Unconfirmed,
 };
 use sponson_readiness::ids::{EventId, SubjectId};
-use sponson_readiness::moment::Moment;
+use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::{Joined, Record, Stepped, fold};
 
-use crate::index::{Index, SameTrust, SubjectEvents};
-use crate::parse::{Interpreter, to_trade_event, to_trade_subject};
+use crate::index::{Index, Places, SameTrust, SubjectEvents, is_after};
+use crate::parse::{Interpreter, RECORDED_FROM, to_trade_event, to_trade_subject};
 use crate::store::Store;
 
 /// Records of craft, gear, bags, shelves, stations, members and the county.
@@ -42,7 +42,8 @@ enum Judged {
 pub(crate) enum Until {
     /// All.
     Always,
-    /// Those whose interval begins by `as_of`, for somebody who asks at `now`.
+    /// Those whose interval begins by `as_of`, for somebody who asks at `now`. What the county
+    /// stored later than that, by its clock as it was then, happened at a time that nobody knows.
     Begun {
         /// The moment judged.
         as_of: Moment,
@@ -53,9 +54,9 @@ pub(crate) enum Until {
 
 impl Until {
     /// Those that count for a question.
-    pub(crate) fn of(question: &Question) -> Self {
+    pub(crate) fn of(question: &Question, places: &Places) -> Self {
         let (as_of, now) = (question.as_of, question.now);
-        if as_of < now {
+        if as_of < now || places.is_any_after(now) {
             Self::Begun { as_of, now }
         } else {
             Self::Always
@@ -284,7 +285,9 @@ fn all_count(index: &Index, events: &SubjectEvents, until: Until) -> bool {
         index.at(*number).is_some_and(|known| {
             let times = index.times(&known.key, known.times);
             let interval = times.interval(index.places.received(*number));
-            known.kind != Kind::Correction as i32 && interval.earliest(now) <= as_of
+            known.kind != Kind::Correction as i32
+                && interval.earliest(now) <= as_of
+                && known_at(interval, now) == interval
         })
     })
 }
@@ -354,9 +357,34 @@ fn read_events(
     read
 }
 
+/// An interval as far as somebody knows it who asks at `now`. What the county stored later than that
+/// was stored while its clock ran ahead: that clock bounds nothing, and neither does a checkpoint
+/// that it gave. The claim is left; one that lies after `now` as well shows nothing, so that what
+/// was checked then counts as not checked since long. Else it would look as if just done, until the
+/// clock has come to where it stood.
+pub(crate) fn known_at(interval: Interval, now: Moment) -> Interval {
+    let is_ahead = |end: Option<Moment>| end.is_some_and(|end| is_after(end.0, now));
+    let early_ahead = is_ahead(interval.early);
+    if !is_ahead(interval.late) && !(interval.late.is_none() && early_ahead) {
+        return interval;
+    }
+    Interval {
+        early: if early_ahead {
+            Some(RECORDED_FROM)
+        } else {
+            interval.early
+        },
+        late: None,
+        ..interval
+    }
+}
+
 /// Silences the events that had not begun. They keep their places: what saw one of them, and had
 /// begun by another clock, has still seen all that came before it.
 pub(crate) fn keep_begun(events: &mut [Event], as_of: Moment, now: Moment) {
+    for event in events.iter_mut() {
+        event.interval = known_at(event.interval, now);
+    }
     let begun: BTreeSet<EventId> = events
         .iter()
         .filter(|event| event.interval.earliest(now) <= as_of)

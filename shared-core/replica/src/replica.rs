@@ -205,7 +205,10 @@ impl Replica {
         county: CountyId,
         standing: Standing,
     ) -> Result<Self, OpenError> {
-        let index = Index::load(county, &store)?;
+        let mut index = Index::load(county, &store)?;
+        if let Some(disowned) = clock::read_disowned(&store)? {
+            index.places.disown(disowned);
+        }
         let mut records = Records::default();
         records.mark_all(&index);
         let mut replica = Self {
@@ -463,7 +466,8 @@ fn read_heard(store: &Store) -> Result<BTreeMap<SubjectId, i64>, RowError> {
         | What::Left(_)
         | What::Back(_)
         | What::Ahead(_)
-        | What::Refused(_) => None,
+        | What::Refused(_)
+        | What::Disowned(_) => None,
     });
     Ok(heard.collect())
 }

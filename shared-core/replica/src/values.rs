@@ -6,6 +6,7 @@ use sponson_log::begun::LogBegun;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{CountyId, Digest, EventId, Key, LogId, SubjectId};
 use sponson_log::registry::AdmittedKey;
+use sponson_log::sync::program::Program;
 use sponson_log::trust::Trust;
 use sponson_proto::event::v1 as wire;
 use sponson_readiness::event::{CountyHold, GearKind, PartPlace, Severity};
@@ -223,13 +224,23 @@ pub struct ClockOffset {
 }
 
 /// At the county: a station's clock beside the county's, when it was last heard directly. The time
-/// that the request was on its way stands in the difference.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// that the request was on its way stands in the difference. With it the program that said so.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StationClock {
     /// The station's, as its request said, milliseconds since 1970.
     pub sent_unix_ms: i64,
     /// The county's, when the request came, milliseconds since 1970.
     pub received_unix_ms: i64,
+    /// The station's program, as it says.
+    pub program: Program,
+}
+
+impl StationClock {
+    /// The county's clock less the station's, milliseconds.
+    #[must_use]
+    pub const fn apart_ms(&self) -> i64 {
+        self.received_unix_ms.saturating_sub(self.sent_unix_ms)
+    }
 }
 
 /// Entries that the county had stored and signed for once, did not hold, and got back from one

@@ -14,6 +14,7 @@ use sponson_proto::sync::v1::{
 };
 
 use super::chunk;
+use super::program::Program;
 use super::shown::proved_times;
 use crate::chains::{Chain, Chains};
 use crate::checkpoint::Checkpoint;
@@ -53,6 +54,8 @@ pub struct Request {
     pub entries_bytes_max: usize,
     /// Its clock.
     pub sent_unix_ms: i64,
+    /// Its program, as it says.
+    pub program: Program,
     /// Events of the root key, which lead to working keys.
     pub root_events: Vec<SignedEvent>,
     /// When the county had stored events of this request, proved against `checkpoint`.
@@ -129,6 +132,7 @@ impl Request {
             refused,
             entries_bytes_max: bytes_max.min(chunk::MOST),
             sent_unix_ms: request.sent_unix_ms,
+            program: Program::said(request.engine_version, &request.program_version),
             root_events: root_events
                 .into_iter()
                 .filter(|event| CountyId::of_root(&event.header().key) == county)

@@ -28,6 +28,7 @@ use crate::begun::LogBegun;
 use crate::checkpoint::Checkpoint;
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, EventId, Key, LogId, SubjectId};
+use crate::sync::program::Program;
 use crate::tree::Edge;
 pub use session::StationSync;
 
@@ -56,6 +57,8 @@ pub struct StationHas {
     pub working_keys: BTreeSet<Key>,
     /// How many events there are that the county log does not prove.
     pub unproven: u64,
+    /// The program, which the county is told.
+    pub program: Program,
 }
 
 /// What the shell does next.

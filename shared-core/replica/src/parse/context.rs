@@ -121,6 +121,9 @@ fn subjects_seen(header: &Header) -> Vec<SubjectSeen> {
 /// What was observed earlier, and entered from paper, may be older.
 const RECORDED_FROM_UNIX_MS: i64 = 1_735_689_600_000;
 
+/// The same as a moment.
+pub(crate) const RECORDED_FROM: Moment = Moment(RECORDED_FROM_UNIX_MS);
+
 /// What a header says about when its event happened.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Times {

@@ -60,8 +60,9 @@ impl Replica {
         if self.is_paused() {
             return Err(AppendError::Paused);
         }
-        let now = &self.corrected(now);
-        check_draft(&event, now)?;
+        let corrected = &self.corrected(now);
+        check_draft(&event, latest(now, corrected))?;
+        let now = corrected;
         let beside = self.committed(pictures)?;
         let kind = event.kind;
         // So that what is one thing now is known.
@@ -213,7 +214,13 @@ impl Replica {
     }
 }
 
-pub(super) fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError> {
+/// The later of what a device's clock shows and of what a sync says that it should: whoever says when
+/// she saw something goes by a watch, and where the two differ nothing shows which of them is wrong.
+pub(super) fn latest(shown: &Now, corrected: &Now) -> i64 {
+    shown.unix_ms.max(corrected.unix_ms)
+}
+
+pub(super) fn check_draft(event: &NewEvent, now_unix_ms: i64) -> Result<(), AppendError> {
     let refused = |field: &str, value: String, limit: String| {
         Err(AppendError::Value {
             field: field.to_owned(),
@@ -251,11 +258,8 @@ pub(super) fn check_draft(event: &NewEvent, now: &Now) -> Result<(), AppendError
             let limit = format!("it may not be after its end {to}");
             return refused("observed from", from.to_string(), limit);
         }
-        if to > now.unix_ms.saturating_add(CLOCK_TOLERANCE_MS) {
-            let limit = format!(
-                "it may not be after now, {}: set the clock right",
-                now.unix_ms
-            );
+        if to > now_unix_ms.saturating_add(CLOCK_TOLERANCE_MS) {
+            let limit = format!("it may not be after now, {now_unix_ms}: set the clock right");
             return refused("observed to", to.to_string(), limit);
         }
     }

@@ -15,7 +15,7 @@ use sponson_readiness::record::Record;
 use super::Replica;
 use crate::index::{Index, SameTrust};
 use crate::parse::to_trade_subject;
-use crate::records::{Current, Until, records_at};
+use crate::records::{Current, Until, known_at, records_at};
 
 impl Replica {
     /// Answers a question from what is held.
@@ -53,7 +53,7 @@ impl Replica {
         let stations = self.stations(question.now);
         let not_understood = self.sheets.not_understood(&self.index, &self.store);
         let then;
-        let records = match Until::of(question) {
+        let records = match Until::of(question, &self.index.places) {
             Until::Always => self.records.judged(&self.index, &self.store),
             until @ Until::Begun { .. } => {
                 let current = Current {
@@ -123,11 +123,15 @@ impl Replica {
     }
 
     /// The registered stations, and when each was last heard. The own station of a device is heard
-    /// now: the asker is where it asks.
+    /// now: the asker is where it asks. A time that is still to come counts for nothing.
     #[must_use]
     pub fn stations(&self, now: Moment) -> BTreeMap<SubjectId, Station> {
         let mut stations = stations_in(&self.index, now);
-        for (id, heard) in &self.heard {
+        let believed = self
+            .heard
+            .iter()
+            .filter(|(_, heard)| !is_to_come(**heard, now));
+        for (id, heard) in believed {
             if let Some(station) = stations.get_mut(&to_trade_subject(*id)) {
                 station.last_heard = station.last_heard.max(Some(Moment(*heard)));
             }
@@ -137,6 +141,17 @@ impl Replica {
             own.last_heard = own.last_heard.max(Some(now));
         }
         stations
+    }
+
+    /// Stations that were heard at a time that is still to come, with that time: until they are heard
+    /// again nobody knows when it was.
+    #[must_use]
+    pub fn heard_to_come(&self, now: Moment) -> BTreeMap<sponson_log::ids::SubjectId, Moment> {
+        let heard = self
+            .heard
+            .iter()
+            .filter(|(_, heard)| is_to_come(**heard, now));
+        heard.map(|(id, heard)| (*id, Moment(*heard))).collect()
     }
 
     /// The station at which this device stands, while its key counts.
@@ -203,5 +218,15 @@ fn head_time(index: &Index, id: &EventId, now: Moment) -> Option<Moment> {
     let received = index.places.received(number);
     let known = index.at(number)?;
     let times = index.times(&known.key, known.times);
-    Some(times.signed(received).earliest(now))
+    Some(known_at(times.signed(received), now).earliest(now))
+}
+
+/// How far a time at which a station was heard may lie after the asker's: as far as the county takes
+/// its own clock at its start, ten minutes. No county counts silence in less than an hour.
+const HEARD_AHEAD_MAX_MS: i64 = 10 * 60 * 1000;
+
+/// Whether a station was heard at a time that is still to come: by a clock of the county that ran
+/// ahead. It counts for nothing: else that station could not fall silent until then.
+fn is_to_come(heard_unix_ms: i64, now: Moment) -> bool {
+    Moment(heard_unix_ms).since(now) > HEARD_AHEAD_MAX_MS
 }

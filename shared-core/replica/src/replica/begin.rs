@@ -12,6 +12,7 @@ use sponson_log::sync::shown::OwnLogs;
 use sponson_proto::store::v1::meta_row::What;
 use sponson_proto::store::v1::{BackMeta, ChunkSource};
 
+use super::clock::disowned_row;
 use super::keep::{Commit, LogPlaces, Staged};
 use super::{Replica, Standing, store_meta};
 use crate::errors::StoreError;
@@ -76,6 +77,9 @@ impl Replica {
             chunk.remove(&key);
         }
         chunk.meta(b"store", store_meta(self.county, self.key(), standing));
+        if let Some(disowned) = self.index.places.disowned() {
+            chunk.meta(b"disowned", disowned_row(disowned.one_later()));
+        }
         let commit = Commit {
             chunk,
             places: places.collect(),

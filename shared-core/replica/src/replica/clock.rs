@@ -7,15 +7,16 @@ use std::collections::BTreeMap;
 
 use bytes::Bytes;
 use sponson_log::ids::SubjectId;
+use sponson_log::sync::program::Program;
 use sponson_proto::store::v1::meta_row::What;
-use sponson_proto::store::v1::{OffsetMeta, StationClockMeta};
+use sponson_proto::store::v1::{DisownedMeta, OffsetMeta, StationClockMeta};
 use sponson_readiness::answer::{AskerClock, CountyAnswer};
 use sponson_readiness::engine::Question;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 
 use super::Replica;
 use crate::errors::{RowError, StoreError};
-use crate::index::is_same_clock;
+use crate::index::{Disowned, is_after, is_same_clock};
 use crate::store::Store;
 use crate::store::write::Chunk;
 use crate::values::{ClockOffset, Now, StationClock};
@@ -120,14 +121,74 @@ impl Replica {
         then.checked_add(i64::try_from(since).ok()?)
     }
 
-    /// The newest time that the county has shown.
+    /// The county's time as it was shown last: what it signed last, else the newest entry. It goes
+    /// back only where somebody at the county said that its clock had run ahead
+    /// ([`Self::say_clock_is_right`]).
     #[must_use]
     pub fn newest_shown(&self) -> Option<i64> {
-        let signed = self
-            .checkpoint
-            .as_ref()
-            .map(|checkpoint| checkpoint.unix_ms);
-        signed.max(self.index.places.last_received())
+        let signed = self.checkpoint.as_ref();
+        let signed = signed.map(|checkpoint| checkpoint.unix_ms);
+        signed.or_else(|| self.index.places.last_received())
+    }
+
+    /// How many entries of the county log were stored at times that are still to come.
+    #[must_use]
+    pub fn stored_to_come(&self, now: Moment) -> u64 {
+        let places = &self.index.places;
+        if !places.is_any_after(now) {
+            return 0;
+        }
+        let to_come = places.all().iter();
+        to_come.filter(|(_, at)| is_after(*at, now)).count() as u64
+    }
+
+    /// At the county: when it stored its oldest entry.
+    #[must_use]
+    pub const fn oldest_stored(&self) -> Option<i64> {
+        self.index.places.first_received()
+    }
+
+    /// At the county: takes somebody's word, durably, that its clock is right although it stands
+    /// before the newest entry. What was stored later than now was stored by a clock that ran ahead;
+    /// it keeps its times, and from now on nothing more is held at them. Says how many entries there
+    /// are of that sort.
+    ///
+    /// # Errors
+    /// When the store fails, or this is no county.
+    pub fn say_clock_is_right(&mut self, now_unix_ms: i64) -> Result<u64, StoreError> {
+        if !self.is_county() {
+            return Err(StoreError::NotTheCounty);
+        }
+        let places = self.index.places.all().iter();
+        let ahead = places.filter(|(_, received)| *received > now_unix_ms);
+        let ahead = ahead.count() as u64;
+        if ahead == 0 {
+            return Ok(0);
+        }
+        let disowned = Disowned {
+            first: 0,
+            end: self.index.places.size(),
+            said_unix_ms: now_unix_ms,
+        };
+        let mut chunk = Chunk::default();
+        chunk.meta(b"disowned", disowned_row(disowned));
+        self.store.write(chunk)?;
+        self.index.places.disown(disowned);
+        Ok(ahead)
+    }
+
+    /// At the county: takes back, durably, when stations were heard at times that are still to come,
+    /// so that nobody believes them once the time has come. They were heard at some time since the
+    /// county began, and count as heard then until they are heard again.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn forget_heard_to_come(&mut self, now_unix_ms: i64) -> Result<(), StoreError> {
+        let Some(oldest) = self.oldest_stored().filter(|_| self.is_county()) else {
+            return Ok(());
+        };
+        let to_come = self.heard_to_come(Moment(now_unix_ms)).into_keys();
+        self.note_heard(&to_come.map(|station| (station, oldest)).collect())
     }
 
     /// Notes, durably, a sync with the county and what it showed of the device's clock.
@@ -172,21 +233,24 @@ impl Replica {
         station: SubjectId,
         clock: StationClock,
     ) -> Result<(), StoreError> {
-        let difference = |it: StationClock| it.received_unix_ms.saturating_sub(it.sent_unix_ms);
         let is_news = self.station_clocks.get(&station).is_none_or(|known| {
-            let apart = difference(*known).abs_diff(difference(clock));
+            let apart = known.apart_ms().abs_diff(clock.apart_ms());
             let since = known.received_unix_ms.abs_diff(clock.received_unix_ms);
-            apart >= CLOCK_TOLERANCE_MS.unsigned_abs() / 2 || since >= CLOCK_NEWS_MS
+            apart >= CLOCK_TOLERANCE_MS.unsigned_abs() / 2
+                || since >= CLOCK_NEWS_MS
+                || known.program != clock.program
         });
         if !is_news {
             return Ok(());
         }
-        self.station_clocks.insert(station, clock);
         let mut chunk = Chunk::default();
         let row = StationClockMeta {
             sent_unix_ms: clock.sent_unix_ms,
             received_unix_ms: clock.received_unix_ms,
+            engine_version: clock.program.engine_version,
+            program_version: clock.program.version.clone(),
         };
+        self.station_clocks.insert(station, clock);
         chunk.meta(&station_clock_name(station), What::StationClock(row));
         self.store.write(chunk)
     }
@@ -243,6 +307,25 @@ pub(super) fn worse(answer: &mut CountyAnswer, mut other: CountyAnswer) {
     }
 }
 
+pub(super) const fn disowned_row(disowned: Disowned) -> What {
+    What::Disowned(DisownedMeta {
+        first: disowned.first,
+        end: disowned.end,
+        said_unix_ms: disowned.said_unix_ms,
+    })
+}
+
+pub(super) fn read_disowned(store: &Store) -> Result<Option<Disowned>, RowError> {
+    let Some(What::Disowned(row)) = store.meta(b"disowned")? else {
+        return Ok(None);
+    };
+    Ok(Some(Disowned {
+        first: row.first,
+        end: row.end,
+        said_unix_ms: row.said_unix_ms,
+    }))
+}
+
 fn station_clock_name(station: SubjectId) -> Vec<u8> {
     [b"clock".as_slice(), station.as_bytes()].concat()
 }
@@ -258,6 +341,7 @@ pub(super) fn read_station_clocks(
         let clock = StationClock {
             sent_unix_ms: row.sent_unix_ms,
             received_unix_ms: row.received_unix_ms,
+            program: Program::said(row.engine_version, &row.program_version),
         };
         Some((SubjectId::parse("station", &name).ok()?, clock))
     });

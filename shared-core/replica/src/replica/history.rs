@@ -61,7 +61,7 @@ impl Replica {
     pub fn history(&mut self, question: &Question) -> CountyPast {
         let question = &self.not_before_the_county(question);
         self.sheets.refresh(&self.index.registry);
-        let until = Until::of(question);
+        let until = Until::of(question, &self.index.places);
         let records = match until {
             Until::Always => self.records.judged(&self.index, &self.store).clone(),
             Until::Begun { .. } => {

@@ -181,7 +181,12 @@ impl Replica {
             records: self.records.fresh(&self.index, &self.store),
             index: &self.index,
         };
-        let records = records_at(&earlier, &self.store, Until::of(question), &current);
+        let records = records_at(
+            &earlier,
+            &self.store,
+            Until::of(question, &earlier.places),
+            &current,
+        );
         let mut stations = stations_in(&earlier, question.now);
         for (id, heard) in inputs.heard.iter().flatten() {
             if let Some(station) = stations.get_mut(id) {

@@ -7,6 +7,7 @@ use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::sync::county::ROOT_EVENTS_MAX;
+use sponson_log::sync::program::Program;
 use sponson_log::sync::station::{Last, PlacedEvent, StationHas};
 use sponson_proto::county::v1::InclusionProof;
 use sponson_proto::event::v1 as wire;
@@ -14,6 +15,7 @@ use sponson_proto::store::v1::meta_row::What;
 use sponson_proto::store::v1::{HeardMeta, RefusedMeta};
 use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 use sponson_proto::sync::v1::{ChainTail, CountyEntry};
+use sponson_readiness::answer::ENGINE_VERSION;
 
 use super::{Replica, Standing};
 use crate::errors::StoreError;
@@ -58,6 +60,7 @@ impl Replica {
             unproven: places.unproven.len() as u64,
             heads,
             working_keys: self.index.registry.working_keys().collect(),
+            program: Program::said(ENGINE_VERSION, env!("CARGO_PKG_VERSION")),
         }
     }
 
@@ -222,30 +225,27 @@ impl Replica {
         self.note_heard(&BTreeMap::from([(station, unix_ms)]))
     }
 
-    /// Notes, durably, when stations were heard; what is newer here already stays.
+    /// Notes, durably, when stations were heard, as the county says it last: a time that it said
+    /// before may have been a wrong clock's.
     ///
     /// # Errors
     /// When the store fails.
     pub fn note_heard(&mut self, heard: &BTreeMap<SubjectId, i64>) -> Result<(), StoreError> {
-        let held = &self.heard;
-        let is_newer = |(station, unix_ms): &(&SubjectId, &i64)| {
-            held.get(station).is_none_or(|before| before < unix_ms)
-        };
-        let newer: Vec<(SubjectId, i64)> = heard
+        let news: Vec<(SubjectId, i64)> = heard
             .iter()
-            .filter(is_newer)
+            .filter(|(station, unix_ms)| self.heard.get(*station) != Some(*unix_ms))
             .map(|(station, unix_ms)| (*station, *unix_ms))
             .collect();
-        if newer.is_empty() {
+        if news.is_empty() {
             return Ok(());
         }
         let mut chunk = Chunk::default();
-        for (station, unix_ms) in &newer {
+        for (station, unix_ms) in &news {
             let name = [b"heard".as_slice(), station.as_bytes()].concat();
             chunk.meta(&name, What::Heard(HeardMeta { unix_ms: *unix_ms }));
         }
         self.store.write(chunk)?;
-        self.heard.extend(newer);
+        self.heard.extend(news);
         Ok(())
     }
 

@@ -21,7 +21,7 @@ use sponson_readiness::standard::{Policy, Standard};
 use sponson_readiness::walk::Aboard;
 
 use super::Replica;
-use super::append::{check_draft, unfit};
+use super::append::{check_draft, latest, unfit};
 use super::clock::{at, worse};
 use crate::errors::AppendError;
 use crate::parse::{Interpreter, ParseError, Parsed};
@@ -137,12 +137,13 @@ impl Replica {
         events: Vec<NewEvent>,
         now: &Now,
     ) -> Result<Vec<(SignedEvent, Event)>, AppendError> {
-        let now = self.corrected(now);
+        let shown = now;
+        let now = self.corrected(shown);
         // So that what is one thing now is known.
         self.records.judged(&self.index, &self.store);
         let mut drafted: Vec<(SignedEvent, Event)> = Vec::new();
         for event in events {
-            check_draft(&event, &now)?;
+            check_draft(&event, latest(shown, &now))?;
             let observed_to = event.observed.map(|(_, to)| to);
             let mut draft = self.draft(event, Vec::new(), &now)?;
             for (earlier, _) in &drafted {

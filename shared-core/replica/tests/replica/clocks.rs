@@ -1,6 +1,7 @@
 //! What a device's clock is worth: by what syncs showed of it, by the count since its start, and by
 //! the newest time that the county has shown.
 
+mod ran_ahead;
 mod set;
 
 use sponson_readiness::answer::{AskerClock, Readiness, Rule};

@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::process::Command;
 
+use sponson_log::sync::program::Program;
 use sponson_replica::{Founding, OpenError, Replica};
 use tempfile::TempDir;
 
@@ -168,6 +169,7 @@ fn a_county_and_a_station_open_as_they_were() {
     let clock = sponson_replica::StationClock {
         sent_unix_ms: START,
         received_unix_ms: START + DAY,
+        program: Program::said(2, "0.0.9"),
     };
     county
         .replica

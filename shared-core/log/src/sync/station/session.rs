@@ -17,6 +17,7 @@ use crate::checkpoint::Checkpoint;
 use crate::ids::{CountyId, EventId, LogId, SubjectId};
 use crate::sync::chunk::ChunkSize;
 use crate::sync::county::HEARD_MAX;
+use crate::sync::program::Program;
 
 /// A station's end of one sync.
 #[derive(Debug)]
@@ -40,6 +41,7 @@ pub struct StationSync {
     /// Entries held when the sync began.
     size_begun: u64,
     unproven: u64,
+    program: Program,
     replies: u64,
     /// Replies to requests that were made from the log which is followed now: before the first of
     /// them the county does not know that it has all that is held here.
@@ -102,6 +104,7 @@ impl StationSync {
             asked: None,
             pending: None,
             unproven: has.unproven,
+            program: has.program,
             replies: 0,
             replies_here: 0,
             switches: 0,
@@ -271,7 +274,8 @@ impl StationSync {
                 Giving::No | Giving::Done => self.chunk.bytes().try_into().unwrap_or(u32::MAX),
             },
             sent_unix_ms: now_unix_ms,
-            engine_version: 0,
+            engine_version: self.program.engine_version,
+            program_version: self.program.version.clone(),
             // Until the county answered: a county that was put back may not know its own key.
             root_events: if self.replies == 0 {
                 self.root_events.clone()

@@ -18,6 +18,7 @@ use crate::ids::{CountyId, EventId, Key, LogId};
 use crate::registry::Registry;
 use crate::sign::DeviceKey;
 use crate::sync::county::{ReplyParts, Request, held_tails, proof_sizes, reply, tail};
+use crate::sync::program::Program;
 use crate::sync::station::{
     EntryEvent, KeepRun, Last, PlacedEvent, StationHas, StationSync, Step, Summary, SyncError,
 };
@@ -303,6 +304,7 @@ impl Station {
             heads: heads.values().cloned().collect(),
             working_keys: self.registry.working_keys().collect(),
             unproven: u64::try_from(self.unproven().count()).expect("it is small"),
+            program: Program::default(),
         }
     }
 
