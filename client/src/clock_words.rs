@@ -2,6 +2,8 @@
 //!
 //! Nothing is refused for it: what was done is kept, and the words say how its time will be read.
 
+use sponson_link::programs;
+use sponson_log::sync::program::Program;
 use sponson_proto::service::v1::{ClockDoubt, StationClock};
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 use sponson_show::clean;
@@ -63,7 +65,12 @@ pub fn of_station(clock: &StationClock, utc_offset_min: i32) -> String {
     } else {
         "right".to_owned()
     };
-    format!("{}: {stood}, heard {heard}", clean(&clock.name))
+    let program = Program::said(clock.engine_version, &clock.program_version);
+    let program = match programs::words(&program) {
+        said if said.is_empty() => String::new(),
+        said => format!(", {said}"),
+    };
+    format!("{}: {stood}, heard {heard}{program}", clean(&clock.name))
 }
 
 /// More than a clock may be off without a word: as far as the log lets a claimed time lie outside
@@ -107,7 +114,14 @@ mod tests {
             name: "North Landing".to_owned(),
             county_minus_device_ms: -25 * HOUR,
             heard_unix_ms: 1_773_478_800_000,
+            ..StationClock::default()
         };
         insta::assert_snapshot!(of_station(&clock, 0), @"North Landing: 25 h ahead of the county's, heard 2026-03-14 09:00");
+        let clock = StationClock {
+            engine_version: 3,
+            program_version: "0.1.0".to_owned(),
+            ..clock
+        };
+        insta::assert_snapshot!(of_station(&clock, 0), @"North Landing: 25 h ahead of the county's, heard 2026-03-14 09:00, version 0.1.0, rules version 3");
     }
 }

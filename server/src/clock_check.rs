@@ -22,7 +22,8 @@ enum Ahead {
 
 impl ClockCheck {
     /// As the settings and the command line say.
-    pub(crate) fn of(settings: &Settings, said_to_be_right: bool) -> Self {
+    #[must_use]
+    pub fn of(settings: &Settings, said_to_be_right: bool) -> Self {
         Self {
             ahead_days: settings.clock_ahead_days.unwrap_or(AHEAD_DAYS),
             ahead: if said_to_be_right {
@@ -31,6 +32,13 @@ impl ClockCheck {
                 Ahead::Refused
             },
         }
+    }
+
+    /// Whether the clock stands before the newest entry, and was said to be right.
+    pub(crate) fn is_behind_and_right(self, now_unix_ms: i64, newest: Option<i64>) -> bool {
+        let doubt = ClockDoubt::of(now_unix_ms, newest, self.ahead_days);
+        let behind = matches!(doubt, Some(ClockDoubt::Behind { .. }));
+        behind && self.ahead == Ahead::SaidToBeRight
     }
 
     /// Refuses a clock that stands before the newest entry, or long after it unless it was said to

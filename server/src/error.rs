@@ -61,7 +61,10 @@ pub enum CountyError {
     #[error(transparent)]
     Store(#[from] StoreError),
     /// The clock stands before the newest entry.
-    #[error("{0}; nothing was recorded, for it would look older than it is")]
+    #[error(
+        "{0}; nothing was recorded, for it would look older than it is. When this clock is right, and \
+         the newest entries were stored by one that ran ahead: sponson-county serve --clock-is-right"
+    )]
     ClockBehind(String),
     /// The clock stands long after the newest entry.
     #[error(

@@ -20,6 +20,7 @@ use clap::Parser as _;
 use sponson_client::{CommandError, Surroundings, surroundings};
 use sponson_show::terminal::Exit;
 
+pub use clock_check::ClockCheck;
 pub use commands::serve::{CountyUp, serve_until};
 pub use error::CountyError;
 

@@ -60,12 +60,14 @@ pub async fn run(
         None => None,
     };
     let now = surroundings.clock.now().unix_ms;
-    let (newest, notes) = up.stands(now).await?;
-    if let Err(error) = clock.check(now, newest) {
-        // Told to end at once, it frees its folder.
-        serve_until(up, std::future::ready(())).await?;
-        return Err(error);
-    }
+    let notes = match up.look_at_clock(clock, now).await {
+        Ok(notes) => notes,
+        Err(error) => {
+            // Told to end at once, it frees its folder.
+            serve_until(up, std::future::ready(())).await?;
+            return Err(error);
+        }
+    };
     for note in notes {
         surroundings.terminal().talk(&format!("note: {note}"))?;
     }
@@ -111,7 +113,8 @@ impl CountyUp {
                 address: sponson_show::clean(&address),
                 source,
             };
-            let host = opening.host().await.map_err(CommandError::from)?;
+            let mut host = opening.host().await.map_err(CommandError::from)?;
+            host.shared = host.shared.with_steady_clock();
             let listener = TcpListener::bind(&address).await.map_err(listen)?;
             let own = Listening::begin(socket).map_err(CommandError::from)?;
             Ok(Self {
@@ -169,13 +172,60 @@ impl CountyUp {
         self.pages.as_ref()
     }
 
-    /// The newest time at which it stored an entry, and what has to be known of it.
-    async fn stands(&self, now_unix_ms: i64) -> Result<(Option<i64>, Vec<String>), CountyError> {
-        let read = self.host.shared.call(move |replica| {
+    /// Looks at the clock before anything gets a received time from it; gives what has to be known of
+    /// the county.
+    ///
+    /// # Errors
+    /// When the clock cannot be right, or the store fails.
+    pub async fn look_at_clock(
+        &self,
+        clock: ClockCheck,
+        now_unix_ms: i64,
+    ) -> Result<Vec<String>, CountyError> {
+        let word = self.take_word(clock, now_unix_ms).await?;
+        let stands = self.host.shared.call(move |replica| {
             let notes = local::notes(replica, now_unix_ms);
             (replica.newest_stored(), notes)
         });
-        Ok(read.await.map_err(CommandError::from)?)
+        let (newest, notes) = stands.await.map_err(CommandError::from)?;
+        clock.check(now_unix_ms, newest)?;
+        self.forget_heard_to_come(now_unix_ms).await?;
+        Ok(word.into_iter().chain(notes).collect())
+    }
+
+    /// Takes the word that the clock is right where it stands before the newest entry, which then was
+    /// stored by one that ran ahead; says what that means. A clock from before the county was founded
+    /// is not right, whoever says so.
+    async fn take_word(
+        &self,
+        clock: ClockCheck,
+        now_unix_ms: i64,
+    ) -> Result<Option<String>, CountyError> {
+        let taken = self.host.shared.call(move |replica| {
+            let founded = replica
+                .oldest_stored()
+                .is_some_and(|oldest| now_unix_ms < oldest);
+            if founded || !clock.is_behind_and_right(now_unix_ms, replica.newest_stored()) {
+                return Ok(0);
+            }
+            replica.say_clock_is_right(now_unix_ms)
+        });
+        let ahead = taken.await.map_err(CommandError::from)??;
+        Ok((ahead > 0).then(|| {
+            tracing::warn!(entries = ahead, "the clock was said to be right");
+            let were = if ahead == 1 { "entry was" } else { "entries were" };
+            format!(
+                "this machine's clock is taken for right: {ahead} {were} stored by a clock that ran \
+                 ahead. They keep their times, and from now on entries get the time of this clock"
+            )
+        }))
+    }
+
+    /// A clock that was looked at and found right knows that nobody was heard later than now.
+    async fn forget_heard_to_come(&self, now_unix_ms: i64) -> Result<(), CountyError> {
+        let shared = &self.host.shared;
+        let done = shared.call(move |replica| replica.forget_heard_to_come(now_unix_ms));
+        Ok(done.await.map_err(CommandError::from)??)
     }
 
     /// Where it listens.

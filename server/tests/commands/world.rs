@@ -47,7 +47,7 @@ pub(crate) fn surroundings() -> (Surroundings, Written, Written) {
 }
 
 /// The same so many hours later.
-fn surroundings_after(hours: i64) -> (Surroundings, Written, Written) {
+pub(crate) fn surroundings_after(hours: i64) -> (Surroundings, Written, Written) {
     surroundings_at(clocks(1, 0, NOW_MS + hours * 3_600_000))
 }
 
@@ -179,7 +179,14 @@ impl World {
 
     /// The same so many hours later.
     pub(crate) async fn serve_after(&mut self, hours: i64) -> Serving {
-        let (given, _, _) = surroundings_after(hours);
+        let now = clocks(1, 0, NOW_MS + hours * 3_600_000);
+        self.serve_by(Clock::new(move || now)).await
+    }
+
+    /// The same by these clocks.
+    pub(crate) async fn serve_by(&mut self, clock: Clock) -> Serving {
+        let (given, _, _) = surroundings();
+        let given = Surroundings { clock, ..given };
         let places = Places::of("county", Some(&self.path("county"))).expect("a folder");
         let up = CountyUp::begin(&places, "127.0.0.1:0", &given)
             .await

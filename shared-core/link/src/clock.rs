@@ -9,9 +9,14 @@ use std::time::Instant;
 
 use sponson_replica::Now;
 
+use crate::steady::Steady;
+
 /// The clocks of a device.
 #[derive(Clone)]
-pub struct Clock(Arc<dyn Fn() -> Now + Send + Sync>);
+pub struct Clock {
+    read: Arc<dyn Fn() -> Now + Send + Sync>,
+    steady: Option<Arc<Mutex<Steady>>>,
+}
 
 impl fmt::Debug for Clock {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -23,7 +28,28 @@ impl Clock {
     /// Takes a function that reads the clocks.
     #[must_use]
     pub fn new(read: impl Fn() -> Now + Send + Sync + 'static) -> Self {
-        Self(Arc::new(read))
+        Self {
+            read: Arc::new(read),
+            steady: None,
+        }
+    }
+
+    /// The same clocks, for a service whose time others go by: see [`Steady`].
+    #[must_use]
+    pub fn steady(self) -> Self {
+        Self {
+            steady: Some(Arc::default()),
+            ..self
+        }
+    }
+
+    /// By how much the wall clock was set while nobody followed it, milliseconds; none when it
+    /// stands where it was counted on.
+    #[must_use]
+    pub fn jumped_ms(&self) -> Option<i64> {
+        let steady = self.steady.as_ref()?;
+        let steady = steady.lock().unwrap_or_else(PoisonError::into_inner);
+        steady.jumped_ms()
     }
 
     /// The clocks of this machine.
@@ -36,7 +62,12 @@ impl Clock {
     /// Reads them.
     #[must_use]
     pub fn now(&self) -> Now {
-        (self.0)()
+        let now = (self.read)();
+        let Some(steady) = &self.steady else {
+            return now;
+        };
+        let mut steady = steady.lock().unwrap_or_else(PoisonError::into_inner);
+        steady.read(now)
     }
 }
 

@@ -15,9 +15,13 @@ pub const BEHIND_MAX_MS: i64 = 10 * 60 * 1000;
 /// for a season, and hears of its stations every day otherwise.
 pub const AHEAD_DAYS: u32 = 90;
 
-/// A station's clock that differs by more is counted: half a shift's drift of a bad clock is
-/// seconds, a wrong zone is an hour.
-const STATION_APART_MS: i64 = 60 * 60 * 1000;
+/// A station's clock that differs by more is counted: a month's drift of a bad clock is minutes, a
+/// wrong zone is an hour, from which the time on the way may take some.
+const STATION_APART_MS: i64 = 30 * 60 * 1000;
+
+/// What a clock said longer ago counts no more: somebody may have set it right since, or the
+/// county's.
+const SAID_LATELY_MS: i64 = 7 * 86_400_000;
 
 /// Stations that must differ in the same direction: one may be wrong itself.
 const STATIONS_MIN: usize = 2;
@@ -68,13 +72,25 @@ impl ClockDoubt {
     }
 }
 
-/// What the stations' clocks say of the county's, in words: when most of them, and at least two,
-/// differ from it by more than an hour in the same direction. Each is the county's clock less the
-/// station's.
+/// A station's clock as the county saw it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct StationSaid {
+    /// The county's clock less the station's, milliseconds.
+    pub county_minus_station_ms: i64,
+    /// When, by the county's clock, milliseconds since 1970.
+    pub unix_ms: i64,
+}
+
+/// What the stations' clocks say of the county's, in words: when most of those heard within a week,
+/// and at least two, differ from it by more than half an hour in the same direction.
 #[must_use]
-pub fn stations_say(county_minus_station_ms: &[i64]) -> Option<String> {
+pub fn stations_say(said: &[StationSaid], now_unix_ms: i64) -> Option<String> {
+    let lately = said
+        .iter()
+        .filter(|said| said.unix_ms.abs_diff(now_unix_ms) <= SAID_LATELY_MS.unsigned_abs());
+    let said: Vec<i64> = lately.map(|said| said.county_minus_station_ms).collect();
     let far = |ahead: bool| -> Vec<i64> {
-        let apart = county_minus_station_ms.iter().copied();
+        let apart = said.iter().copied();
         let far = apart.filter(|apart| {
             apart.unsigned_abs() > STATION_APART_MS.unsigned_abs() && (*apart > 0) == ahead
         });
@@ -82,14 +98,14 @@ pub fn stations_say(county_minus_station_ms: &[i64]) -> Option<String> {
         far.sort_unstable();
         far
     };
-    let all = county_minus_station_ms.len();
+    let all = said.len();
     [(far(true), "ahead"), (far(false), "behind")]
         .into_iter()
         .find(|(far, _)| far.len() >= STATIONS_MIN && far.len() * 2 > all)
         .map(|(far, word)| {
             let middle = far[far.len() / 2];
             format!(
-                "the clocks of {} of {all} stations say that this machine's clock is {word} by about {}: \
+                "the clocks of {} of {all} stations heard this week say that this machine's clock is {word} by about {}: \
                  look at it, and set it right",
                 far.len(),
                 print::span(middle)
@@ -124,14 +140,35 @@ mod tests {
 
     #[test]
     fn one_station_alone_says_nothing_of_the_county() {
-        let hours = |hours: i64| hours * 60 * MINUTE;
-        assert_eq!(stations_say(&[]), None);
-        assert_eq!(stations_say(&[hours(9)]), None);
-        assert_eq!(stations_say(&[hours(9), hours(-9)]), None);
-        assert_eq!(stations_say(&[hours(9), hours(9), 0, 0]), None);
-        let said = stations_say(&[hours(3), hours(4), 0]).expect("most say so");
-        insta::assert_snapshot!(said, @"the clocks of 2 of 3 stations say that this machine's clock is ahead by about 4 h: look at it, and set it right");
-        let said = stations_say(&[hours(-3), hours(-4)]).expect("both say so");
-        insta::assert_snapshot!(said, @"the clocks of 2 of 2 stations say that this machine's clock is behind by about 4 h: look at it, and set it right");
+        let now = 100 * DAY;
+        let at = |unix_ms: i64, minutes: &[i64]| -> Vec<StationSaid> {
+            let said = minutes.iter().map(|minutes| StationSaid {
+                county_minus_station_ms: minutes * MINUTE,
+                unix_ms,
+            });
+            said.collect()
+        };
+        let say = |minutes: &[i64]| stations_say(&at(now, minutes), now);
+        for nothing in [
+            &[][..],
+            &[540],
+            &[540, -540],
+            &[540, 540, 0, 0],
+            &[30, 30, 30],
+            &[-30, -30, -30],
+        ] {
+            assert_eq!(say(nothing), None, "{nothing:?}");
+        }
+        let said = say(&[180, 240, 0]).expect("most say so");
+        insta::assert_snapshot!(said, @"the clocks of 2 of 3 stations heard this week say that this machine's clock is ahead by about 4 h: look at it, and set it right");
+        // An hour of a wrong zone, less what a request was on its way.
+        let said = say(&[-59, -59]).expect("both say so");
+        insta::assert_snapshot!(said, @"the clocks of 2 of 2 stations heard this week say that this machine's clock is behind by about 59 min: look at it, and set it right");
+        // What they said before the county's clock was set right, or long ago, says nothing.
+        for then in [now - 7 * DAY - 1, now + 7 * DAY + 1, now + 365 * DAY] {
+            assert_eq!(stations_say(&at(then, &[180, 180]), now), None);
+        }
+        let week = at(now - 7 * DAY, &[180, 180]);
+        assert!(stations_say(&week, now).is_some());
     }
 }

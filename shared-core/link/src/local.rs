@@ -35,7 +35,7 @@ mod trying;
 pub mod under_way;
 mod visitors;
 
-pub use notes::of as notes;
+pub use notes::{of as notes, served as served_notes};
 pub use opening::{ConnectError, Local, Opening, PHOTOS_FOLDER, Side, connect, within};
 pub use pictures::PictureOf;
 pub use serve::{Listening, ServeError, serve};

@@ -84,6 +84,15 @@ impl Shared {
         self.places.as_deref()
     }
 
+    /// With clocks that do not follow a step while this process is up, for a county that serves.
+    #[must_use]
+    pub fn with_steady_clock(self) -> Self {
+        Self {
+            clock: self.clock.steady(),
+            ..self
+        }
+    }
+
     /// With the checks under way of this device.
     #[must_use]
     pub fn with_under_way(self, under_way: Option<UnderWay>) -> Self {

@@ -304,6 +304,7 @@ fn heard(
     let clock = StationClock {
         sent_unix_ms: asked.sent_unix_ms,
         received_unix_ms: now.unix_ms,
+        program: asked.program.clone(),
     };
     replica
         .note_station_clock(station, clock)

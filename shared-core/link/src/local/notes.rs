@@ -1,13 +1,16 @@
 //! What whoever reads an answer has to know of the replica that gives it, in words.
 
 use sponson_log::begun::BegunReason;
+use sponson_readiness::answer::ENGINE_VERSION;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Policy;
 use sponson_replica::{Begun, Replica};
 use sponson_show::clean;
 use sponson_show::units::print;
 
-use crate::county_clock::{AHEAD_DAYS, ClockDoubt, stations_say};
+use crate::clock::Clock;
+use crate::county_clock::{AHEAD_DAYS, ClockDoubt, StationSaid, stations_say};
+use crate::{programs, steady};
 
 /// A station says for so long that the county came back: two weeks, in which it is heard of every
 /// station that is not left. The county itself says it until every station was heard.
@@ -36,10 +39,66 @@ pub fn of(replica: &Replica, now_unix_ms: i64) -> Vec<String> {
     if replica.is_county() {
         let doubt = ClockDoubt::of(now_unix_ms, replica.newest_stored(), AHEAD_DAYS);
         notes.extend(doubt.map(ClockDoubt::words));
-        let clocks = replica.about().station_clocks.into_values();
-        let apart = clocks.map(|clock| clock.received_unix_ms.saturating_sub(clock.sent_unix_ms));
-        let clocks: Vec<i64> = apart.collect();
-        notes.extend(stations_say(&clocks));
+        notes.extend(of_stations(replica, now_unix_ms));
+    }
+    notes.extend(to_come(replica, Moment(now_unix_ms), offset));
+    notes
+}
+
+/// The same of a replica that is served: also what was done to the clock meanwhile.
+#[must_use]
+pub fn served(replica: &Replica, clock: &Clock, now_unix_ms: i64) -> Vec<String> {
+    let jumped = clock.jumped_ms().map(steady::words);
+    let notes = of(replica, now_unix_ms);
+    jumped.into_iter().chain(notes).collect()
+}
+
+/// What stations say of the county's clock, and which programs they run.
+fn of_stations(replica: &Replica, now_unix_ms: i64) -> Vec<String> {
+    let registered = replica.registry().stations();
+    let mut said = Vec::new();
+    let mut programs = Vec::new();
+    for (station, clock) in replica.about().station_clocks {
+        said.push(StationSaid {
+            county_minus_station_ms: clock.apart_ms(),
+            unix_ms: clock.received_unix_ms,
+        });
+        if let Some(facts) = registered.get(&station) {
+            programs.push((facts.name.clone(), clock.program));
+        }
+    }
+    programs.sort_by(|one, other| one.0.cmp(&other.0));
+    let mut notes: Vec<String> = stations_say(&said, now_unix_ms).into_iter().collect();
+    notes.extend(programs::said(&programs, ENGINE_VERSION));
+    notes
+}
+
+/// What a county's clock left behind that ran ahead.
+fn to_come(replica: &Replica, now: Moment, offset: i32) -> Vec<String> {
+    let mut notes = Vec::new();
+    let stored = replica.stored_to_come(now);
+    if stored > 0 {
+        notes.push(format!(
+            "{} of the county log were stored at times that are still to come: the county's clock \
+             ran ahead then, or this one is behind. No such time makes a check fresh or ends a hold",
+            entries(stored)
+        ));
+    }
+    let registered = replica.registry().stations();
+    let heard: Vec<String> = replica
+        .heard_to_come(now)
+        .into_iter()
+        .filter_map(|(station, at)| {
+            let name = clean(&registered.get(&station)?.name);
+            Some(format!("{name} ({})", print::local(at, offset)))
+        })
+        .collect();
+    if !heard.is_empty() {
+        notes.push(format!(
+            "heard at a time that is still to come: {}. They count as not heard until they are \
+             heard again",
+            heard.join(", ")
+        ));
     }
     notes
 }

@@ -363,10 +363,11 @@ impl Door {
 
     async fn work_out(&self, question: Question, now: Now) -> Result<Arc<Told>, Refusal> {
         let places = self.host.shared.places().map(Path::to_owned);
+        let clock = self.host.shared.clock().clone();
         let work = move |replica: &mut _| {
             let given = ask(replica, &question, &now, places.as_deref())?;
             let mut notes = given.notes;
-            notes.extend(notes::of(replica, now.unix_ms));
+            notes.extend(notes::served(replica, &clock, now.unix_ms));
             let stations = replica.stations(Moment(now.unix_ms)).into_iter();
             let positions = stations.filter_map(|(id, station)| Some((id, station.position?)));
             Ok::<_, Refusal>(Told {

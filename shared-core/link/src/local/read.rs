@@ -242,8 +242,10 @@ pub(super) fn station_clocks(replica: &Replica) -> Vec<wire::StationClock> {
             name: registered
                 .get(&station)
                 .map_or_else(String::new, |facts| facts.name.clone()),
-            county_minus_device_ms: clock.received_unix_ms.saturating_sub(clock.sent_unix_ms),
+            county_minus_device_ms: clock.apart_ms(),
             heard_unix_ms: clock.received_unix_ms,
+            engine_version: clock.program.engine_version,
+            program_version: clock.program.version,
         })
         .collect();
     clocks.sort_by(|one, other| one.name.cmp(&other.name));

@@ -98,12 +98,14 @@ impl Local for LocalService {
         let question = request.question.clone().unwrap_or_default();
         let shared = &self.host.shared;
         let now = shared.clock().now();
-        let places = shared.places().map(Path::to_owned);
+        let (places, clock) = (shared.places().map(Path::to_owned), shared.clock().clone());
         let reply = shared
             .call(move |replica| {
                 let given = ask(replica, &question, &now, places.as_deref())?;
                 let mut reply = answers::reply(&question, &given);
-                reply.notes.extend(notes::of(replica, now.unix_ms));
+                reply
+                    .notes
+                    .extend(notes::served(replica, &clock, now.unix_ms));
                 answers::add_forms(&request, &given, &mut reply)?;
                 answers::fits(&reply)?;
                 Ok::<_, Refusal>(reply)
@@ -546,7 +548,7 @@ pub(super) async fn about(host: &Host) -> Result<wire::AboutReply, Refusal> {
             clock: clock_doubt(replica, &now),
             station_clocks: station_clocks(replica),
             newest_stored_unix_ms: replica.newest_stored().filter(|_| county),
-            notes: notes::of(replica, now.unix_ms),
+            notes: notes::served(replica, of.shared.clock(), now.unix_ms),
             sync_state: Some(syncs).filter(|_| !county),
             heard,
             ..scrub::add(pictures::add(told, replica), replica.upkeep())
