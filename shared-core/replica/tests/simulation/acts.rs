@@ -73,8 +73,8 @@ impl World {
                 Ok(())
             }
             Act::Clock => {
-                self.clock_goes_wrong(device);
-                Ok(())
+                let which = self.somebody();
+                self.clock_goes_wrong(which)
             }
             Act::Parts => {
                 self.parts();
@@ -226,10 +226,16 @@ impl World {
         stays
     }
 
-    fn clock_goes_wrong(&mut self, device: usize) {
+    fn clock_goes_wrong(&mut self, which: Option<usize>) -> Held {
         let back = self.chance.between(MINUTE, 3 * DAY);
-        let clock = &mut self.devices[device].machine.clock;
-        let what = match self.chance.below(5) {
+        // The county's own is set right often enough for somebody to say so while it matters.
+        let chosen = if which.is_none() && self.chance.one_in(3) {
+            5
+        } else {
+            self.chance.below(6)
+        };
+        let clock = &mut self.machine(which).clock;
+        let what = match chosen {
             0 => {
                 clock.dies();
                 "clock dead at 1970"
@@ -238,7 +244,11 @@ impl World {
                 clock.is_off(YEAR);
                 "clock a year ahead"
             }
-            2 | 3 => {
+            2 => {
+                clock.is_off(back);
+                "clock days ahead"
+            }
+            3 | 4 => {
                 clock.is_off(-back);
                 "clock stepped back"
             }
@@ -248,8 +258,41 @@ impl World {
             }
         };
         self.tally.count(what);
-        let name = self.devices[device].machine.name.clone();
+        let name = self.machine(which).name.clone();
         self.say(format!("{name}: {what}"));
+        if which.is_none() {
+            self.tally.count("clock of the county set");
+            if chosen == 5 && !self.chance.one_in(4) {
+                return self.says_clock_is_right();
+            }
+        }
+        Ok(())
+    }
+
+    /// Somebody at the county sees that its clock is right, and says so.
+    fn says_clock_is_right(&mut self) -> Held {
+        let now = self.now;
+        let Some(county) = &mut self.county.replica else {
+            return Ok(());
+        };
+        let said = county
+            .say_clock_is_right(now)
+            .and_then(|ahead| county.forget_heard_to_come(now).map(|()| ahead));
+        match said {
+            Ok(ahead) => {
+                if ahead > 0 {
+                    self.tally.count("county's clock said to be right");
+                }
+                self.say(format!("county: its clock is right, {ahead} were ahead"));
+                Ok(())
+            }
+            Err(error) => {
+                self.county.failed(&error)?;
+                self.tally.count("power cut in a write");
+                self.lost_power(None);
+                Ok(())
+            }
+        }
     }
 
     fn parts(&mut self) {

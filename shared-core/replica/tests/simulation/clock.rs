@@ -20,6 +20,8 @@ pub(crate) struct DeviceClock {
     says: Says,
     /// Whether it was right all the time so far.
     pub(crate) always_right: bool,
+    /// Whether it was ever ahead by so little that the time comes to where it stood.
+    pub(crate) was_ahead_by_days: bool,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -38,6 +40,7 @@ impl DeviceClock {
             booted_at: START,
             says: Says::Off(0),
             always_right: true,
+            was_ahead_by_days: false,
         }
     }
 
@@ -72,6 +75,7 @@ impl DeviceClock {
     pub(crate) const fn is_off(&mut self, off: i64) {
         self.says = Says::Off(off);
         self.always_right = false;
+        self.was_ahead_by_days |= off > 0 && off < YEAR;
     }
 
     /// Somebody set it right.

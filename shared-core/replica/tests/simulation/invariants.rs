@@ -9,7 +9,7 @@ use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::answer::{CountyAnswer, Readiness};
 use sponson_readiness::engine::Question;
 use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
-use sponson_replica::{Founding, LogLine, Replica, SimulatedDisk};
+use sponson_replica::{Founding, Inputs, LogLine, Replica, SimulatedDisk};
 
 use crate::clock::DAY;
 use crate::device::{Device, Sort};
@@ -109,6 +109,14 @@ pub(crate) fn unfit_is_never_hidden_by_a_delay(world: &World, asker: Option<usiz
         return Ok(());
     };
     let stations = replica.stations(Moment(machine.now(world.now).unix_ms));
+    // When a station was heard is what the county's clock said. One that is far ahead is seen through
+    // by whoever asks by a clock that is right; one that is ahead by so little that the time comes to
+    // where it stood is not.
+    let clock = &world.county.clock;
+    let seen_through = machine.clock.always_right && !clock.was_ahead_by_days;
+    if !clock.always_right && !seen_through {
+        return Ok(());
+    }
     for device in &world.devices {
         let station = stations
             .iter()
@@ -186,17 +194,27 @@ pub(crate) struct Same {
 
 impl Same {
     /// What a replica says when all stations were heard just now.
-    pub(crate) fn of(replica: &mut Replica, unix_ms: i64) -> Result<Self, String> {
+    /// Also as it stands at a moment that some of the log is still to come at, when a clock of the
+    /// county was wrong.
+    pub(crate) fn of(
+        replica: &mut Replica,
+        (unix_ms, true_ms): (i64, i64),
+    ) -> Result<Self, String> {
         for number in 1..=4 {
             let heard = replica.heard(said::station(number), unix_ms);
             heard.map_err(|error| error.to_string())?;
         }
         let mut earlier = question(unix_ms);
         earlier.as_of = Moment(unix_ms - 2 * DAY);
+        let inputs = Inputs {
+            size: replica.tree().size(),
+            ..Inputs::default()
+        };
+        let now = replica.ask_given(&question(true_ms), &inputs).answer;
         let records = replica.records().values();
         Ok(Self {
             records: records.map(|record| record.canonical()).collect(),
-            answers: vec![replica.ask(&question(unix_ms)), replica.ask(&earlier)],
+            answers: vec![replica.ask(&question(unix_ms)), replica.ask(&earlier), now],
             trusts: lines(replica)
                 .iter()
                 .map(|line| (line.event.id(), line.trust))

@@ -99,8 +99,10 @@ impl World {
     }
 
     fn all_is_true(&mut self) -> Held {
-        let asked_at = self.now + HOUR;
-        let everywhere = Same::of(self.county.up(), asked_at)?;
+        let true_ms = self.now + HOUR;
+        let asked_at = self.asked_at();
+        let moments = (asked_at, true_ms);
+        let everywhere = Same::of(self.county.up(), moments)?;
         let held = lines(self.county.up());
         let answer = &everywhere.answers[0];
         unfit_is_never_hidden_by_a_merge(&held, answer, &mut self.tally)?;
@@ -110,11 +112,11 @@ impl World {
         for machine in devices {
             nothing_acknowledged_is_lost("county", county, &machine.acknowledged)?;
             let replica = machine.replica.as_mut().expect("it has power");
-            let here = Same::of(replica, asked_at)?;
+            let here = Same::of(replica, moments)?;
             same_answer_everywhere(&machine.name, &here, replica, (&everywhere, county))?;
         }
         for which in std::iter::once(None).chain((0..self.devices.len()).map(Some)) {
-            self.holds_up(which, &everywhere, asked_at)?;
+            self.holds_up(which, &everywhere, moments)?;
         }
         // Every signature again is slow: at one machine of each life.
         let which = self.somebody();
@@ -124,8 +126,19 @@ impl World {
         Ok(())
     }
 
+    /// A moment that is before no time which the county has shown to anybody: else each is answered at
+    /// the newest that it was shown, and those are other questions.
+    fn asked_at(&mut self) -> i64 {
+        let mut newest = self.now + HOUR;
+        for which in std::iter::once(None).chain((0..self.devices.len()).map(Some)) {
+            let shown = self.machine(which).up().newest_shown();
+            newest = newest.max(shown.unwrap_or(newest));
+        }
+        newest
+    }
+
     /// A machine by itself, and what it says after it started again.
-    fn holds_up(&mut self, which: Option<usize>, everywhere: &Same, asked_at: i64) -> Held {
+    fn holds_up(&mut self, which: Option<usize>, everywhere: &Same, moments: (i64, i64)) -> Held {
         let given = std::mem::take(&mut self.given);
         let forged = std::mem::take(&mut self.forged);
         let machine = self.machine(which);
@@ -135,7 +148,7 @@ impl World {
         every_checkpoint_given_stays_true(&name, replica, &given)?;
         no_event_twice(&name, replica, &forged)?;
         let mut again = machine.copied();
-        let here = Same::of(again.up(), asked_at)?;
+        let here = Same::of(again.up(), moments)?;
         let again: &Replica = again.up();
         let county = self.county.replica.as_ref().expect("it has power");
         let name = format!("{name}, started again,");
