@@ -7,50 +7,8 @@ mod tally;
 use std::path::{Path, PathBuf};
 
 pub use asked::{Asked, rounds, seed};
+pub use sponson_made::Seeded;
 pub use tally::Tally;
-
-/// SplitMix64 (Steele, Lea and Flood, 2014; constants from memory): any spread will do here.
-#[derive(Clone, Debug)]
-pub struct Seeded(u64);
-
-impl Seeded {
-    /// A spread from a seed.
-    #[must_use]
-    pub const fn new(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    /// A number from `low` to less than `high`.
-    pub fn between(&mut self, (low, high): (u64, u64)) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        low + (mixed ^ (mixed >> 31)) % (high - low)
-    }
-
-    /// A place among so many.
-    ///
-    /// # Panics
-    /// When there is none.
-    pub fn place(&mut self, count: usize) -> usize {
-        let count = u64::try_from(count).expect("fits");
-        usize::try_from(self.between((0, count))).expect("it was one")
-    }
-}
-
-impl Seeded {
-    /// Places `0..count` in a random order (Fisher and Yates).
-    #[must_use]
-    pub fn shuffled(&mut self, count: usize) -> Vec<usize> {
-        let mut places: Vec<usize> = (0..count).collect();
-        for last in (1..count).rev() {
-            let other = self.place(last + 1);
-            places.swap(last, other);
-        }
-        places
-    }
-}
 
 /// Copies a folder whole, but for sockets.
 ///

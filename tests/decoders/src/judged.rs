@@ -4,7 +4,8 @@
 use bytes::Bytes;
 use sponson_log::event::{Clock, Draft, Header, SignedEvent, Subject};
 use sponson_log::ids::{EventId, SubjectId};
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, SubjectType};
+use sponson_made::signed;
+use sponson_proto::event::v1::{self as wire, Kind, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::answer::{CountyAnswer, TogetherAsked};
 use sponson_readiness::conditions::{Conditions, Position};
@@ -127,14 +128,11 @@ impl Device {
             0x08 => i64::MAX,
             _ => i64::MIN,
         };
+        let key = county::key(self.who);
+        let last = self.head.map(|head| (self.seq, head));
         let header = Header {
-            county: county::county_id(),
-            key: county::key(self.who).key(),
-            seq: self.seq + 1,
-            previous: self.head,
             kind: written.kind,
             kind_version: written.version,
-            if_not_understood: IfNotUnderstood::Hold,
             subjects: subjects(written.subjects)
                 .into_iter()
                 .map(subject)
@@ -145,17 +143,16 @@ impl Device {
                 boot_id: [3; 16],
                 monotonic_ms: 5,
             },
-            checkpoint: None,
             observed: (written.how & 2 == 2).then_some((at - 10 * DAY, at - 9 * DAY)),
             member: "1042".to_owned(),
-            beside: Vec::new(),
+            ..signed::header(key.key(), Kind::Note, last)
         };
         let draft = Draft {
             header,
             payload: with_ids(written.payload, ids),
             beside: Vec::new(),
         };
-        let event = SignedEvent::sign(draft, &county::key(self.who)).ok()?;
+        let event = SignedEvent::sign(draft, &key).ok()?;
         self.seq += 1;
         self.head = Some(event.id());
         Some(event)

@@ -4,26 +4,20 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use prost::Message as _;
-use prost::bytes::Bytes;
-use sponson_log::event::{CheckpointHeld, Clock, Draft, Header, SignedEvent, Subject};
-use sponson_log::ids::{CountyId, EventId, LogId, SubjectId};
+use sponson_log::event::{CheckpointHeld, Clock, Header, SignedEvent, Subject};
+use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::sign::DeviceKey;
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
+use sponson_made::county::{MODEL, founding, joining, now};
+use sponson_made::{Seeded, said, signed};
+use sponson_proto::event::v1::SubjectType;
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::standard::{Policy, Standard, built_in};
-use sponson_replica::{Founding, NewEvent, Now, Replica};
+use sponson_replica::{NewEvent, Replica};
 
 use super::meeting::{self, Met};
 use super::work::{Craft, day_of};
-use crate::faults::Seeded;
 
-/// 2027-03-01T08:00:00Z.
-pub const START: i64 = 1_803_888_000_000;
-
-/// Milliseconds of a day.
-pub const DAY: i64 = 24 * 60 * 60_000;
-
-const MODEL: &str = "inflatable-14";
+pub use sponson_made::county::{DAY, START, working};
 
 /// How a county is made.
 #[derive(Clone, Copy, Debug)]
@@ -74,16 +68,6 @@ struct Station {
     previous: Option<EventId>,
 }
 
-fn root() -> DeviceKey {
-    DeviceKey::from_seed([1; 32])
-}
-
-/// The county's own key.
-#[must_use]
-pub fn working() -> DeviceKey {
-    DeviceKey::from_seed([2; 32])
-}
-
 /// Key of a station by its number.
 #[must_use]
 pub fn station_key(number: u16) -> DeviceKey {
@@ -92,23 +76,10 @@ pub fn station_key(number: u16) -> DeviceKey {
     DeviceKey::from_seed(seed)
 }
 
-fn county_id() -> CountyId {
-    CountyId::of_root(&root().key())
-}
-
 fn numbered(sort: u8, number: u16) -> SubjectId {
     let mut id = [sort; 16];
     id[..2].copy_from_slice(&number.to_be_bytes());
     SubjectId::from_bytes(id)
-}
-
-const fn at(unix_ms: i64) -> Now {
-    Now {
-        unix_ms,
-        utc_offset_min: 0,
-        boot_id: [7; 16],
-        monotonic_ms: 1_000,
-    }
 }
 
 impl County {
@@ -118,12 +89,7 @@ impl County {
     /// When the folder cannot be written.
     #[must_use]
     pub fn found(folder: &Path, sort: Sort) -> Self {
-        let founding = Founding::County {
-            county: county_id(),
-            root: root().key(),
-            log: LogId::from_bytes([0xaa; 16]),
-        };
-        let replica = Replica::create(&folder.join("county"), &founding, working());
+        let replica = Replica::create(&folder.join("county"), &founding(), working());
         let sheets = built_in();
         let sheet = sheets.iter().find(|(model, _)| *model == MODEL);
         let (_, text) = sheet.expect("the sheet is built in");
@@ -141,17 +107,14 @@ impl County {
             seeded: Seeded::new(sort.seed),
             standard: Standard::parse(text).expect("the sheet can be read"),
         };
-        county.take(root_admits());
+        county.take(signed::root_admits(working().key()));
         for event in registry(text, sort.stations) {
-            let appended = county.open().append(event, &at(START));
+            let appended = county.open().append(event, &now(START));
             appended.expect("the registry is right");
         }
         for number in 0..sort.whole {
-            let founding = Founding::Station {
-                county: county_id(),
-            };
             let folder = county.whole_folder(number);
-            let station = Replica::create(&folder, &founding, station_key(number));
+            let station = Replica::create(&folder, &joining(), station_key(number));
             county.whole.push(station.expect("a new store"));
         }
         // They know the county before they record: their chains begin once.
@@ -286,7 +249,7 @@ impl County {
     /// Lets a station record, and the county take it in.
     fn record(&mut self, station: usize, event: NewEvent) -> EventId {
         if let Some(whole) = self.whole.get_mut(station) {
-            let appended = whole.append(event, &at(self.now_ms)).expect("it is right");
+            let appended = whole.append(event, &now(self.now_ms)).expect("it is right");
             let id = self.stations[station].id;
             meeting::meet(whole, opened(&mut self.replica), id, self.now_ms);
             self.chunks += 2;
@@ -319,14 +282,9 @@ impl County {
             .as_ref()
             .and_then(|it| it.checkpoint(self.now_ms))
             .expect("a county");
+        let last = station.previous.map(|previous| (station.seq, previous));
         let header = Header {
-            county: county_id(),
-            key: station.key.key(),
-            seq: station.seq + 1,
-            previous: station.previous,
-            kind: event.kind as i32,
             kind_version: event.kind_version,
-            if_not_understood: IfNotUnderstood::Hold,
             subjects: subjects.collect(),
             clock: Clock {
                 unix_ms: self.now_ms,
@@ -347,14 +305,9 @@ impl County {
             }),
             observed: event.observed,
             member: event.member,
-            beside: Vec::new(),
+            ..signed::header(station.key.key(), event.kind, last)
         };
-        let draft = Draft {
-            header,
-            payload: event.payload.into(),
-            beside: Vec::new(),
-        };
-        SignedEvent::sign(draft, &station.key).expect("a draft within the limits")
+        signed::sign(header, event.payload, &station.key)
     }
 
     fn take(&mut self, event: SignedEvent) {
@@ -387,118 +340,23 @@ fn station(number: u16) -> Station {
     }
 }
 
-/// The first event of the root's chain.
-fn root_admits() -> SignedEvent {
-    let payload = wire::KeyAdmitted {
-        key: working().key().to_bytes(),
-        roles: vec![Role::County as i32],
-        device: "county machine".to_owned(),
-        epoch: 1,
-        ..wire::KeyAdmitted::default()
-    };
-    let now = at(START);
-    let header = Header {
-        county: county_id(),
-        key: root().key(),
-        seq: 1,
-        previous: None,
-        kind: Kind::KeyAdmitted as i32,
-        kind_version: 1,
-        if_not_understood: IfNotUnderstood::Hold,
-        subjects: Vec::new(),
-        clock: Clock {
-            unix_ms: now.unix_ms,
-            utc_offset_min: now.utc_offset_min,
-            boot_id: now.boot_id,
-            monotonic_ms: now.monotonic_ms,
-        },
-        checkpoint: None,
-        observed: None,
-        member: String::new(),
-        beside: Vec::new(),
-    };
-    let draft = Draft {
-        header,
-        payload: payload.encode_to_vec().into(),
-        beside: Vec::new(),
-    };
-    SignedEvent::sign(draft, &root()).expect("a draft within the limits")
-}
-
 /// Policy, sheet, stations and their keys.
 fn registry(sheet: &str, stations: u16) -> Vec<NewEvent> {
-    let of_county = (
-        SubjectId::from_bytes(*county_id().as_bytes()),
-        SubjectType::County,
-    );
-    let policy = wire::Policy {
-        format: 1,
-        text: Policy::default_text().to_owned(),
-    };
-    let sheet = wire::BoatStandard {
-        model: MODEL.to_owned(),
-        revision: 1,
-        format: 1,
-        text: sheet.to_owned(),
-    };
     let mut events = vec![
-        about(Kind::Policy, &policy, of_county),
-        about(Kind::BoatStandard, &sheet, of_county),
+        said::policy(Policy::default_text()),
+        said::standard((MODEL, 1), sheet),
     ];
     for number in 0..stations {
-        let id = numbered(0x50, number);
-        let named = wire::StationRegistered {
-            name: format!("Station {number}"),
-            elevation_mm: Some(200_000),
-            ..wire::StationRegistered::default()
-        };
-        let roles = [Role::Crew, Role::Maintenance, Role::Lead];
-        let admitted = wire::KeyAdmitted {
-            key: station_key(number).key().to_bytes(),
-            station: id.to_bytes(),
-            roles: roles.iter().map(|role| *role as i32).collect(),
-            device: "tablet".to_owned(),
-            epoch: 1,
-            ..wire::KeyAdmitted::default()
-        };
-        let subject = (id, SubjectType::Station);
-        events.push(about(Kind::StationRegistered, &named, subject));
-        events.push(about(Kind::KeyAdmitted, &admitted, subject));
+        let (id, key) = (numbered(0x50, number), station_key(number).key());
+        events.push(said::station_registered(id, &format!("Station {number}")));
+        events.push(said::admit(key, id, &said::ALL_ROLES));
     }
     events
 }
 
-/// An event about one subject.
-pub(super) fn about(
-    kind: Kind,
-    payload: &impl prost::Message,
-    subject: (SubjectId, SubjectType),
-) -> NewEvent {
-    NewEvent {
-        kind,
-        kind_version: 1,
-        payload: payload.encode_to_vec(),
-        subjects: vec![subject],
-        observed: None,
-        member: "1042".to_owned(),
-        texts: Vec::new(),
-    }
-}
-
 fn registered(craft: SubjectId, station: u16) -> NewEvent {
     let number = u16::from_be_bytes([craft.as_bytes()[0], craft.as_bytes()[1]]);
-    let payload = wire::CraftRegistered {
-        number: format!("{number}"),
-        model: MODEL.to_owned(),
-        station: Bytes::copy_from_slice(numbered(0x50, station).as_bytes()),
-        plate: Some(wire::CapacityPlate {
-            persons: Some(6),
-            persons_mass_g: Some(900_000),
-            total_mass_g: Some(1_200_000),
-            power_w: Some(22_000),
-            motor_mass_g: Some(80_000),
-        }),
-        ..wire::CraftRegistered::default()
-    };
-    about(Kind::CraftRegistered, &payload, (craft, SubjectType::Craft))
+    let (number, station) = (number.to_string(), numbered(0x50, station));
+    let plate = said::plate((900_000, 1_200_000));
+    said::craft_registered(craft, (&number, MODEL), station, plate)
 }

@@ -1,12 +1,13 @@
 //! What a crew does with a craft in a day: a check a week, uses, air, faults mended and signed off.
 
 use sponson_log::ids::{EventId, SubjectId};
+use sponson_made::Seeded;
+use sponson_made::said::about;
 use sponson_proto::event::v1::{self as wire, Kind, SubjectType};
 use sponson_readiness::standard::Standard;
 use sponson_replica::NewEvent;
 
-use super::county::{DAY, about};
-use crate::faults::Seeded;
+use super::county::DAY;
 
 /// A full check a week: the interval of the built-in sheets.
 const CHECK_EVERY_DAYS: i64 = 7;

@@ -16,6 +16,7 @@ use sponson_link::local::{self, Host, Listening, ServeError};
 use sponson_link::refusal;
 use sponson_link::tls::{self, Learnt, Trusted};
 use sponson_log::sign::Signed;
+use sponson_made::Seeded;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 use sponson_proto::sync::v1::ExchangeRequest;
@@ -32,7 +33,7 @@ use crate::world::{County, Station};
 
 mod forms;
 
-use forms::{Drawn, Forms, Maker, Pool};
+use forms::{Forms, Maker, Pool};
 
 /// Messages to each method in one round.
 const EACH: usize = 6;
@@ -289,7 +290,7 @@ async fn whatever_is_sent_over_the_network_is_refused_in_words_and_not_kept() {
             let mut maker = Maker {
                 forms: &forms,
                 pool: &pool,
-                drawn: Drawn::of(seed),
+                drawn: Seeded::new(seed),
                 breaks: true,
             };
             let channel = channel(&county, caller).await;
@@ -366,7 +367,7 @@ async fn a_device_that_records_extremes_breaks_neither_itself_nor_the_county() {
         let mut maker = Maker {
             forms: &forms,
             pool: &pool,
-            drawn: Drawn::of(seed),
+            drawn: Seeded::new(seed),
             breaks: false,
         };
         for (kind, request) in recorded(&mut maker, &craft) {
@@ -503,7 +504,7 @@ async fn a_device_that_signs_whatever_it_likes_breaks_nobody_else() {
         let mut maker = Maker {
             forms: &forms,
             pool: &pool,
-            drawn: Drawn::of(seed),
+            drawn: Seeded::new(seed),
             breaks: false,
         };
         for kind in kinds.iter().chain(&unknown) {
@@ -595,7 +596,7 @@ async fn whatever_a_program_of_this_machine_sends_is_answered_in_words() {
             let mut maker = Maker {
                 forms: &forms,
                 pool: &pool,
-                drawn: Drawn::of(seed),
+                drawn: Seeded::new(seed),
                 breaks: true,
             };
             let channel = service.channel().await;

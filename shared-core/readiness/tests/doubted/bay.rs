@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use sponson_made::Seeded;
 use sponson_readiness::doubted::{Doubted, Past, doubted};
 use sponson_readiness::event::{
     AirChanged, AirDirection, Author, CylinderMarks, GearKind, Plate, Reading, ReadingMoment,
@@ -19,29 +20,22 @@ pub(crate) const DAY_MS: i64 = 86_400_000;
 /// 2025-03-01T00:00:00Z.
 pub(crate) const START: Moment = Moment(1_740_787_200_000);
 
-/// The numbers of a seed, by splitmix64 (Vigna, public domain).
-pub(crate) struct Dice(u64);
+/// The numbers of a seed.
+pub(crate) struct Dice(Seeded);
 
 impl Dice {
     pub(crate) const fn of(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        Self(Seeded::new(seed))
     }
 
     /// From 0 to 1.
     pub(crate) fn share(&mut self) -> f64 {
-        f64::from(u32::try_from(self.next() >> 32).expect("32 bits")) / f64::from(u32::MAX)
+        let high = u32::try_from(self.0.any() >> 32).expect("32 bits");
+        f64::from(high) / f64::from(u32::MAX)
     }
 
     pub(crate) fn below(&mut self, n: usize) -> usize {
-        usize::try_from(self.next() % u64::try_from(n).expect("small")).expect("small")
+        self.0.place(n)
     }
 
     /// About normal, mean 0, standard deviation 1: twelve throws less six.

@@ -9,6 +9,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use sponson_made::Seeded;
 use sponson_readiness::event::{Author, LeadAction, PartPlace, Severity};
 use sponson_readiness::history::{FaultPast, History};
 use sponson_readiness::ids::{EventId, FaultId, ModelId, PartId};
@@ -26,22 +27,9 @@ const MODELS: [&str; 2] = ["inflatable-14", "inflatable-14-again"];
 /// Faults of one part in a day.
 const RATE: f64 = 1.0 / 9.0 / 365.25;
 
-/// SplitMix64: Steele, Lea and Flood 2014.
-struct Dice(u64);
-
-impl Dice {
-    fn bits(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    /// Above 0, at most 1.
-    fn share(&mut self) -> f64 {
-        ((self.bits() >> 11) as f64 + 1.0) / (1_u64 << 53) as f64
-    }
+/// Above 0, at most 1.
+fn share(seeded: &mut Seeded) -> f64 {
+    ((seeded.any() >> 11) as f64 + 1.0) / (1_u64 << 53) as f64
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -53,7 +41,7 @@ enum Wrong {
 }
 
 fn simulated(wrong: Wrong, seed: u64, parts: &[PartId]) -> History {
-    let mut dice = Dice(seed * 1_000_003 + wrong as u64);
+    let mut seeded = Seeded::new(seed * 1_000_003 + wrong as u64);
     let mut history = History::empty(day(DAYS));
     let mut found = 0_u32;
     for n in 0..40_u8 {
@@ -68,7 +56,7 @@ fn simulated(wrong: Wrong, seed: u64, parts: &[PartId]) -> History {
             let rate = if is_wrong { 3.0 * RATE } else { RATE };
             let mut at = 0.0;
             loop {
-                at += -dice.share().ln() / rate;
+                at += -share(&mut seeded).ln() / rate;
                 if at > DAYS {
                     break;
                 }

@@ -6,12 +6,13 @@ mod time;
 
 use prost::Message as _;
 use sponson_log::carry::{MAGIC, frame};
-use sponson_log::event::{CheckpointHeld, Clock, Draft, Header, SignedEvent, Subject};
+use sponson_log::event::{CheckpointHeld, Clock, Header, SignedEvent, Subject};
 use sponson_log::ids::{EventId, LogId, SubjectId};
 use sponson_log::sign::DeviceKey;
+use sponson_made::signed;
 use sponson_proto::carry::v1::carry_record::What;
 use sponson_proto::carry::v1::{CarryRecord, CarryStart, CountyRun};
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
+use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::CountyEntry;
 use sponson_proto::sync::v1::county_entry::What as EntryWhat;
@@ -30,19 +31,9 @@ const YEAR: i64 = 365 * DAY;
 /// A header as a device of no honest maker might write it.
 fn header(key: &DeviceKey, last: Option<(u64, EventId)>, kind: Kind) -> Header {
     Header {
-        county: county_id(),
-        key: key.key(),
-        seq: last.map_or(1, |(seq, _)| seq + 1),
-        previous: last.map(|(_, id)| id),
-        kind: kind as i32,
-        kind_version: 1,
-        if_not_understood: IfNotUnderstood::Hold,
         subjects: vec![subject(CRAFT, Vec::new())],
         clock: clock(START + DAY),
-        checkpoint: None,
-        observed: None,
-        member: String::new(),
-        beside: Vec::new(),
+        ..signed::header(key.key(), kind, last)
     }
 }
 
@@ -72,12 +63,7 @@ const fn held(unix_ms: i64) -> CheckpointHeld {
 }
 
 fn signed(key: &DeviceKey, header: Header, payload: Vec<u8>) -> SignedEvent {
-    let draft = Draft {
-        header,
-        payload: payload.into(),
-        beside: Vec::new(),
-    };
-    SignedEvent::sign(draft, key).expect("within the limits")
+    signed::sign(header, payload, key)
 }
 
 fn keep(to: &mut Placed, events: Vec<SignedEvent>, unix_ms: i64) {

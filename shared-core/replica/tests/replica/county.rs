@@ -1,29 +1,24 @@
 //! An invented county: root key, working key, policy, one boat standard, two stations.
 
-use bytes::Bytes;
-use prost::Message as _;
-use sponson_log::event::{Clock, Draft, Header, SignedEvent};
-use sponson_log::ids::{CountyId, EventId, Key, LogId, SubjectId};
+use sponson_log::event::{Header, SignedEvent, Subject};
+use sponson_log::ids::{EventId, Key, SubjectId};
 use sponson_log::sign::DeviceKey;
-use sponson_log::sync::station::{EntryEvent, KeepRun, Last, RunEntry};
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
+use sponson_made::{county, meeting, said, signed};
+use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
-use sponson_proto::sync::v1::county_entry::What;
 use sponson_readiness::event::SubjectKind;
-use sponson_replica::{Founding, NewEvent, Now, Replica};
+use sponson_replica::{NewEvent, Replica};
 use tempfile::TempDir;
 
-/// 2027-03-01T08:00:00Z.
-pub(crate) const START: i64 = 1_803_888_000_000;
-pub(crate) const MINUTE: i64 = 60_000;
-pub(crate) const DAY: i64 = 24 * 60 * MINUTE;
+pub(crate) use county::{
+    CRAFT, DAY, MINUTE, MODEL, MOTOR, NORTH, SOUTH, START, county_id, county_subject, key, north,
+    now, root, south, stranger, working,
+};
+pub(crate) use meeting::next_run;
+pub(crate) use said::{about, event};
 
-pub(crate) const NORTH: SubjectId = SubjectId::from_bytes([0x11; 16]);
-pub(crate) const SOUTH: SubjectId = SubjectId::from_bytes([0x22; 16]);
-pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([0xe1; 16]);
-pub(crate) const CRAFT: SubjectId = SubjectId::from_bytes([0xc1; 16]);
-
-const MODEL: &str = "inflatable-14";
+/// Bytes of one chunk of a sync: small, so that a sync takes several.
+const CHUNK: usize = 4_096;
 
 /// The sheet and the policy as they were when the answers of this version were written down: each is
 /// an entry of the log, so another text is another log.
@@ -79,75 +74,13 @@ impl Placed {
     }
 }
 
-pub(crate) fn key(seed: u8) -> DeviceKey {
-    DeviceKey::from_seed([seed; 32])
-}
-
-pub(crate) fn root() -> DeviceKey {
-    key(1)
-}
-
-pub(crate) fn working() -> DeviceKey {
-    key(2)
-}
-
-pub(crate) fn north() -> DeviceKey {
-    key(3)
-}
-
-pub(crate) fn south() -> DeviceKey {
-    key(4)
-}
-
-pub(crate) fn stranger() -> DeviceKey {
-    key(9)
-}
-
-pub(crate) fn county_id() -> CountyId {
-    CountyId::of_root(&root().key())
-}
-
-pub(crate) const fn now(unix_ms: i64) -> Now {
-    Now {
-        unix_ms,
-        utc_offset_min: -360,
-        boot_id: [7; 16],
-        monotonic_ms: 1_000,
-    }
-}
-
 /// The county, founded: the root admits the working key, which writes the registry.
 pub(crate) fn found() -> Placed {
     let mut county = empty_county();
-    let admitted = county
-        .replica
-        .keep(vec![root_admits(working().key())], ChunkSource::Own, START);
+    let first = vec![root_admits(working().key())];
+    let admitted = county.replica.keep(first, ChunkSource::Own, START);
     assert_eq!(admitted.expect("the store is whole").new.len(), 1);
-    let events = [
-        registry(
-            Kind::Policy,
-            &policy(),
-            (county_subject(), SubjectType::County),
-        ),
-        registry(
-            Kind::BoatStandard,
-            &standard(),
-            (county_subject(), SubjectType::County),
-        ),
-        registry(
-            Kind::StationRegistered,
-            &station("North Ford"),
-            (NORTH, SubjectType::Station),
-        ),
-        registry(
-            Kind::StationRegistered,
-            &station("South Lock"),
-            (SOUTH, SubjectType::Station),
-        ),
-        admit(&north(), NORTH),
-        admit(&south(), SOUTH),
-    ];
-    for (minute, event) in (1..).zip(events) {
+    for (minute, event) in (1..).zip(said::registry(POLICY, SHEET)) {
         county.append(event, START + minute * MINUTE);
     }
     county
@@ -156,12 +89,7 @@ pub(crate) fn found() -> Placed {
 /// The county's store before its first event.
 pub(crate) fn empty_county() -> Placed {
     let folder = tempfile::tempdir().expect("a folder");
-    let founding = Founding::County {
-        county: county_id(),
-        root: root().key(),
-        log: LogId::from_bytes([0xaa; 16]),
-    };
-    let replica = Replica::create(folder.path(), &founding, working());
+    let replica = Replica::create(folder.path(), &county::founding(), working());
     let replica = replica.expect("a new store");
     Placed { replica, folder }
 }
@@ -169,73 +97,20 @@ pub(crate) fn empty_county() -> Placed {
 /// A station that holds nothing yet.
 pub(crate) fn join(key: DeviceKey) -> Placed {
     let folder = tempfile::tempdir().expect("a folder");
-    let county = county_id();
-    let replica = Replica::create(folder.path(), &Founding::Station { county }, key);
+    let replica = Replica::create(folder.path(), &county::joining(), key);
     let replica = replica.expect("a new store");
     Placed { replica, folder }
 }
 
 /// Everything that a sync does, without the wire.
 pub(crate) fn sync(station: &mut Placed, county: &mut Placed, unix_ms: i64) {
-    loop {
-        let (events, last) = station.replica.unproven(0, 4_096);
-        let opened: Vec<SignedEvent> = events
-            .into_iter()
-            .map(|(_, event)| SignedEvent::open(event).expect("a station's own events"))
-            .collect();
-        let kept = county.replica.keep(opened, ChunkSource::Station, unix_ms);
-        let kept = kept.expect("the store is whole");
-        assert_eq!(kept.refused, []);
-        let run = next_run(&station.replica, &county.replica, 4_096, unix_ms);
-        let more = run.checkpoint.is_none();
-        station
-            .replica
-            .keep_run(&run, unix_ms)
-            .expect("the run continues the log");
-        if last == Last::Yes && !more {
-            return;
-        }
-    }
+    meeting::sync(&mut station.replica, &mut county.replica, CHUNK, unix_ms);
 }
 
-/// The next entries that a station lacks, as a sync would hand them over.
-pub(crate) fn next_run(station: &Replica, county: &Replica, bytes: usize, unix_ms: i64) -> KeepRun {
-    let checkpoint = county.checkpoint(unix_ms).expect("the county signs");
-    let first = station.tree().size();
-    let entries: Vec<RunEntry> = county
-        .entries(first, bytes, &|event| station.holds(&event.id()))
-        .into_iter()
-        .map(|entry| RunEntry {
-            received_unix_ms: entry.received_unix_ms,
-            event: match entry.what.expect("an entry holds something") {
-                What::Event(event) => EntryEvent::New(Box::new(
-                    SignedEvent::open(event).expect("the county's entries"),
-                )),
-                What::HeldEventId(id) => {
-                    EntryEvent::Held(EventId::parse("id", &id).expect("an id"))
-                }
-            },
-        })
-        .collect();
-    let reached = first + entries.len() as u64 == checkpoint.size;
-    KeepRun {
-        log: checkpoint.log,
-        first,
-        entries,
-        checkpoint: reached.then_some(checkpoint),
-    }
-}
-
-/// The first event of the root's chain.
+/// The first event of the root's chain. It names the craft, as it did when the golden answers were
+/// written down.
 pub(crate) fn root_admits(key: Key) -> SignedEvent {
-    let payload = wire::KeyAdmitted {
-        key: key.to_bytes(),
-        roles: vec![Role::County as i32],
-        device: "county machine".to_owned(),
-        epoch: 1,
-        ..wire::KeyAdmitted::default()
-    };
-    sign(&root(), 1, None, Kind::KeyAdmitted, payload.encode_to_vec())
+    sign(&root(), 1, None, Kind::KeyAdmitted, said::county_key(key))
 }
 
 /// An event signed without a replica, about the craft.
@@ -247,179 +122,46 @@ pub(crate) fn sign(
     payload: Vec<u8>,
 ) -> SignedEvent {
     let header = Header {
-        county: county_id(),
-        key: key.key(),
         seq,
         previous,
-        kind: kind as i32,
-        kind_version: 1,
-        if_not_understood: IfNotUnderstood::Hold,
-        subjects: vec![sponson_log::event::Subject {
+        subjects: vec![Subject {
             id: CRAFT,
             kind: SubjectType::Craft,
             seen: Vec::new(),
         }],
-        clock: Clock {
-            unix_ms: START,
-            utc_offset_min: 0,
-            boot_id: [1; 16],
-            monotonic_ms: 1,
-        },
-        checkpoint: None,
-        observed: None,
-        member: String::new(),
-        beside: Vec::new(),
+        ..signed::header(key.key(), kind, None)
     };
-    let draft = Draft {
-        header,
-        payload: payload.into(),
-        beside: Vec::new(),
-    };
-    SignedEvent::sign(draft, key).expect("a draft within the limits")
-}
-
-pub(crate) fn event(kind: Kind, payload: &impl prost::Message) -> NewEvent {
-    about(kind, payload, (CRAFT, SubjectType::Craft))
-}
-
-pub(crate) fn about(
-    kind: Kind,
-    payload: &impl prost::Message,
-    subject: (SubjectId, SubjectType),
-) -> NewEvent {
-    NewEvent {
-        kind,
-        kind_version: 1,
-        payload: payload.encode_to_vec(),
-        subjects: vec![subject],
-        observed: None,
-        member: "1042".to_owned(),
-        texts: Vec::new(),
-    }
-}
-
-fn registry(
-    kind: Kind,
-    payload: &impl prost::Message,
-    subject: (SubjectId, SubjectType),
-) -> NewEvent {
-    NewEvent {
-        member: String::new(),
-        ..about(kind, payload, subject)
-    }
-}
-
-pub(crate) fn county_subject() -> SubjectId {
-    SubjectId::from_bytes(*county_id().as_bytes())
-}
-
-fn policy() -> wire::Policy {
-    wire::Policy {
-        format: 1,
-        text: POLICY.to_owned(),
-    }
-}
-
-fn standard() -> wire::BoatStandard {
-    wire::BoatStandard {
-        model: MODEL.to_owned(),
-        revision: 1,
-        format: 1,
-        text: SHEET.to_owned(),
-    }
-}
-
-fn station(name: &str) -> wire::StationRegistered {
-    wire::StationRegistered {
-        name: name.to_owned(),
-        elevation_mm: Some(200_000),
-        ..wire::StationRegistered::default()
-    }
+    signed::sign(header, payload, key)
 }
 
 pub(crate) fn admit(key: &DeviceKey, station: SubjectId) -> NewEvent {
-    admit_as(key, station, &[Role::Crew, Role::Maintenance, Role::Lead])
+    admit_as(key, station, &said::ALL_ROLES)
 }
 
 pub(crate) fn admit_as(key: &DeviceKey, station: SubjectId, roles: &[Role]) -> NewEvent {
-    let payload = wire::KeyAdmitted {
-        key: key.key().to_bytes(),
-        station: station.to_bytes(),
-        roles: roles.iter().map(|role| *role as i32).collect(),
-        device: "tablet".to_owned(),
-        epoch: 1,
-        ..wire::KeyAdmitted::default()
-    };
-    registry(Kind::KeyAdmitted, &payload, (station, SubjectType::Station))
+    said::admit(key.key(), station, roles)
 }
 
 pub(crate) fn end(key: &DeviceKey, last_good: Option<(u64, EventId)>) -> NewEvent {
-    let payload = wire::KeyEnded {
-        key: key.key().to_bytes(),
-        last_good: last_good.map_or_else(Bytes::new, |(_, id)| id.to_bytes()),
-        last_good_seq: last_good.map_or(0, |(seq, _)| seq),
-        reason: wire::KeyEndReason::Copied as i32,
-    };
-    registry(
-        Kind::KeyEnded,
-        &payload,
-        (county_subject(), SubjectType::County),
-    )
+    said::end(key.key(), last_good)
 }
 
 pub(crate) fn craft_registered(number: &str, station: SubjectId) -> NewEvent {
-    let payload = wire::CraftRegistered {
-        number: number.to_owned(),
-        model: MODEL.to_owned(),
-        station: station.to_bytes(),
-        plate: Some(wire::CapacityPlate {
-            persons: Some(6),
-            persons_mass_g: Some(900_000),
-            total_mass_g: Some(1_200_000),
-            power_w: Some(22_000),
-            motor_mass_g: Some(80_000),
-        }),
-        ..wire::CraftRegistered::default()
-    };
-    event(Kind::CraftRegistered, &payload)
+    let plate = said::plate((900_000, 1_200_000));
+    said::craft_registered(CRAFT, (number, MODEL), station, plate)
 }
 
 pub(crate) fn reading(gauge_pa: i64) -> NewEvent {
-    let payload = wire::Check {
-        extent: wire::CheckExtent::Part as i32,
-        readings: vec![wire::Reading {
-            part: "tube-1".to_owned(),
-            moment: wire::ReadingMoment::AsFound as i32,
-            gauge_pa,
-            air_mc: Some(15_000),
-            stood_s: Some(20_000),
-            ..wire::Reading::default()
-        }],
-        ..wire::Check::default()
-    };
-    event(Kind::Check, &payload)
+    event(Kind::Check, &said::reading(gauge_pa))
 }
 
 pub(crate) fn fault(class: &str) -> NewEvent {
-    let payload = wire::Fault {
-        faults: vec![wire::FaultFound {
-            part: "tube-2".to_owned(),
-            class: class.to_owned(),
-            severity: wire::Severity::Major as i32,
-            ..wire::FaultFound::default()
-        }],
-    };
-    event(Kind::Fault, &payload)
+    let fault = said::fault(("tube-2", class), wire::Severity::Major);
+    event(Kind::Fault, &fault)
 }
 
 pub(crate) fn sign_off(fault: EventId) -> NewEvent {
-    let payload = wire::SignOff {
-        closes: vec![wire::FaultRef {
-            event: fault.to_bytes(),
-            ordinal: 0,
-        }],
-    };
-    event(Kind::SignOff, &payload)
+    event(Kind::SignOff, &said::sign_off(fault))
 }
 
 pub(crate) fn note(text: &str) -> NewEvent {
@@ -430,8 +172,5 @@ pub(crate) fn note(text: &str) -> NewEvent {
 }
 
 pub(crate) fn out_of_service() -> NewEvent {
-    let payload = wire::OutOfService {
-        reason: wire::OutReason::Mechanical as i32,
-    };
-    event(Kind::OutOfService, &payload)
+    event(Kind::OutOfService, &said::out_of_service())
 }

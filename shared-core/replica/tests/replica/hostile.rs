@@ -2,9 +2,10 @@
 
 use bytes::Bytes;
 use prost::Message as _;
-use sponson_log::event::{CheckpointHeld, Clock, Draft, Header, SEEN_MAX, SignedEvent, Subject};
+use sponson_log::event::{CheckpointHeld, Clock, Header, SEEN_MAX, SignedEvent, Subject};
 use sponson_log::ids::{EventId, LogId, SubjectId};
 use sponson_log::sign::DeviceKey;
+use sponson_made::signed;
 use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::moment::Moment;
@@ -197,12 +198,7 @@ impl Forged {
             if_not_understood: IfNotUnderstood::Hold,
             ..plain.header().clone()
         };
-        let draft = Draft {
-            header,
-            payload: plain.payload().clone(),
-            beside: Vec::new(),
-        };
-        let event = SignedEvent::sign(draft, &self.key).expect("within the limits");
+        let event = signed::sign(header, plain.payload().clone(), &self.key);
         self.last = Some(event.id());
         event
     }

@@ -8,11 +8,12 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use proptest::prelude::*;
 use proptest::sample::Index;
-use sponson_log::event::{Clock, Draft, Header, SignedEvent, Subject as Of};
+use sponson_log::event::{Clock, Header, SignedEvent, Subject as Of};
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::sign::DeviceKey;
 use sponson_log::trust::{Trust, Unconfirmed};
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
+use sponson_made::signed;
+use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::answer::{CraftAnswer, Effect, Readiness, Subject};
 use sponson_readiness::engine::Question;
@@ -20,8 +21,8 @@ use sponson_replica::{NewEvent, Page};
 
 use crate::asking::question;
 use crate::county::{
-    CRAFT, MINUTE, NORTH, Placed, SOUTH, START, about, admit_as, county_id, craft_registered, end,
-    found, key, north, stranger,
+    CRAFT, MINUTE, NORTH, Placed, SOUTH, START, about, admit_as, craft_registered, end, found, key,
+    north, stranger,
 };
 
 const LEAD: usize = 0;
@@ -220,13 +221,6 @@ impl Story {
             seen: self.seen(*id, saw),
         });
         let header = Header {
-            county: county_id(),
-            key: self.keys[device].key(),
-            seq: before.map_or(1, |(seq, _)| seq + 1),
-            previous: before.map(|(_, id)| id),
-            kind: event.kind as i32,
-            kind_version: 1,
-            if_not_understood: IfNotUnderstood::Hold,
             subjects: subjects.collect(),
             clock: Clock {
                 unix_ms: self.now,
@@ -234,18 +228,10 @@ impl Story {
                 boot_id: [1; 16],
                 monotonic_ms: self.now.unsigned_abs(),
             },
-            checkpoint: None,
-            observed: None,
-            member: String::new(),
-            beside: Vec::new(),
+            ..signed::header(self.keys[device].key(), event.kind, before)
         };
         let place = header.seq;
-        let draft = Draft {
-            header,
-            payload: event.payload.into(),
-            beside: Vec::new(),
-        };
-        let signed = SignedEvent::sign(draft, &self.keys[device]).expect("within the limits");
+        let signed = signed::sign(header, event.payload, &self.keys[device]);
         self.notes(device, place, &signed);
         let kept = self
             .county

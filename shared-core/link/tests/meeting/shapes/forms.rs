@@ -10,6 +10,7 @@ use prost::Message as _;
 use prost::encoding::encode_varint;
 use prost_types::field_descriptor_proto::{Label, Type};
 use prost_types::{DescriptorProto, FieldDescriptorProto, FileDescriptorSet};
+use sponson_made::Seeded;
 use sponson_proto::DESCRIPTORS;
 
 /// Depth beyond which prost reads no message (its recursion limit is 100).
@@ -47,36 +48,6 @@ impl Forms {
     /// Whether there is a message of this name.
     pub(super) fn has(&self, name: &str) -> bool {
         self.messages.contains_key(name)
-    }
-}
-
-/// SplitMix64 (Steele, Lea and Flood, 2014; constants from memory).
-pub(super) struct Drawn(u64);
-
-impl Drawn {
-    pub(super) const fn of(seed: u64) -> Self {
-        Self(seed)
-    }
-
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
-    pub(super) fn below(&mut self, count: usize) -> usize {
-        let count = u64::try_from(count).expect("fits");
-        usize::try_from(self.next() % count).expect("it was one")
-    }
-
-    fn one_in(&mut self, count: usize) -> bool {
-        self.below(count) == 0
-    }
-
-    pub(super) fn of_these<'a, T>(&mut self, these: &'a [T]) -> &'a T {
-        &these[self.below(these.len())]
     }
 }
 
@@ -173,7 +144,7 @@ pub(super) struct Pool {
 pub(super) struct Maker<'a> {
     pub(super) forms: &'a Forms,
     pub(super) pool: &'a Pool,
-    pub(super) drawn: Drawn,
+    pub(super) drawn: Seeded,
     /// Whether a message is broken now and then, or always right in form.
     pub(super) breaks: bool,
 }
@@ -195,8 +166,8 @@ impl Maker<'_> {
         {
             let mut bytes = self.drawn.of_these(genuine).clone();
             if self.breaks && self.drawn.one_in(4) && !bytes.is_empty() {
-                let place = self.drawn.below(bytes.len());
-                bytes[place] ^= 1 << self.drawn.below(8);
+                let place = self.drawn.place(bytes.len());
+                bytes[place] ^= 1 << self.drawn.place(8);
             }
             return bytes;
         }
@@ -254,7 +225,7 @@ impl Maker<'_> {
             }
             Type::Enum => {
                 tag(bytes, number, 0);
-                let small = u64::try_from(self.drawn.below(8)).expect("fits");
+                let small = u64::try_from(self.drawn.place(8)).expect("fits");
                 let value = if self.drawn.one_in(8) {
                     *self.drawn.of_these(&NUMBERS)
                 } else {
@@ -322,9 +293,9 @@ impl Maker<'_> {
                 .filter(|field| field.r#type() == Type::Message);
             messages.next()
         });
-        match self.drawn.below(16) {
+        match self.drawn.place(16) {
             // Cut off.
-            0 if !bytes.is_empty() => bytes.truncate(self.drawn.below(bytes.len())),
+            0 if !bytes.is_empty() => bytes.truncate(self.drawn.place(bytes.len())),
             // A length beyond the end.
             1 => {
                 tag(bytes, 1, 2);
@@ -361,8 +332,8 @@ impl Maker<'_> {
             }
             // Noise.
             11 => {
-                for _ in 0..self.drawn.below(200) {
-                    let byte = self.drawn.next().to_le_bytes()[0];
+                for _ in 0..self.drawn.place(200) {
+                    let byte = self.drawn.any().to_le_bytes()[0];
                     bytes.push(byte);
                 }
             }

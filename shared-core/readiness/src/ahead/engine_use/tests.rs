@@ -1,5 +1,7 @@
 //! The interval against simulated use, and what readings that cannot be of one meter do.
 
+use sponson_made::Seeded;
+
 use super::{DaysUntil, EngineUse, MeterRead, UseNotKnown};
 use crate::dates::DAY_MS;
 use crate::moment::Moment;
@@ -13,28 +15,14 @@ fn policy() -> AheadPolicy {
         .ahead
 }
 
-/// A fixed stream of numbers: splitmix64.
-struct Seeded(u64);
+/// Days until the next, at random.
+fn wait(seeded: &mut Seeded, mean: f64) -> f64 {
+    -mean * libm::log(seeded.share())
+}
 
-impl Seeded {
-    /// Between 0 and 1, neither of them.
-    fn unit(&mut self) -> f64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        let top = u32::try_from((z ^ (z >> 31)) >> 32).expect("32 bits");
-        (f64::from(top) + 0.5) / 4_294_967_296.0
-    }
-
-    fn wait(&mut self, mean: f64) -> f64 {
-        -mean * libm::log(self.unit())
-    }
-
-    /// About normal: the sum of twelve.
-    fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
-    }
+/// About normal: the sum of twelve.
+fn normal(seeded: &mut Seeded) -> f64 {
+    (0..12).map(|_| seeded.share()).sum::<f64>() - 6.0
 }
 
 /// How a motor is used: uses a week at random, hours of each.
@@ -49,9 +37,9 @@ struct Pattern {
 impl Pattern {
     fn use_h(&self, seeded: &mut Seeded) -> f64 {
         match self.spread {
-            None => seeded.wait(self.mean_h),
+            None => wait(seeded, self.mean_h),
             Some(spread) => {
-                self.mean_h * libm::exp(spread * seeded.normal() - spread * spread / 2.0)
+                self.mean_h * libm::exp(spread * normal(seeded) - spread * spread / 2.0)
             }
         }
     }
@@ -59,13 +47,13 @@ impl Pattern {
     /// Runs for some days, with three minutes of the weekly run spread over them, and says the hours
     /// at the end of each step.
     fn readings(&self, seeded: &mut Seeded, days: u32, step: u32) -> Vec<MeterRead> {
-        let mut next = seeded.wait(7.0 / self.uses_a_week);
+        let mut next = wait(seeded, 7.0 / self.uses_a_week);
         let mut used_h = 0.0;
         let mut readings = Vec::new();
         for day in (0..=days).step_by(usize::try_from(step).expect("fits")) {
             while next <= f64::from(day) {
                 used_h += self.use_h(seeded);
-                next += seeded.wait(7.0 / self.uses_a_week);
+                next += wait(seeded, 7.0 / self.uses_a_week);
             }
             let run_h = 0.05 / 7.0 * f64::from(day);
             #[expect(
@@ -86,7 +74,7 @@ impl Pattern {
     fn runs_for(&self, seeded: &mut Seeded, left_h: f64) -> f64 {
         let (mut day, mut run_h) = (0.0, 0.0);
         loop {
-            let wait = seeded.wait(7.0 / self.uses_a_week);
+            let wait = wait(seeded, 7.0 / self.uses_a_week);
             let by_runs = 0.05 / 7.0;
             if run_h + by_runs * wait >= left_h {
                 return day + (left_h - run_h) / by_runs;
@@ -102,7 +90,7 @@ impl Pattern {
 
 /// The share of a thousand counties of one motor whose day lies in the interval, of a thousand.
 fn covers(pattern: Pattern, (days, step): (u32, u32), left_h: f64) -> u32 {
-    let mut seeded = Seeded(20_261_128);
+    let mut seeded = Seeded::new(20_261_128);
     let (mut inside, mut all) = (0_u32, 0_u32);
     for _ in 0..1_000 {
         let readings = pattern.readings(&mut seeded, days, step);
