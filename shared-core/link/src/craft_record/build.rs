@@ -1,24 +1,25 @@
 //! From the entries of a craft to its record in words.
 
+mod entry;
+mod identity;
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use prost::Message as _;
-use sha2::{Digest as _, Sha256};
-use sponson_log::ids::{EventId, SubjectId};
+use sponson_log::ids::EventId;
 use sponson_log::registry::Registry;
 use sponson_proto::answer::v1 as answer_wire;
-use sponson_proto::event::v1::{self as wire, BesideType, Kind};
+use sponson_proto::event::v1::Kind;
 use sponson_readiness::answer::ENGINE_VERSION;
 use sponson_readiness::event::SubjectKind;
 use sponson_readiness::ids::SubjectId as TradeId;
 use sponson_readiness::moment::{Interval, Moment};
 use sponson_readiness::record::Record;
 use sponson_readiness::standard::{Policy, Standard};
-use sponson_replica::{CraftLine, CraftLines, Now, RecordOf, Replica, Via};
+use sponson_replica::{CraftLine, CraftLines, Now, RecordOf, Replica};
 use sponson_show::clean;
 use sponson_show::craft_record::{
-    Concluded, CraftIdentity, CraftRecord, Fact, Made, OpenFault, Period, ProofForm, RECORD_SCHEMA,
-    RecordEntry, RecordPicture, RecordText, RestsOn, SheetAdopted, SignedBy, Stood,
+    Concluded, CraftRecord, Made, ProofForm, RECORD_SCHEMA, RecordEntry, RestsOn,
 };
 use sponson_show::sentence::{differ_text, until_text};
 use sponson_show::units::print;
@@ -26,7 +27,7 @@ use sponson_show::{finding_text, words};
 use tonic::Code;
 
 use super::marks::Marks;
-use super::said::{Said, Words, changes, event_name};
+use super::said::{Said, Words};
 use super::{AskedFor, ENTRIES_MAX, glance, too_much};
 use crate::ask::{Given, ask};
 use crate::refusal::{Refusal, row_damaged};
@@ -342,333 +343,10 @@ impl Making<'_> {
             format!("not later than {}", local(late))
         }
     }
-
-    fn entry(
-        &self,
-        number: u32,
-        one: &Spoken<'_>,
-        all: &[Spoken<'_>],
-        marks: &Marks,
-        places: &BTreeMap<EventId, u64>,
-    ) -> RecordEntry {
-        let (line, event) = (one.line, &one.line.line.event);
-        let header = event.header();
-        let place = places.get(&event.id()).copied();
-        let known = |moment: Moment| print::is_known(moment).then(|| print::rfc3339(moment));
-        let (about, via) = self.about(line);
-        let check = (one.kind == Kind::Check)
-            .then(|| wire::Check::decode(event.payload().clone()).ok())
-            .flatten();
-        let observed = header.observed.map_or(header.clock.unix_ms, |(_, to)| to);
-        let at = line.interval.latest(self.now);
-        let policy = self.policies.iter().rev().find(|(from, _)| *from <= at);
-        RecordEntry {
-            number,
-            event: event.id().to_string(),
-            kind: kind_id(one.kind),
-            about,
-            via: via.to_owned(),
-            what: one.said.what.clone(),
-            facts: self.facts(one, all),
-            texts: self.texts(line),
-            pictures: self.pictures(line),
-            marks: marks.of_entry(one),
-            when: self.when(line),
-            claimed_at: known(Moment(observed)).unwrap_or_else(|| observed.to_string()),
-            earliest: known(line.interval.earliest(self.now)),
-            latest: known(line.interval.latest(self.now)),
-            entered_at: header
-                .observed
-                .map(|_| self.words.local(header.clock.unix_ms)),
-            received_at: line
-                .line
-                .received_unix_ms
-                .map(|ms| print::rfc3339(Moment(ms))),
-            received: self.received(line, place),
-            received_unix_ms: line.line.received_unix_ms,
-            place: place.map(|index| index + 1),
-            signed_by: self.signed_by(line),
-            policy: check.as_ref().and(policy).map(|(_, id)| id.to_string()),
-            standard: check
-                .and_then(|it| EventId::parse("standard", &it.standard).ok())
-                .map(|id| id.to_string()),
-            signed: data_encoding::BASE64.encode(&event.to_wire().encode_to_vec()),
-        }
-    }
-
-    fn received(&self, line: &CraftLine, place: Option<u64>) -> String {
-        match (line.line.received_unix_ms, place) {
-            (None, _) => "not yet at the county".to_owned(),
-            (Some(ms), Some(_)) => format!("received at the county {}", self.words.local(ms)),
-            (Some(ms), None) => format!(
-                "received at the county {}, beyond the county's last statement held here",
-                self.words.local(ms)
-            ),
-        }
-    }
-
-    fn about(&self, line: &CraftLine) -> (String, &'static str) {
-        match line.via {
-            Via::County => ("the county".to_owned(), "county"),
-            Via::Aboard(thing) => (self.words.name(thing.as_bytes()), "aboard"),
-            Via::Craft => {
-                let subjects = &line.line.event.header().subjects;
-                let first = subjects.first();
-                let name = first.map(|it| self.words.name(it.id.as_bytes()));
-                (name.unwrap_or_default(), "craft")
-            }
-        }
-    }
-
-    /// What an entry says; of a correction, what it changed.
-    fn facts(&self, one: &Spoken<'_>, all: &[Spoken<'_>]) -> Vec<Fact> {
-        let mut facts = one.said.facts.clone();
-        if one.kind != Kind::Correction {
-            return facts;
-        }
-        let Ok(it) = wire::Correction::decode(one.line.line.event.payload().clone()) else {
-            return facts;
-        };
-        let mut originals = all.iter();
-        let original =
-            originals.find(|other| other.line.line.event.id().as_bytes().as_slice() == it.original);
-        match (original, it.r#type()) {
-            (Some(original), wire::CorrectionType::Restated) => {
-                let after = self.words.said(original.kind, &it.payload);
-                let before = Said::clone(&original.said);
-                if before.what != after.what {
-                    facts.push(Fact {
-                        name: "now".to_owned(),
-                        value: format!("{} (it said: {})", after.what, before.what),
-                    });
-                }
-                facts.extend(changes(&before, &after));
-            }
-            (Some(original), _) => facts.push(Fact {
-                name: "withdrawn".to_owned(),
-                value: original.said.what.clone(),
-            }),
-            (None, _) => {}
-        }
-        facts
-    }
-
-    fn texts(&self, line: &CraftLine) -> Vec<RecordText> {
-        let event = &line.line.event;
-        let beside = (0_u16..).zip(&event.header().beside);
-        let texts = beside.filter(|(_, it)| it.kind != BesideType::Jpeg);
-        let told = texts.map(|(index, committed)| {
-            let mut here = event.beside().iter();
-            let here = here.find(|it| it.index == u32::from(index));
-            let text = here.map(|it| String::from_utf8_lossy(&it.content).into_owned());
-            let not_here = match (&text, line.line.removed.get(&index)) {
-                (Some(_), _) => String::new(),
-                (None, Some(removed)) => self.removed("text", removed),
-                (None, None) => "not held here: it came without its text".to_owned(),
-            };
-            RecordText {
-                of: belongs_to(&committed.belongs_to, "note"),
-                text,
-                not_here,
-            }
-        });
-        told.collect()
-    }
-
-    fn removed(&self, what: &str, removed: &sponson_replica::Removed) -> String {
-        format!(
-            "{what} removed at the lead's word on {} (entry {})",
-            print::local_day(Moment(removed.unix_ms), self.words.offset_min),
-            event_name(removed.by.as_bytes())
-        )
-    }
-
-    fn pictures(&self, line: &CraftLine) -> Vec<RecordPicture> {
-        let beside = (0_u16..).zip(&line.line.event.header().beside);
-        let pictures = beside.filter(|(_, it)| it.kind == BesideType::Jpeg);
-        let told = pictures.map(|(index, committed)| RecordPicture {
-            of: belongs_to(&committed.belongs_to, "picture"),
-            sha256: committed.commitment.to_string(),
-            bytes: committed.size,
-            removed: line
-                .line
-                .removed
-                .get(&index)
-                .map(|removed| self.removed("picture", removed))
-                .unwrap_or_default(),
-        });
-        told.collect()
-    }
-
-    fn signed_by(&self, line: &CraftLine) -> SignedBy {
-        let header = line.line.event.header();
-        let admitted = self.registry.key(&header.key);
-        SignedBy {
-            key: header.key.to_string(),
-            seq: header.seq,
-            device: admitted.map_or_else(String::new, |it| clean(&it.device)),
-            station: station_words(self.registry, &header.key),
-            member: clean(&header.member),
-        }
-    }
-
-    fn identity(&self, lines: &CraftLines, spoken: &[Spoken<'_>]) -> CraftIdentity {
-        let mut numbers: Vec<String> = Vec::new();
-        let mut add = |number: &str| {
-            let number = clean(number);
-            if !number.is_empty() && !numbers.contains(&number) {
-                numbers.push(number);
-            }
-        };
-        let record = lines.record.iter();
-        for side in record.flat_map(|record| record.number.iter()) {
-            add(&side.value);
-        }
-        let mut facts: Vec<Fact> = Vec::new();
-        let own = spoken.iter().filter(|one| one.line.via == Via::Craft);
-        for one in own {
-            let payload = one.line.line.event.payload().clone();
-            if one.kind == Kind::CraftRegistered {
-                if let Ok(it) = wire::CraftRegistered::decode(payload) {
-                    add(&it.number);
-                }
-                let new = one.said.facts.iter().filter(|fact| fact.name != "station");
-                let new: Vec<Fact> = new.filter(|fact| !facts.contains(fact)).cloned().collect();
-                facts.extend(new);
-            } else if one.kind == Kind::NumberChanged
-                && let Ok(it) = wire::NumberChanged::decode(payload)
-            {
-                add(&it.number);
-            }
-        }
-        CraftIdentity {
-            ids: lines.ids.iter().map(SubjectId::to_string).collect(),
-            numbers,
-            facts,
-        }
-    }
-
-    fn period(&self, asked: &AskedFor) -> Period {
-        let day = |moment: Moment| print::local(moment, self.words.offset_min);
-        Period {
-            from: asked.from.map(print::rfc3339),
-            until: asked.until.map(print::rfc3339),
-            from_unix_ms: asked.from.map(|it| it.0),
-            until_unix_ms: asked.until.map(|it| it.0),
-            words: match (asked.from, asked.until) {
-                (None, None) => "all that is known".to_owned(),
-                (Some(from), None) => format!("from {} on", day(from)),
-                (None, Some(until)) => format!("until {}", day(until)),
-                (Some(from), Some(until)) => format!("from {} until {}", day(from), day(until)),
-            },
-        }
-    }
-
-    fn stood(&self, spoken: &[Spoken<'_>], marks: &Marks, lines: &CraftLines) -> Vec<Stood> {
-        let is_ours = |one: &&Spoken<'_>| {
-            let subjects = &one.line.line.event.header().subjects;
-            one.line.via == Via::Craft
-                && !marks.says_nothing(one)
-                && subjects
-                    .first()
-                    .is_some_and(|it| lines.ids.contains(&it.id))
-        };
-        let stood = spoken.iter().filter(is_ours).filter_map(|one| {
-            let payload = one.line.line.event.payload().clone();
-            let at = if one.kind == Kind::Placed {
-                wire::Placed::decode(payload).ok()?.at
-            } else if one.kind == Kind::CraftRegistered {
-                wire::CraftRegistered::decode(payload).ok()?.station
-            } else {
-                return None;
-            };
-            Some(Stood {
-                from: self.when(one.line),
-                place: self.words.name(&at),
-                event: one.line.line.event.id().to_string(),
-            })
-        });
-        stood.collect()
-    }
-
-    fn open_faults(&self, record: Option<&Record>, policy: Option<&Policy>) -> Vec<OpenFault> {
-        let repairer_may = policy.is_some_and(|policy| policy.faults.repairer_signs_off);
-        let Some(record) = record else {
-            return Vec::new();
-        };
-        let found =
-            |event: &sponson_readiness::ids::EventId, interval: &Interval, words: String| {
-                OpenFault {
-                    fault: event_name(event.as_bytes()),
-                    words,
-                    found: print::local(interval.latest(self.now), self.words.offset_min),
-                    event: event.to_string(),
-                }
-            };
-        let faults = record.faults.iter();
-        let faults = faults
-            .filter(|(_, fault)| !fault.is_signed_off(repairer_may))
-            .map(|(id, fault)| {
-                let words = self.words.fault(&fault.fault);
-                let one = found(&id.event, &fault.origin.interval, words);
-                OpenFault {
-                    fault: format!("{}-{}", one.fault, id.ordinal),
-                    ..one
-                }
-            });
-        let noes = record.open_noes.iter().map(|(id, no)| {
-            let words = format!("answered 'no': {}", self.words.line(no.value.as_str()));
-            let one = found(&id.event, &no.origin.interval, words);
-            OpenFault {
-                fault: format!("{}-{}", one.fault, id.ordinal),
-                ..one
-            }
-        });
-        faults.chain(noes).collect()
-    }
-
-    fn sheet(&self, line: &CraftLine, places: &BTreeMap<EventId, u64>) -> Option<SheetAdopted> {
-        let event = &line.line.event;
-        let payload = event.payload().clone();
-        let (what, text) = if event.header().kind == Kind::Policy as i32 {
-            (
-                "Policy".to_owned(),
-                wire::Policy::decode(payload).ok()?.text,
-            )
-        } else {
-            let sheet = wire::BoatStandard::decode(payload).ok()?;
-            let model = clean(&sheet.model);
-            let revision = sheet.revision;
-            (
-                format!("Boat standard {model}, revision {revision}"),
-                sheet.text,
-            )
-        };
-        let place = places.get(&event.id());
-        Some(SheetAdopted {
-            event: event.id().to_string(),
-            what,
-            adopted: self.when(line),
-            text_sha256: data_encoding::HEXLOWER.encode(&Sha256::digest(text.as_bytes())),
-            received_unix_ms: line.line.received_unix_ms,
-            place: place.map(|index| index + 1),
-        })
-    }
 }
 
 /// A kind as the log names it, in small letters.
 pub(super) fn kind_id(kind: Kind) -> String {
     let name = kind.as_str_name();
     name.strip_prefix("KIND_").unwrap_or(name).to_lowercase()
-}
-
-/// What something beside an entry belongs to, in words.
-fn belongs_to(word: &str, sort: &str) -> String {
-    match word {
-        "" => sort.to_owned(),
-        "why" => "why".to_owned(),
-        "shown" => "report that was shown".to_owned(),
-        "listed" => "candidates that were listed".to_owned(),
-        other => format!("{sort} on {}", clean(&other.replacen(':', " ", 1))),
-    }
 }
