@@ -20,7 +20,7 @@ pub struct OwnLogs<'a> {
     pub log: LogId,
     /// Its tree.
     pub tree: &'a Tree,
-    /// Logs that it left, as the beginnings of its logs say.
+    /// Logs that it left on the way to it, as the beginnings of its logs say.
     pub left: &'a BTreeSet<LogId>,
 }
 
@@ -29,10 +29,13 @@ impl OwnLogs<'_> {
     /// must begin a new log. A checkpoint that no working key signed says nothing.
     #[must_use]
     pub fn hold(&self, checkpoint: &Checkpoint, is_working: impl Fn(&Key) -> bool) -> bool {
-        if !is_working(&checkpoint.key) || self.left.contains(&checkpoint.log) {
+        if !is_working(&checkpoint.key) {
             return true;
         }
-        checkpoint.log == self.log && self.tree.root_at(checkpoint.size) == Some(checkpoint.root)
+        if checkpoint.log == self.log {
+            return self.tree.root_at(checkpoint.size) == Some(checkpoint.root);
+        }
+        self.left.contains(&checkpoint.log)
     }
 }
 

@@ -50,17 +50,25 @@ impl Beginnings {
         self.0.iter().find(|it| it.number == number)
     }
 
-    /// Logs that were left for another, and logs that were shown and not held.
-    pub(crate) fn left(&self, registry: &Registry) -> BTreeSet<LogId> {
-        let worth = self.0.iter().filter(|it| {
-            let admitted = registry.key(&it.word_of);
-            admitted.is_some_and(|_| registry.is_working_key(&it.word_of))
-        });
+    /// Logs that were left on the way to a log, one after the other, and logs that were shown
+    /// there and not held. A beginning that does not lead to it says nothing: it may be of a log
+    /// that was lost, and leave the very log in which a county that was put back stands again.
+    pub(crate) fn left(&self, own: LogId, registry: &Registry) -> BTreeSet<LogId> {
+        let worth = self.0.iter();
+        let worth: Vec<&LogBegun> = worth
+            .filter(|it| registry.is_working_key(&it.word_of))
+            .map(|it| &it.begun)
+            .collect();
         let mut left = BTreeSet::new();
-        for it in worth {
-            left.insert(it.begun.old_log);
-            if let BegunReason::Shown { log, .. } = it.begun.reason {
-                left.insert(log);
+        let mut from = vec![own];
+        while let Some(log) = from.pop() {
+            for begun in worth.iter().filter(|begun| begun.log == log) {
+                let shown = match begun.reason {
+                    BegunReason::Shown { log, .. } => Some(log),
+                    BegunReason::Restored | BegunReason::NotKnown => None,
+                };
+                let before = shown.into_iter().chain([begun.old_log]);
+                from.extend(before.filter(|before| *before != own && left.insert(*before)));
             }
         }
         left

@@ -28,7 +28,7 @@ impl Replica {
             return true;
         };
         let registry = &self.index.registry;
-        let left = self.index.beginnings.left(registry);
+        let left = self.index.beginnings.left(log, registry);
         let own = OwnLogs {
             log,
             tree: &self.index.places.tree,

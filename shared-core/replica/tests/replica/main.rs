@@ -22,6 +22,7 @@ mod newer;
 mod newer_values;
 mod picturing;
 mod proving;
+mod put_back;
 mod redacting;
 mod refusing;
 mod trying;
