@@ -5,6 +5,7 @@ use sponson_log::checkpoint::Checkpoint;
 use sponson_log::sync::station::Last;
 use sponson_proto::carry::v1::carry_record::What;
 use sponson_proto::carry::v1::{CarryEnd, CarryRecord, CarryStart, CountyRun, EventRun};
+use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 
 use super::Replica;
 
@@ -46,6 +47,9 @@ impl Replica {
         if let Some(checkpoint) = &checkpoint {
             events += self.carry_county_runs(checkpoint, &mut put);
         }
+        if scope == CarryScope::All {
+            events += self.carry_beyond(checkpoint.as_ref(), &mut put);
+        }
         let mut from = 0;
         loop {
             let (unproven, last) = self.unproven(from, RUN_BYTES);
@@ -64,6 +68,27 @@ impl Replica {
             events,
         }));
         events
+    }
+
+    /// Entries of the county log that are held and that no checkpoint reaches yet, since a sync was
+    /// cut: as events, for what is recorded here refers to them.
+    fn carry_beyond(&self, checkpoint: Option<&Checkpoint>, put: &mut dyn FnMut(What)) -> u64 {
+        let first = checkpoint.map_or(0, |checkpoint| checkpoint.size);
+        let mut next = first;
+        loop {
+            let entries = self.entries(next, RUN_BYTES, &|_| false);
+            if entries.is_empty() {
+                return next - first;
+            }
+            next += entries.len() as u64;
+            let events = entries.into_iter().filter_map(|entry| match entry.what {
+                Some(EntryWhat::Event(event)) => Some(event),
+                Some(EntryWhat::HeldEventId(_)) | None => None,
+            });
+            put(What::EventRun(EventRun {
+                events: events.collect(),
+            }));
+        }
     }
 
     fn carry_county_runs(&self, checkpoint: &Checkpoint, put: &mut dyn FnMut(What)) -> u64 {
