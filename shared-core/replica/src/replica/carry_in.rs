@@ -43,7 +43,7 @@ impl Replica {
     /// When the file is not right; then nothing of it is kept. When the store fails; then what was
     /// kept before that stays.
     pub fn carry_in(&mut self, file: &[u8], now_unix_ms: i64) -> Result<Kept, CarryInError> {
-        let carried = open(self.county, read(file)?)?;
+        let carried = open(self, read(file)?)?;
         let follows = self.follows(&carried)?;
         let mut kept = Kept::default();
         let size = self.index.places.size();
@@ -193,7 +193,7 @@ fn add(kept: &mut Kept, more: Kept) {
     kept.refused.extend(more.refused);
 }
 
-fn open(ours: CountyId, records: Vec<CarryRecord>) -> Result<Carried, CarryInError> {
+fn open(replica: &Replica, records: Vec<CarryRecord>) -> Result<Carried, CarryInError> {
     let mut carried = Carried::default();
     for (record, content) in (0..).zip(records) {
         let refused = |detail: String| CarryInError::Record { record, detail };
@@ -201,14 +201,16 @@ fn open(ours: CountyId, records: Vec<CarryRecord>) -> Result<Carried, CarryInErr
             Some(What::Start(start)) => {
                 let theirs = CountyId::parse("county_id", &start.county_id)
                     .map_err(|error| refused(error.to_string()))?;
+                let ours = replica.county;
                 if theirs != ours {
                     return Err(CarryInError::OtherCounty { ours, theirs });
                 }
             }
-            Some(What::CountyRun(run)) => open_run(&mut carried, run).map_err(refused)?,
+            Some(What::CountyRun(run)) => open_run(replica, &mut carried, run).map_err(refused)?,
             Some(What::EventRun(run)) => {
                 for event in run.events {
-                    carried.events.push(open_event(event).map_err(refused)?);
+                    let event = open_event(replica, event).map_err(refused)?;
+                    carried.events.push(event);
                 }
             }
             Some(What::End(end)) => open_end(&mut carried, end).map_err(refused)?,
@@ -222,7 +224,7 @@ fn open(ours: CountyId, records: Vec<CarryRecord>) -> Result<Carried, CarryInErr
     Ok(carried)
 }
 
-fn open_run(carried: &mut Carried, run: CountyRun) -> Result<(), String> {
+fn open_run(replica: &Replica, carried: &mut Carried, run: CountyRun) -> Result<(), String> {
     let log = LogId::parse("log_id", &run.log_id).map_err(|error| error.to_string())?;
     if *carried.log.get_or_insert(log) != log {
         return Err("it is of another county log than the one before".to_owned());
@@ -239,7 +241,7 @@ fn open_run(carried: &mut Carried, run: CountyRun) -> Result<(), String> {
     }
     for (entry, index) in run.entries.into_iter().zip(run.first..) {
         let event = match entry.what {
-            Some(EntryWhat::Event(event)) => open_event(event)?,
+            Some(EntryWhat::Event(event)) => open_event(replica, event)?,
             Some(EntryWhat::HeldEventId(_)) | None => {
                 return Err(format!("entry {index} comes without its event"));
             }
@@ -253,8 +255,17 @@ fn open_run(carried: &mut Carried, run: CountyRun) -> Result<(), String> {
     Ok(())
 }
 
-fn open_event(event: wire::Event) -> Result<SignedEvent, String> {
-    SignedEvent::open(event).map_err(|error| error.to_string())
+/// Opens one event. One that is held with the same body and signature was verified when it was
+/// kept: whoever carries everything back and forth need not wait for that again.
+fn open_event(replica: &Replica, event: wire::Event) -> Result<SignedEvent, String> {
+    let signed = (event.algorithm, event.signature.clone());
+    let event = SignedEvent::reopen(event).map_err(|error| error.to_string())?;
+    let number = replica.index.number(&event.id());
+    let held = number.and_then(|number| replica.store.signature(number).ok());
+    if held != Some(signed) {
+        event.verify().map_err(|error| error.to_string())?;
+    }
+    Ok(event)
 }
 
 fn open_end(carried: &mut Carried, end: CarryEnd) -> Result<(), String> {

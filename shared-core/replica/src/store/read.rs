@@ -21,6 +21,17 @@ impl Store {
         SignedEvent::reopen(event).map_err(|error| damaged(&key, error))
     }
 
+    /// How an event is signed: algorithm and signature.
+    pub(crate) fn signature(&self, number: u64) -> Result<(i32, Bytes), RowError> {
+        let key = RowKey::Event(number).bytes();
+        let row: proto::EventRow = self
+            .get(RowKey::Event(number))?
+            .ok_or_else(|| damaged(&key, "it is missing"))?;
+        let algorithm = i32::try_from(row.algorithm)
+            .map_err(|_| damaged(&key, "its algorithm is no number of one"))?;
+        Ok((algorithm, row.signature))
+    }
+
     /// Whether there is a row of an event's number.
     pub(crate) fn has_event(&self, number: u64) -> Result<bool, RowError> {
         Ok(self.bytes(&RowKey::Event(number).bytes())?.is_some())

@@ -1,9 +1,14 @@
 //! Carry files out of one replica and into another.
 
+use sponson_log::carry::{MAGIC, frame, read};
+use sponson_proto::carry::v1::carry_record::What;
+use sponson_proto::event::v1::Event;
+use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 use sponson_replica::{CarryInError, CarryScope, Replica};
 
 use crate::county::{
-    DAY, MINUTE, NORTH, START, craft_registered, fault, found, join, north, reading, south, sync,
+    DAY, MINUTE, NORTH, START, craft_registered, fault, found, join, next_run, north, reading,
+    south, sync,
 };
 
 fn carried(replica: &Replica, scope: CarryScope) -> (Vec<u8>, u64) {
@@ -41,6 +46,31 @@ fn a_file_brings_everything_to_a_station_that_has_nothing() {
         .carry_in(&file, START + 2 * DAY)
         .expect("the file is whole");
     assert_eq!((kept.new.len(), kept.held), (1, 8));
+}
+
+#[test]
+fn what_a_cut_sync_brought_is_carried_on() {
+    let mut county = found();
+    let mut station = join(north());
+    station.append(craft_registered("4-1", NORTH), START + DAY);
+    sync(&mut station, &mut county, START + DAY);
+    for hour in 1..6 {
+        county.append(fault("leak"), START + DAY + hour * MINUTE);
+    }
+    // One entry a run: the checkpoint is not reached.
+    for joined in [&mut station, &mut join(south())] {
+        for _ in 0..2 {
+            let run = next_run(&joined.replica, &county.replica, 1, START + 2 * DAY);
+            let kept = joined.replica.keep_run(&run, START + 2 * DAY);
+            assert_eq!(kept.expect("it follows").new.len(), 1);
+        }
+        let held = joined.replica.about().events;
+        let (file, events) = carried(&joined.replica, CarryScope::All);
+        assert_eq!(events, held);
+        let kept = join(south()).replica.carry_in(&file, START + 2 * DAY);
+        let kept = kept.expect("the file is whole");
+        assert_eq!((kept.new.len() as u64, kept.refused.len()), (held, 0));
+    }
 }
 
 #[test]
@@ -109,4 +139,52 @@ fn an_older_file_adds_nothing_and_loses_nothing() {
         .expect("the file is whole");
     assert_eq!((kept.new.len(), kept.held), (0, 7));
     assert_eq!(station.replica.known_by(), known);
+}
+
+/// An event that is held was verified when it was kept; another signature under it was not.
+#[test]
+fn another_signature_of_an_event_that_is_held_is_refused() {
+    let mut county = found();
+    county.append(craft_registered("4-1", NORTH), START + DAY);
+    let (file, _) = carried(&county.replica, CarryScope::All);
+    let mut station = join(south());
+    for holds in [false, true] {
+        for (what, change) in [("signature", 0), ("algorithm", 1)] {
+            let changed = with_events_changed(&file, |event| {
+                if change == 0 {
+                    let mut signature = event.signature.to_vec();
+                    signature[9] ^= 1;
+                    event.signature = signature.into();
+                } else {
+                    event.algorithm += 1;
+                }
+            });
+            let refused = station.replica.carry_in(&changed, START + DAY);
+            assert!(
+                matches!(refused, Err(CarryInError::Record { .. })),
+                "{what}, held: {holds}: {refused:?}"
+            );
+        }
+        let kept = station.replica.carry_in(&file, START + DAY);
+        kept.expect("the file is whole");
+    }
+}
+
+/// The same file with every event of the county log changed.
+fn with_events_changed(file: &[u8], change: impl Fn(&mut Event)) -> Vec<u8> {
+    let records = read(file).expect("the file is whole").into_iter();
+    let changed = records.map(|mut record| {
+        if let Some(What::CountyRun(run)) = &mut record.what {
+            for entry in &mut run.entries {
+                if let Some(EntryWhat::Event(event)) = &mut entry.what {
+                    change(event);
+                }
+            }
+        }
+        frame(&record)
+    });
+    std::iter::once(MAGIC.to_vec())
+        .chain(changed)
+        .flatten()
+        .collect()
 }
