@@ -24,6 +24,10 @@ enum Act {
     Copies,
     BacksUp,
     Restores,
+    CountyBacksUp,
+    CountyPutBack,
+    CountyRestored,
+    CountyRenews,
 }
 
 /// How often each happens.
@@ -41,6 +45,10 @@ const ACTS: &[(u64, Act)] = &[
     (1, Act::Copies),
     (2, Act::BacksUp),
     (1, Act::Restores),
+    (2, Act::CountyBacksUp),
+    (1, Act::CountyPutBack),
+    (1, Act::CountyRestored),
+    (1, Act::CountyRenews),
 ];
 
 impl World {
@@ -87,12 +95,18 @@ impl World {
             Act::BacksUp => {
                 let at = &mut self.devices[device];
                 if at.is_up() {
-                    let kept = at.machine.acknowledged.clone();
-                    at.backup = Some((at.machine.disk.copied(), kept));
+                    at.backup = Some(at.machine.saved());
                 }
                 Ok(())
             }
             Act::Restores => self.restores(device),
+            Act::CountyBacksUp => {
+                self.county_backs_up();
+                Ok(())
+            }
+            Act::CountyPutBack => self.county_is_put_back(),
+            Act::CountyRestored => self.county_is_restored(),
+            Act::CountyRenews => self.county_renews_its_key(),
         }
     }
 
@@ -185,6 +199,13 @@ impl World {
                 self.lost_power(to);
                 Ok(())
             }
+            // A file of a log that the county lost, or of one that this machine does not know yet.
+            (Err(CarryInError::Record { .. }), None)
+                if self.went_back > 0 && self.machine(to).up().about().events == before =>
+            {
+                self.tally.count("carry file of another log refused");
+                Ok(())
+            }
             (Err(error), None) => Err(format!("{name}: refused a whole carry file: {error}")),
         }
     }
@@ -218,12 +239,35 @@ impl World {
         self.tally
             .add("craft asked about on the way", asked.craft.len() as u64);
         invariants::unfit_is_never_hidden_by_a_delay(self, which)?;
-        let given = std::mem::take(&mut self.given);
-        let machine = self.machine(which);
-        let name = machine.name.clone();
-        let stays = invariants::every_checkpoint_given_stays_true(&name, machine.up(), &given);
-        self.given = given;
-        stays
+        self.checkpoints_stay_true(which)
+    }
+
+    /// Every checkpoint that the county gave stays true at a machine; once the county went back to
+    /// an older state, those that this machine gave or kept itself.
+    pub(crate) fn checkpoints_stay_true(&self, which: Option<usize>) -> Held {
+        let machine = match which {
+            Some(device) => &self.devices[device].machine,
+            None => &self.county,
+        };
+        let Some(replica) = &machine.replica else {
+            return Ok(());
+        };
+        invariants::every_checkpoint_given_stays_true(&machine.name, replica, &machine.given)?;
+        if self.went_back > 0 {
+            return Ok(());
+        }
+        let log = replica.log_id();
+        if let Some(other) = self
+            .given
+            .iter()
+            .find(|it| log.is_some_and(|log| it.log != log))
+        {
+            return Err(format!(
+                "{} stands in {log:?}, not in {}",
+                machine.name, other.log
+            ));
+        }
+        invariants::every_checkpoint_given_stays_true(&machine.name, replica, &self.given)
     }
 
     fn clock_goes_wrong(&mut self, which: Option<usize>) -> Held {
@@ -324,14 +368,12 @@ impl World {
     /// A tablet goes back to an old backup: what only it held is gone.
     fn restores(&mut self, device: usize) -> Held {
         let at = &mut self.devices[device];
-        let Some((disk, kept)) = at.backup.take() else {
+        let Some(saved) = at.backup.take() else {
             return Ok(());
         };
-        at.machine.power_off();
+        at.machine.go_back(saved);
         at.session = None;
         at.is_only_one = false;
-        at.machine.disk = disk;
-        at.machine.acknowledged = kept;
         at.recorded.clear();
         let name = at.machine.name.clone();
         self.tally.count("backup restored");

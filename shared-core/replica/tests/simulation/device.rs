@@ -1,13 +1,11 @@
 //! A station's device: a machine that crews write on and that meets the county.
 
-use std::collections::BTreeSet;
-
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_log::sync::station::StationSync;
 use sponson_proto::event::v1 as wire;
-use sponson_replica::{Founding, SimulatedDisk};
+use sponson_replica::Founding;
 
-use crate::machine::Machine;
+use crate::machine::{Machine, Saved};
 use crate::said;
 
 /// A device.
@@ -18,8 +16,8 @@ pub(crate) struct Device {
     pub(crate) sort: Sort,
     /// The sync under way.
     pub(crate) session: Option<Session>,
-    /// A backup of its disk, and what it had said by then that it keeps.
-    pub(crate) backup: Option<(SimulatedDisk, BTreeSet<EventId>)>,
+    /// A backup of what it had.
+    pub(crate) backup: Option<Saved>,
     /// What it recorded, and when that really was.
     pub(crate) recorded: Vec<(EventId, i64)>,
     /// Whether nobody else ever wrote with its key, and it never went back to a backup.

@@ -1,5 +1,6 @@
 //! What counts, and what makes a craft unfit, found by counting events: slowly, from the county
-//! log alone, without the registry, the chains, the trust and the fold that are tried here.
+//! log alone, without the registry, the chains, the trust and the fold that are tried here. What the
+//! county went through (a log begun again, other working keys) is counted out as well.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -18,6 +19,8 @@ use crate::tally::Tally;
 pub(crate) struct Facts<'a> {
     events: BTreeMap<EventId, &'a SignedEvent>,
     keys: BTreeMap<Key, Admitted>,
+    /// The county's own keys, in the order in which the root admitted them.
+    working: Vec<Key>,
     /// Where keys end, also those that were not admitted yet.
     ends: BTreeMap<Key, (u64, Option<EventId>)>,
 }
@@ -35,22 +38,48 @@ impl<'a> Facts<'a> {
         let mut facts = Self {
             events: events.collect(),
             keys: BTreeMap::new(),
+            working: Vec::new(),
             ends: BTreeMap::new(),
         };
-        for line in lines.iter().filter(|line| is_registry(&line.event)) {
-            facts.read(&line.event);
-        }
+        facts.read_registry();
         facts
     }
 
-    /// Only the working key writes the registry here, in one chain.
+    /// First what the root wrote, then what each working key wrote, in the order in which the root
+    /// admitted them: each chain in its own order, as far as it is good.
+    fn read_registry(&mut self) {
+        for event in self.chain_of(&said::root_key()) {
+            self.read(event);
+        }
+        for key in self.working.clone() {
+            for event in self.chain_of(&key) {
+                if self.is_good(event, &self.keys[&key]) {
+                    self.read(event);
+                }
+            }
+        }
+    }
+
+    /// Registry events of a key by seq, where two stand at one by id.
+    fn chain_of(&self, key: &Key) -> Vec<&'a SignedEvent> {
+        let events = self.events.values().copied();
+        let of_key = events.filter(|event| event.header().key == *key && is_registry(event));
+        let mut of_key: Vec<&SignedEvent> = of_key.collect();
+        of_key.sort_by_key(|event| (event.header().seq, event.id()));
+        of_key
+    }
+
     fn read(&mut self, event: &SignedEvent) {
+        let by_root = event.header().key == said::root_key();
         let payload = event.payload().as_ref();
         let kind = Kind::try_from(event.header().kind).expect("a kind of the registry");
         if kind == Kind::KeyAdmitted {
             let admitted = wire::KeyAdmitted::decode(payload).expect("written by the county");
             let key = Key::parse("key", &admitted.key).expect("written by the county");
             let parts_at = self.parts_at(&key);
+            if by_root && !self.keys.contains_key(&key) {
+                self.working.push(key);
+            }
             self.keys.entry(key).or_insert(Admitted {
                 roles: vec![(1, roles(&admitted.roles))],
                 parts_at,
@@ -68,8 +97,12 @@ impl<'a> Facts<'a> {
             let ended = wire::KeyEnded::decode(payload).expect("written by the county");
             let key = Key::parse("key", &ended.key).expect("written by the county");
             let last = EventId::parse_optional("last", &ended.last_good).expect("an id");
-            // The newest end stands: the lead may have been wrong before.
-            self.ends.insert(key, (ended.last_good_seq, last));
+            // The newest end stands: the lead may have been wrong before. What the root ended is
+            // only ever ended earlier.
+            let wider = |end: &(u64, _)| by_root && end.0 <= ended.last_good_seq;
+            if !self.ends.get(&key).is_some_and(wider) {
+                self.ends.insert(key, (ended.last_good_seq, last));
+            }
         }
     }
 
@@ -86,20 +119,16 @@ impl<'a> Facts<'a> {
     pub(crate) fn counts(&self, event: &SignedEvent) -> bool {
         let header = event.header();
         let kind = Kind::try_from(header.kind).expect("a known kind");
-        if header.key == said::root().key() {
+        if header.key == said::root_key() {
             return true;
         }
-        if header.key == said::working().key() {
-            return is_registry_kind(kind);
+        if kind == Kind::LogBegun && self.is_vouched_for(event) {
+            return true;
         }
         let Some(admitted) = self.keys.get(&header.key) else {
             return false;
         };
-        let good = match (self.ends.get(&header.key), admitted.parts_at) {
-            (Some((_, last)), _) => last.is_some_and(|last| self.leads_to(&event.id(), last)),
-            (None, Some(parts_at)) => header.seq < parts_at,
-            (None, None) => true,
-        };
+        let good = self.is_good(event, admitted);
         let newest = admitted
             .roles
             .iter()
@@ -113,6 +142,23 @@ impl<'a> Facts<'a> {
             kinds.extend(originals.map(|original| original.header().kind));
         }
         good && kinds.iter().all(|kind| may_sign(*kind, roles))
+    }
+
+    /// Whether an event stands in the good part of its chain.
+    fn is_good(&self, event: &SignedEvent, admitted: &Admitted) -> bool {
+        let header = event.header();
+        match (self.ends.get(&header.key), admitted.parts_at) {
+            (Some((_, last)), _) => last.is_some_and(|last| self.leads_to(&event.id(), last)),
+            (None, Some(parts_at)) => header.seq < parts_at,
+            (None, None) => true,
+        }
+    }
+
+    /// Whether a working key that was not ended gave its word for the beginning of a log.
+    fn is_vouched_for(&self, event: &SignedEvent) -> bool {
+        let begun = wire::LogBegun::decode(event.payload().clone()).expect("made by the county");
+        let by = Key::parse("working_key", &begun.working_key).ok();
+        by.is_some_and(|by| self.working.contains(&by) && !self.ends.contains_key(&by))
     }
 
     /// Whether walking back from `from` along its chain comes by an event.
@@ -241,8 +287,7 @@ fn is_registry_kind(kind: Kind) -> bool {
 }
 
 fn is_registry(event: &SignedEvent) -> bool {
-    let kind = Kind::try_from(event.header().kind).expect("a known kind");
-    event.header().key == said::working().key() && is_registry_kind(kind)
+    is_registry_kind(Kind::try_from(event.header().kind).expect("a known kind"))
 }
 
 fn is_about(event: &SignedEvent, craft: &SubjectId) -> bool {

@@ -14,7 +14,7 @@ use sponson_replica::{Founding, Inputs, LogLine, Replica, SimulatedDisk};
 use crate::clock::DAY;
 use crate::device::{Device, Sort};
 use crate::facts::Facts;
-use crate::machine::lines;
+use crate::machine::{key, lines};
 use crate::said;
 use crate::tally::Tally;
 use crate::world::World;
@@ -47,18 +47,17 @@ pub(crate) fn nothing_acknowledged_is_lost(
     })
 }
 
-/// Every checkpoint that the county ever gave is of the log as anybody holds it.
+/// Every checkpoint of its log that was given is of the log as it is held.
 pub(crate) fn every_checkpoint_given_stays_true(
     name: &str,
     replica: &Replica,
     given: &[Checkpoint],
 ) -> Held {
     let tree = replica.tree();
-    let reached = given.iter().filter(|it| it.size <= tree.size());
-    let other = reached
-        .clone()
-        .find(|it| tree.root_at(it.size) != Some(it.root) || Some(it.log) != replica.log_id());
-    let forgotten = replica.is_county() && given.iter().any(|it| it.size > tree.size());
+    let given = given.iter().filter(|it| Some(it.log) == replica.log_id());
+    let mut reached = given.clone().filter(|it| it.size <= tree.size());
+    let other = reached.find(|it| tree.root_at(it.size) != Some(it.root));
+    let forgotten = replica.is_county() && given.clone().any(|it| it.size > tree.size());
     held(other.is_none() && !forgotten, || {
         format!(
             "every_checkpoint_given_stays_true: {name} holds {} entries and contradicts {other:?}",
@@ -223,6 +222,20 @@ impl Same {
     }
 }
 
+impl Same {
+    /// Whether another holds the same events, and takes them for as good.
+    pub(crate) fn same_events(&self, name: &str, everywhere: &Self) -> Held {
+        held(self.trusts == everywhere.trusts, || {
+            let both = self
+                .trusts
+                .iter()
+                .filter(|it| everywhere.trusts.get(it.0) != Some(it.1));
+            let other: Vec<_> = both.collect();
+            format!("same_events: {name} has other trust or events: {other:?}")
+        })
+    }
+}
+
 /// Whoever holds the same county log holds the same records and gives the same answer.
 pub(crate) fn same_answer_everywhere(
     name: &str,
@@ -326,14 +339,17 @@ fn without_untrusted(lines: &[LogLine]) -> Vec<&LogLine> {
 fn county_of(lines: &[&LogLine]) -> Result<Replica, String> {
     let founding = Founding::County {
         county: said::county_id(),
-        root: said::root().key(),
+        root: said::root_key(),
         log: sponson_log::ids::LogId::from_bytes([0xbb; 16]),
     };
-    let replica = Replica::create_simulated(&SimulatedDisk::default(), &founding, said::working());
+    let replica =
+        Replica::create_simulated(&SimulatedDisk::default(), &founding, key(said::WORKING));
     let mut replica = replica.map_err(|error| error.to_string())?;
     for line in lines {
         let received = line.received_unix_ms.unwrap_or_default();
-        let kept = replica.keep(vec![line.event.clone()], ChunkSource::Own, received);
+        let times = BTreeMap::from([(line.event.id(), received)]);
+        let events = vec![line.event.clone()];
+        let kept = replica.keep_stored(events, &times, ChunkSource::Own, received);
         let kept = kept.map_err(|error| error.to_string())?;
         held(kept.refused.is_empty(), || format!("{:?}", kept.refused))?;
     }

@@ -14,7 +14,7 @@ use crate::world::{CREW, DEVICES_MAX, LEAD, MAINTENANCE, World};
 
 impl World {
     pub(crate) fn lead_acts(&mut self) -> Held {
-        if self.county.replica.is_none() {
+        if self.county.replica.is_none() || self.county_is_paused()? {
             return Ok(());
         }
         let device = self.chance.index(self.devices.len());

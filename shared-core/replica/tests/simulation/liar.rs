@@ -75,7 +75,7 @@ impl World {
             });
         }
         self.tally.count("seen withheld");
-        sign(header, payload, &self.devices[liar].machine.device_key())
+        sign(header, payload, self.devices[liar].machine.device_key())
     }
 
     fn untruth(&mut self, liar: usize) -> (Kind, Bytes) {
@@ -168,7 +168,7 @@ impl World {
         let other = sign(
             header,
             payload.into(),
-            &self.devices[liar].machine.device_key(),
+            self.devices[liar].machine.device_key(),
         );
         self.devices[liar].lies.push(other.to_wire());
         self.keeps(liar, one)
@@ -183,7 +183,7 @@ impl World {
         header.previous = None;
         let payload = Found::RIGHT.message(None).encode_to_vec();
         let key = self.devices[liar].machine.device_key();
-        self.offers(liar, sign(header, payload.into(), &key).to_wire());
+        self.offers(liar, sign(header, payload.into(), key).to_wire());
         Ok(())
     }
 

@@ -1,14 +1,16 @@
 //! A machine with a replica: its disk, its clock, its power, and what it said that it keeps.
 
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
+use sponson_log::checkpoint::Checkpoint;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, Key};
 use sponson_log::sign::DeviceKey;
 use sponson_proto::event::v1::Kind;
 use sponson_replica::{
-    AppendError, Founding, LogLine, NewEvent, Now, Page, Replica, SimulatedDisk, StoreError,
-    Undurable,
+    AppendError, Founding, LogLine, NewEvent, Now, OpenError, Page, Replica, SimulatedDisk,
+    StoreError, Undurable,
 };
 
 use crate::clock::DeviceClock;
@@ -18,13 +20,26 @@ use crate::invariants::{self, Held};
 #[derive(Debug)]
 pub(crate) struct Machine {
     pub(crate) name: String,
-    seed: u8,
+    pub(crate) seed: u8,
+    /// The key that takes the other's place, from before the store knows of it.
+    pub(crate) next_seed: Option<u8>,
     pub(crate) disk: SimulatedDisk,
     /// None while it has no power.
     pub(crate) replica: Option<Replica>,
     pub(crate) clock: DeviceClock,
     /// Events that it said it keeps.
     pub(crate) acknowledged: BTreeSet<EventId>,
+    /// Checkpoints that it gave, at the county; that it keeps, at a device.
+    pub(crate) given: Vec<Checkpoint>,
+}
+
+/// A copy of all that a machine has: what a backup or an old copy of its folder holds.
+#[derive(Clone, Debug)]
+pub(crate) struct Saved {
+    pub(crate) seed: u8,
+    pub(crate) disk: SimulatedDisk,
+    pub(crate) acknowledged: BTreeSet<EventId>,
+    pub(crate) given: Vec<Checkpoint>,
 }
 
 /// The power went while it wrote.
@@ -39,10 +54,12 @@ impl Machine {
         Self {
             name: name.to_owned(),
             seed,
+            next_seed: None,
             disk,
             replica: Some(replica.expect("a new store")),
             clock: DeviceClock::new(clock),
             acknowledged: BTreeSet::new(),
+            given: Vec::new(),
         }
     }
 
@@ -53,19 +70,41 @@ impl Machine {
         Self {
             name: self.name.clone(),
             seed: self.seed,
+            next_seed: None,
             disk,
             replica: Some(replica.expect("a store that was closed rightly")),
             clock: self.clock.clone(),
             acknowledged: self.acknowledged.clone(),
+            given: self.given.clone(),
         }
     }
 
-    pub(crate) fn device_key(&self) -> DeviceKey {
-        key(self.seed)
+    /// A copy of what it has, beside it.
+    pub(crate) fn saved(&self) -> Saved {
+        Saved {
+            seed: self.seed,
+            disk: self.disk.copied(),
+            acknowledged: self.acknowledged.clone(),
+            given: self.given.clone(),
+        }
+    }
+
+    /// Has what it had then, and no power yet.
+    pub(crate) fn go_back(&mut self, saved: Saved) {
+        self.power_off();
+        self.seed = saved.seed;
+        self.next_seed = None;
+        self.disk = saved.disk;
+        self.acknowledged = saved.acknowledged;
+        self.given = saved.given;
+    }
+
+    pub(crate) fn device_key(&self) -> &'static DeviceKey {
+        made(self.seed).0
     }
 
     pub(crate) fn key(&self) -> Key {
-        self.device_key().key()
+        made(self.seed).1
     }
 
     pub(crate) fn now(&self, true_now: i64) -> Now {
@@ -120,7 +159,13 @@ impl Machine {
     pub(crate) fn power_on(&mut self, undurable: Undurable, true_now: i64) -> Held {
         self.disk.power_comes_back(undurable);
         self.clock.boot(true_now);
-        let opened = Replica::open_simulated(&self.disk, key(self.seed));
+        let mut opened = Replica::open_simulated(&self.disk, key(self.seed));
+        // The power may have gone between the next key's file and the store, or after that.
+        if let (Err(OpenError::OtherKey { .. }), Some(next)) = (&opened, self.next_seed) {
+            self.seed = next;
+            opened = Replica::open_simulated(&self.disk, key(next));
+        }
+        self.next_seed = None;
         let replica = opened.map_err(|error| format!("{} does not start: {error}", self.name))?;
         invariants::nothing_acknowledged_is_lost(&self.name, &replica, &self.acknowledged)?;
         self.replica = Some(replica);
@@ -150,5 +195,16 @@ pub(crate) fn lines(replica: &Replica) -> Vec<LogLine> {
 
 /// The key of a seed.
 pub(crate) fn key(seed: u8) -> DeviceKey {
-    DeviceKey::from_seed([seed; 32])
+    made(seed).0.clone()
+}
+
+/// The key of a seed and its public half, made once: to make one is as slow as to sign.
+fn made(seed: u8) -> (&'static DeviceKey, Key) {
+    static MADE: [OnceLock<(DeviceKey, Key)>; 256] = [const { OnceLock::new() }; 256];
+    let (key, public) = MADE[usize::from(seed)].get_or_init(|| {
+        let key = DeviceKey::from_seed([seed; 32]);
+        let public = key.key();
+        (key, public)
+    });
+    (key, *public)
 }

@@ -19,6 +19,7 @@ mod liar;
 mod machine;
 mod meeting;
 mod network;
+mod put_back;
 mod report;
 mod said;
 mod settle;

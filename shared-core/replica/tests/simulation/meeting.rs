@@ -17,6 +17,10 @@ pub(crate) struct Met {
     pub(crate) rounds: u64,
     /// Checkpoints that the county gave.
     pub(crate) given: Vec<Checkpoint>,
+    /// Logs that the county began.
+    pub(crate) begun: u32,
+    /// Events that it got back.
+    pub(crate) back: usize,
 }
 
 pub(crate) fn begin(replica: &Replica) -> StationSync {
@@ -28,10 +32,11 @@ pub(crate) fn meet(
     device: &mut Device,
     county: &mut Machine,
     true_now: i64,
+    drawn: &mut u8,
 ) -> Result<Met, String> {
     let machine = &mut device.machine;
     let unix_ms = machine.now(true_now).unix_ms;
-    let county_ms = county.now(true_now).unix_ms;
+    let county_now = county.now(true_now);
     let wrong = |error: &dyn std::fmt::Display| format!("{}: {error}", device.machine.name);
     let replica = device.machine.replica.as_mut().expect("it has power");
     let mut core = begin(replica);
@@ -39,6 +44,8 @@ pub(crate) fn meet(
         summary: Summary::default(),
         rounds: 0,
         given: Vec::new(),
+        begun: 0,
+        back: 0,
     };
     loop {
         match core.next(unix_ms) {
@@ -54,12 +61,15 @@ pub(crate) fn meet(
                 met.rounds += 1;
                 let station = device.station;
                 let request = request.encode_to_vec();
-                let reply = county::exchange(county.up(), station, &request, county_ms);
+                let reply = county::exchange(county.up(), station, &request, &county_now, drawn);
                 let exchanged = reply.map_err(|error| match error {
                     NoReply::Store(error) => wrong(&error),
                     NoReply::Broken(why) => wrong(&why),
                 })?;
                 county.acknowledged.extend(exchanged.new);
+                met.back += exchanged.back;
+                met.begun += u32::from(exchanged.begun.is_some());
+                county.given.push(exchanged.checkpoint.clone());
                 met.given.push(exchanged.checkpoint);
                 core.replied(exchanged.reply, unix_ms, 100)
                     .map_err(|error| wrong(&error))?;
@@ -68,6 +78,7 @@ pub(crate) fn meet(
                 let kept = replica.keep_run(&run, unix_ms);
                 let kept = kept.map_err(|error| wrong(&error))?;
                 device.machine.acknowledged.extend(kept.new);
+                device.machine.given.extend(run.checkpoint);
                 core.kept();
             }
             Step::Done(summary) => {

@@ -83,6 +83,7 @@ impl World {
                     match at.machine.up().keep_run(&run, unix_ms) {
                         Ok(kept) => {
                             at.machine.acknowledged.extend(kept.new);
+                            at.machine.given.extend(run.checkpoint);
                             session.core.kept();
                         }
                         Err(error) => return self.not_kept(device, &error),
@@ -217,11 +218,13 @@ impl World {
             self.tally.count("not admitted and turned away");
             return Ok(());
         };
-        let unix_ms = self.county.clock.now(self.now).unix_ms;
-        match county::exchange(county, station, request, unix_ms) {
+        let now = self.county.clock.now(self.now);
+        match county::exchange(county, station, request, &now, &mut self.drawn) {
             Ok(exchanged) => {
                 self.county.acknowledged.extend(exchanged.new);
+                self.county.given.push(exchanged.checkpoint.clone());
                 self.given.push(exchanged.checkpoint);
+                self.came_back(exchanged.begun.is_some(), exchanged.back);
                 let reply = exchanged.reply.encode_to_vec();
                 self.send(message.device, message.token, To::Device, &reply);
                 unfit_is_never_hidden_by_a_delay(self, None)
@@ -259,9 +262,10 @@ impl World {
     }
 
     fn reply_is_wrong(&mut self, device: usize, error: &SyncError) -> Held {
+        let unknown = self.shows_what_the_county_cannot_know(device);
         let at = &mut self.devices[device];
         let disturbed = at.session.take().is_some_and(|it| it.is_disturbed);
-        if disturbed {
+        if disturbed || unknown {
             self.tally.count("syncs given up");
             return Ok(());
         }

@@ -1,7 +1,8 @@
 //! What people of the simulated county say: its sheet, its registry, and the crews' statements.
 
+use std::sync::LazyLock;
+
 use bytes::Bytes;
-use prost::Message as _;
 use sponson_log::event::{Clock, Draft, Header, SignedEvent};
 use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
 use sponson_log::sign::DeviceKey;
@@ -10,6 +11,7 @@ use sponson_readiness::standard::Policy;
 use sponson_replica::NewEvent;
 
 use crate::clock::START;
+use crate::machine::key;
 
 pub(crate) const MODEL: &str = "raft-2";
 pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([0xe1; 16]);
@@ -17,16 +19,22 @@ pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([0xe1; 16]);
 /// A sheet of one part, one item and two questions: small, so that a craft is now and then ready.
 pub(crate) const SHEET: &str = include_str!("sheet.toml");
 
-pub(crate) fn root() -> DeviceKey {
-    DeviceKey::from_seed([1; 32])
+/// Seed of the county's first working key.
+pub(crate) const WORKING: u8 = 2;
+
+/// The root key, made once: to make a key is as slow as to sign.
+pub(crate) fn root() -> &'static DeviceKey {
+    static ROOT: LazyLock<DeviceKey> = LazyLock::new(|| DeviceKey::from_seed([1; 32]));
+    &ROOT
 }
 
-pub(crate) fn working() -> DeviceKey {
-    DeviceKey::from_seed([2; 32])
+pub(crate) fn root_key() -> Key {
+    static KEY: LazyLock<Key> = LazyLock::new(|| root().key());
+    *KEY
 }
 
 pub(crate) fn county_id() -> CountyId {
-    CountyId::of_root(&root().key())
+    CountyId::of_root(&root_key())
 }
 
 /// Station by number.
@@ -42,23 +50,33 @@ pub(crate) const fn craft(number: u8) -> SubjectId {
 /// The first event of the root's chain.
 pub(crate) fn root_admits_working() -> SignedEvent {
     let payload = wire::KeyAdmitted {
-        key: working().key().to_bytes(),
+        key: key(WORKING).key().to_bytes(),
         roles: vec![Role::County as i32],
         device: "county machine".to_owned(),
         epoch: 1,
         ..wire::KeyAdmitted::default()
     };
+    by_root(None, Kind::KeyAdmitted, &payload, START)
+}
+
+/// An event of the root key, after another one of its chain.
+pub(crate) fn by_root(
+    after: Option<(u64, EventId)>,
+    kind: Kind,
+    payload: &impl prost::Message,
+    unix_ms: i64,
+) -> SignedEvent {
     let header = Header {
         county: county_id(),
-        key: root().key(),
-        seq: 1,
-        previous: None,
-        kind: Kind::KeyAdmitted as i32,
+        key: root_key(),
+        seq: after.map_or(1, |(seq, _)| seq + 1),
+        previous: after.map(|(_, id)| id),
+        kind: kind as i32,
         kind_version: 1,
         if_not_understood: IfNotUnderstood::Hold,
         subjects: Vec::new(),
         clock: Clock {
-            unix_ms: START,
+            unix_ms,
             utc_offset_min: 0,
             boot_id: [1; 16],
             monotonic_ms: 1,
@@ -73,7 +91,7 @@ pub(crate) fn root_admits_working() -> SignedEvent {
         payload: payload.encode_to_vec().into(),
         beside: Vec::new(),
     };
-    SignedEvent::sign(draft, &root()).expect("a draft within the limits")
+    SignedEvent::sign(draft, root()).expect("a draft within the limits")
 }
 
 pub(crate) fn about(

@@ -14,7 +14,7 @@ use crate::chance::Chance;
 use crate::clock::{HOUR, MINUTE, START};
 use crate::device::{Device, Sort};
 use crate::invariants::Held;
-use crate::machine::{Machine, PowerCut};
+use crate::machine::{Machine, PowerCut, Saved};
 use crate::network::Message;
 use crate::said::{self, Found, station};
 use crate::tally::Tally;
@@ -77,6 +77,14 @@ pub(crate) struct World {
     pub(crate) given: Vec<Checkpoint>,
     /// Events that nobody may keep: forged or altered.
     pub(crate) forged: BTreeSet<EventId>,
+    /// An old copy of all that the county had.
+    pub(crate) county_saved: Option<Saved>,
+    /// How often it came back from one.
+    pub(crate) went_back: u32,
+    /// Logs that the county began.
+    pub(crate) drawn: u8,
+    /// Working keys that the root admitted after the first.
+    pub(crate) renewed: u8,
     pub(crate) acts_left: u32,
     pub(crate) revision: u32,
     trace: Trace,
@@ -108,6 +116,10 @@ impl World {
             cut_off: BTreeSet::new(),
             given: beginning.given.clone(),
             forged: BTreeSet::new(),
+            county_saved: None,
+            went_back: 0,
+            drawn: 0,
+            renewed: 0,
             acts_left,
             revision: 1,
             tally: Tally::default(),
@@ -240,10 +252,10 @@ impl World {
 fn beginning() -> Beginning {
     let founding = Founding::County {
         county: said::county_id(),
-        root: said::root().key(),
+        root: said::root_key(),
         log: LogId::from_bytes([0xaa; 16]),
     };
-    let mut county = Machine::found("county", 2, 0, &founding);
+    let mut county = Machine::found("county", said::WORKING, 0, &founding);
     let first = vec![said::root_admits_working()];
     let kept = county.up().keep(first, ChunkSource::Own, START);
     county
@@ -286,7 +298,7 @@ fn beginning() -> Beginning {
     let mut given = Vec::new();
     for _ in 0..2 {
         for at in [0, 1, 3] {
-            let met = crate::meeting::meet(&mut devices[at], &mut county, START);
+            let met = crate::meeting::meet(&mut devices[at], &mut county, START, &mut 0);
             given.extend(met.expect("the network is whole").given);
         }
     }
