@@ -454,3 +454,37 @@ fn a_role_given_late_does_not_reach_back() {
     assert!(!doubted(&after) && !open(&after, &known), "{after}");
     assert_eq!(up.terminate().code(), Some(0));
 }
+
+/// No clock of a shipped program can be set: so the stations' are two hours behind instead, which the
+/// county cannot tell from its own being ahead.
+#[test]
+fn stations_that_differ_alike_point_at_the_county_s_clock() {
+    let world = World::founded();
+    let county = world.county();
+    let (up, address) = county.serve_county();
+    let behind_ms = -2 * 3_600_000;
+    let (south, north) = (
+        world.joined("Millrace", address),
+        world.joined("Quay", address),
+    );
+    let sync = |station: &Device| {
+        let ended = station.run_off(behind_ms, &["sync"]);
+        assert_eq!(ended.code(), Some(0), "{ended:?}");
+    };
+    let words = "stations heard this week say that this machine's clock is ahead by about 2 h";
+    sync(&south);
+    let about = county.fine(&["about"]);
+    assert!(!about.contains(words), "one alone says nothing: {about}");
+    sync(&north);
+    says(
+        &county,
+        &["about"],
+        &format!("the clocks of 2 of 2 {words}"),
+    );
+    let noted = county.run(&["answer"]);
+    let text = format!("{}{}", noted.out, noted.err);
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains(words), "{text}");
+    let ended = up.terminate();
+    assert_eq!(ended.code(), Some(0), "{ended:?}");
+}

@@ -354,15 +354,28 @@ impl Device {
     /// When they do not come up in time.
     #[must_use]
     pub fn serve_pages_off(&self, off_ms: i64) -> (Running, SocketAddr) {
+        let up = self.start_off(off_ms, &["serve", "--pages", "127.0.0.1:0"]);
+        let at = pages_of(&up);
+        (up, at)
+    }
+
+    /// Runs a command of a station whose wall clock is so far off.
+    ///
+    /// # Panics
+    /// When it does not end in time.
+    #[must_use]
+    pub fn run_off(&self, off_ms: i64, args: &[&str]) -> Ended {
+        self.start_off(off_ms, args).wait()
+    }
+
+    fn start_off(&self, off_ms: i64, args: &[&str]) -> Running {
         // Built beside the tests of this crate, as every binary of it is.
         let mut command = Command::new(programs().join("station_off"));
         command.arg(off_ms.to_string());
         command.arg("--folder").arg(&self.folder);
-        command.args(["serve", "--pages", "127.0.0.1:0"]);
+        command.args(args);
         command.env_remove("RUST_LOG");
-        let up = Running::start(command);
-        let at = pages_of(&up);
-        (up, at)
+        Running::start(command)
     }
 }
 

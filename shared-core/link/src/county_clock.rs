@@ -159,6 +159,7 @@ mod tests {
         ] {
             assert_eq!(say(nothing), None, "{nothing:?}");
         }
+        assert!(say(&[31, 31]).is_some() && say(&[-31, -31]).is_some());
         let said = say(&[180, 240, 0]).expect("most say so");
         insta::assert_snapshot!(said, @"the clocks of 2 of 3 stations heard this week say that this machine's clock is ahead by about 4 h: look at it, and set it right");
         // An hour of a wrong zone, less what a request was on its way.

@@ -126,7 +126,8 @@ impl Replica {
     /// ([`Self::say_clock_is_right`]).
     #[must_use]
     pub fn newest_shown(&self) -> Option<i64> {
-        let signed = self.checkpoint.as_ref();
+        // Where a sync was cut the newest that is signed reaches further than what is held.
+        let signed = self.ahead.as_ref().or(self.checkpoint.as_ref());
         let signed = signed.map(|checkpoint| checkpoint.unix_ms);
         signed.or_else(|| self.index.places.last_received())
     }

@@ -39,6 +39,8 @@ fn a_station_that_was_heard_at_a_time_to_come_counts_as_not_heard() {
     note(&mut county, later + 10 * MINUTE);
     assert_eq!(heard(&county, SOUTH, later), Some(later + 10 * MINUTE));
     assert_eq!(county.replica.heard_to_come(Moment(later)), BTreeMap::new());
+    note(&mut county, later + 10 * MINUTE + 1);
+    assert_eq!(heard(&county, SOUTH, later), None);
     note(&mut county, AHEAD);
     let mut county = county.reopen(working());
     let to_come = BTreeMap::from([(SOUTH, Moment(AHEAD))]);
