@@ -67,7 +67,7 @@ mod tests {
         ];
         let lines = said(&apart, 3);
         insta::assert_snapshot!(lines.join("\n"), @r"
-        older programs than the county's, which judges by rules version 3, run at North (version 0.0.9, rules version 2), South (version 0.0.1, rules version 1): what is answered there can differ from what is answered here, and what they do not know yet shows there as unproven; what they record counts. Put the county's version on those devices
+        older programs than the county's, which judges by rules version 3, run at North (version 0.0.9, rules version 2), South\u{1b}[2J (version 0.0.1\u{7}, rules version 1): what is answered there can differ from what is answered here, and what they do not know yet shows there as unproven; what they record counts. Put the county's version on those devices
         newer programs than the county's, which judges by rules version 3, run at Quay (rules version 4): what is answered here can differ from what is answered there. Put their version on the county's machine
         ");
     }
