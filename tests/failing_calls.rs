@@ -223,7 +223,8 @@ impl Case {
                 outcome.wrong(format!("{at} holds {more:?}, which nobody recorded"));
             }
             let is_either = state == *before || state == *after;
-            if self.operation.again != Again::Always && holds == Holds::AsItWas && !is_either {
+            let in_parts = matches!(self.operation.again, Again::Always | Again::GoesOn);
+            if !in_parts && holds == Holds::AsItWas && !is_either {
                 outcome.wrong(format!("{at} is neither as before nor as after"));
             }
         }
@@ -236,7 +237,7 @@ impl Case {
         let is_done = || looked().eq(undisturbed.after.iter().cloned());
         let wanted = match self.operation.again {
             Again::Always => true,
-            Again::UnlessDone => !is_done(),
+            Again::UnlessDone | Again::GoesOn => !is_done(),
             Again::UnlessThere(file) => !place.is_whole(file, outcome),
         };
         if wanted && told.is_acknowledged() && self.operation.again != Again::Always {
@@ -246,6 +247,11 @@ impl Case {
             let again = self.operation.performed(place, None);
             if !again.is_fine() {
                 outcome.wrong(format!("given again: {again:?}"));
+            }
+            for (line, typed) in told.kept() {
+                if again.asked().contains(&(line, "")) {
+                    outcome.lost(1, format!("'{typed}' at {line} was kept, and is not there"));
+                }
             }
         }
         for ((at, after), state) in self

@@ -17,6 +17,8 @@ pub(crate) struct State {
     answer: Vec<String>,
     /// Pictures here, and waiting.
     pictures: Vec<String>,
+    /// Checks under way or ended, of a station.
+    checks: Vec<String>,
 }
 
 impl State {
@@ -97,10 +99,15 @@ pub(crate) fn look(place: &Place, at: &str) -> Result<State, String> {
     let log = rows(&said(place, at, &["log", "--last", "100"])?);
     let about = said(place, at, &["about"])?;
     let pictures = about.lines().filter(|line| line.starts_with("pictures"));
+    let checks = match at.contains("county") {
+        true => String::new(),
+        false => said(place, at, &["checks"])?,
+    };
     Ok(State {
         log,
         answer: findings(&answer),
         pictures: pictures.map(str::to_owned).collect(),
+        checks: checks.lines().map(under_way).collect(),
     })
 }
 
@@ -153,6 +160,15 @@ fn findings(answer: &Value) -> Vec<String> {
     found
 }
 
+/// A check under way, without its name here and the times: what it is, and how far it went.
+fn under_way(line: &str) -> String {
+    let what = line.split_once("  ").map_or(line, |(_, what)| what);
+    let (what, stands) = what.split_once(", begun ").unwrap_or((what, ""));
+    let stages = ["recording was cut short", "recorded", "dropped"];
+    let stage = stages.iter().find(|stage| stands.contains(*stage));
+    format!("{what} {}", stage.unwrap_or(&"open"))
+}
+
 /// A line without ids, times and the width of its columns.
 fn plain(line: &str) -> String {
     let words = line.split_whitespace().map(|word| {
@@ -178,6 +194,8 @@ fn ids_and_times_are_left_out_and_what_lacks_is_named_as_often() {
         plain(line),
         "… … Weir 21: minor leak at tube-1 3.4 psi waiting …"
     );
+    let line = "77cc  11: full check, begun 2 min ago by M-1; recorded less than 1 min ago";
+    assert_eq!(under_way(line), "11: full check recorded");
     let lines = |lines: &[&str]| lines.iter().map(|it| (*it).to_owned()).collect::<Vec<_>>();
     let lacks = beyond(&lines(&["leak", "leak", "use"]), &lines(&["leak", "note"]));
     assert_eq!(lacks, ["leak", "use"]);

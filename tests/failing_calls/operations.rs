@@ -1,11 +1,11 @@
 //! The operations whose calls fail, and running one, with a fault or without.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Instant;
 
 use end_to_end::county::{county_moved, text};
-use end_to_end::process::{DEADLINE_OF_A_FAULT, Ended, Running, programs, within};
+use end_to_end::process::{DEADLINE_OF_A_FAULT, Ended, Running, beside, programs, within};
 
 use super::calls::{Fault, What, traced};
 use super::ground::Place;
@@ -27,6 +27,17 @@ pub(crate) enum Again {
     UnlessDone,
     /// It makes this file.
     UnlessThere(&'static str),
+    /// It is many operations, one after another: given again it goes on from what is there.
+    GoesOn,
+}
+
+/// What runs it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Program {
+    /// The program of the device.
+    Own,
+    /// A crew that is asked line by line.
+    Crew,
 }
 
 /// An operation at one end.
@@ -43,6 +54,7 @@ pub(crate) struct Operation {
     pub(crate) looks: &'static [&'static str],
     /// What is taken away first.
     without: Option<&'static str>,
+    program: Program,
 }
 
 const fn at(name: &'static str, at: &'static str, args: &'static [&'static str]) -> Operation {
@@ -57,11 +69,12 @@ const fn at(name: &'static str, at: &'static str, args: &'static [&'static str])
             _ => &["millrace"],
         },
         without: None,
+        program: Program::Own,
     }
 }
 
 /// All of them.
-pub(crate) const OPERATIONS: [Operation; 12] = [
+pub(crate) const OPERATIONS: [Operation; 13] = [
     at(
         "check",
         "millrace",
@@ -123,6 +136,11 @@ pub(crate) const OPERATIONS: [Operation; 12] = [
         )
     },
     at("salvage", "millrace", &["salvage", "--offline", "--anew"]),
+    Operation {
+        program: Program::Crew,
+        again: Again::GoesOn,
+        ..at("check line by line", "millrace", &["11"])
+    },
 ];
 
 /// How an operation ended.
@@ -161,6 +179,21 @@ impl Told {
         self.is_fine() || !self.out.is_empty()
     }
 
+    /// Lines of a check that were kept: what was asked, and what was typed.
+    pub(crate) fn kept(&self) -> Vec<(&str, &str)> {
+        self.lines("kept ")
+    }
+
+    /// Lines of a check that were asked, and what stood there.
+    pub(crate) fn asked(&self) -> Vec<(&str, &str)> {
+        self.lines("asked ")
+    }
+
+    fn lines(&self, word: &str) -> Vec<(&str, &str)> {
+        let lines = self.err.lines().filter_map(|line| line.strip_prefix(word));
+        lines.filter_map(|line| line.split_once(" = ")).collect()
+    }
+
     /// What is wrong with how it ended: a failure is told, and with a number of its own.
     pub(crate) fn wrong(&self, what: What) -> Vec<&'static str> {
         let mut wrong = Vec::new();
@@ -189,7 +222,11 @@ pub(crate) fn command(place: &Place, at: &str, args: &[String], under: &[String]
     } else {
         "sponson"
     };
-    let program = programs().join(name);
+    command_of(&programs().join(name), place.file(at), args, under)
+}
+
+/// A command of a program, under what runs it.
+fn command_of(program: &Path, folder: PathBuf, args: &[String], under: &[String]) -> Command {
     let mut command = match under.split_first() {
         None => Command::new(program),
         Some((first, rest)) => {
@@ -198,7 +235,7 @@ pub(crate) fn command(place: &Place, at: &str, args: &[String], under: &[String]
             command
         }
     };
-    command.arg("--folder").arg(place.file(at)).args(args);
+    command.arg("--folder").arg(folder).args(args);
     command.env_remove("RUST_LOG").env_remove("RUST_BACKTRACE");
     command
 }
@@ -229,10 +266,14 @@ impl Operation {
         match self.meets {
             Meets::Nobody => {
                 let args = self.args(place, "");
-                Told::of(within(
-                    command(place, self.at, &args, under),
-                    DEADLINE_OF_A_FAULT,
-                ))
+                let command = match self.program {
+                    Program::Own => command(place, self.at, &args, under),
+                    Program::Crew => {
+                        let crew = beside("walks_round");
+                        command_of(&crew, place.file(self.at), &args, under)
+                    }
+                };
+                Told::of(within(command, DEADLINE_OF_A_FAULT))
             }
             Meets::County => self.meets_county(place, under),
             Meets::Station => meets_station(place, under),
