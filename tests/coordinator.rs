@@ -4,6 +4,9 @@
 //!
 //! Pictures are kept under `target/screenshots`.
 
+#[path = "coordinator/hostile.rs"]
+mod hostile;
+
 use std::net::SocketAddr;
 
 use end_to_end::browser::{self, Browser, DESK, Medium, NARROW, PHONE, Script};
