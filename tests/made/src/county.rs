@@ -1,5 +1,7 @@
 //! The invented county: its moments, its keys, its ids, and how its stores begin.
 
+use std::sync::LazyLock;
+
 use sponson_log::ids::{CountyId, LogId, SubjectId};
 use sponson_log::sign::DeviceKey;
 use sponson_replica::{Founding, Now};
@@ -29,10 +31,11 @@ pub fn key(number: u8) -> DeviceKey {
     DeviceKey::from_seed([number; 32])
 }
 
-/// The county's root key.
+/// The county's root key, made once: to make a key takes as long as to sign.
 #[must_use]
 pub fn root() -> DeviceKey {
-    key(1)
+    static ROOT: LazyLock<DeviceKey> = LazyLock::new(|| key(1));
+    ROOT.clone()
 }
 
 /// The county's working key.
@@ -62,7 +65,8 @@ pub fn stranger() -> DeviceKey {
 /// The county.
 #[must_use]
 pub fn county_id() -> CountyId {
-    CountyId::of_root(&root().key())
+    static COUNTY: LazyLock<CountyId> = LazyLock::new(|| CountyId::of_root(&root().key()));
+    *COUNTY
 }
 
 /// The county as what an event is about.
