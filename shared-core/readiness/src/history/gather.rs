@@ -1,5 +1,8 @@
 //! What the events of one subject say, statement by statement, as the record takes them in.
 
+mod checked;
+mod faults;
+
 use std::collections::BTreeMap;
 
 use super::craft::{
@@ -8,8 +11,8 @@ use super::craft::{
 };
 use super::gear::CountPast;
 use crate::event::{
-    AirChanged, AnswerValue, Author, Check, CraftRegistered, CylinderReading, FaultFound,
-    GearRegistered, ItemCount, Meter, OutReason, Payload, Place, Repair, SubjectKind, Trust,
+    AirChanged, Author, Check, CraftRegistered, CylinderReading, GearRegistered, OutReason,
+    Payload, Place, Repair, SubjectKind, Trust,
 };
 use crate::ids::{EventId, FaultId, PartId, SubjectId};
 use crate::moment::Moment;
@@ -242,183 +245,6 @@ impl OfSubject {
         self.registered.push(source.of(registered));
         self.numbers.push(source.of(number));
         self.moved.push(source.of(Moved::To(place, None)));
-    }
-
-    fn checked(&mut self, said: &Said<'_, '_>, source: &Source<'_>, check: &Check) {
-        let first = self.is_first(said);
-        self.metered(source, first, &check.meters);
-        self.found(said, source, &check.faults);
-        let own = check.cylinders.iter().filter(|it| it.subject == self.id);
-        self.gauges.extend(own.map(|it| source.of(*it)));
-        if check.found_aboard.contains(&self.id)
-            && let Some(craft) = craft_of(said)
-        {
-            self.moved.push(source.of(Moved::SeenOn(craft)));
-        }
-        let in_own = check.counts.iter().filter(|it| it.bag == Some(self.id));
-        let in_own: Vec<ItemCount> = in_own.cloned().collect();
-        if !in_own.is_empty() {
-            self.counted(source, in_own);
-        }
-        if first {
-            self.went_round(source, check);
-        }
-    }
-
-    fn went_round(&mut self, source: &Source<'_>, check: &Check) {
-        let event = source.origin.event;
-        let noes = (FaultId::FIRST_ANSWER..).zip(&check.answers);
-        for (ordinal, answer) in noes.filter(|(_, it)| it.value == AnswerValue::No) {
-            let id = FaultId { event, ordinal };
-            let no = NoPast {
-                id,
-                line: answer.line.clone(),
-                at: source.at,
-                by: source.by(),
-                over: None,
-            };
-            self.noes.insert(id, no);
-        }
-        for reading in &check.readings {
-            self.readings.push(ReadingPast {
-                event,
-                at: source.at,
-                by: source.by(),
-                checked_by: check.checked_by.clone(),
-                reading: reading.clone(),
-            });
-        }
-        self.checks.push(CheckPast {
-            event,
-            at: source.at,
-            by: source.by(),
-            checked_by: check.checked_by.clone(),
-            extent: check.extent,
-            revision: check.standard_revision,
-            counts: check.counts.clone(),
-            answers: check.answers.clone(),
-            stowage: check.stowage,
-        });
-    }
-
-    fn counted(&mut self, source: &Source<'_>, counts: Vec<ItemCount>) {
-        self.counts.push(CountPast {
-            event: source.origin.event,
-            at: source.at,
-            by: source.by(),
-            counts,
-        });
-    }
-
-    fn air_changed(&mut self, source: &Source<'_>, first: bool, air: &AirChanged) {
-        if first {
-            self.air.push(AirPast {
-                event: source.origin.event,
-                at: source.at,
-                by: source.by(),
-                air: air.clone(),
-            });
-        }
-        self.drawn(source, air.source_gear, air.source_after_kpa);
-    }
-
-    fn drawn(&mut self, source: &Source<'_>, gear: Option<SubjectId>, after_kpa: Option<u32>) {
-        if let Some(gauge_kpa) = after_kpa.filter(|_| gear == Some(self.id)) {
-            self.gauges.push(source.of(CylinderReading {
-                subject: self.id,
-                gauge_kpa,
-                temperature_mc: None,
-            }));
-        }
-    }
-
-    /// The first subject is told of all meters, a motor of its own.
-    fn metered(&mut self, source: &Source<'_>, first: bool, meters: &[Meter]) {
-        for meter in meters {
-            if first || meter.subject == Some(self.id) {
-                self.meters.push(MeterPast {
-                    event: source.origin.event,
-                    at: source.at,
-                    gear: meter.subject,
-                    engine_s: meter.engine_s,
-                });
-            }
-        }
-    }
-
-    fn found(&mut self, said: &Said<'_, '_>, source: &Source<'_>, faults: &[FaultFound]) {
-        let (event, first) = (source.origin.event, self.is_first(said));
-        let about = said.subjects().first();
-        let about_gear = about.filter(|seen| seen.kind == SubjectKind::Gear);
-        for (ordinal, fault) in (0..).zip(faults) {
-            if !first && fault.gear != Some(self.id) {
-                continue;
-            }
-            let id = FaultId { event, ordinal };
-            self.faults.entry(id).or_insert_with(|| FaultPast {
-                id,
-                craft: craft_of(said),
-                gear: fault.gear.or_else(|| about_gear.map(|seen| seen.id)),
-                part: fault.part.clone(),
-                place: fault.place,
-                class: fault.class.clone(),
-                severity: fault.severity,
-                found: source.at,
-                station: None,
-                by: source.by(),
-                engine_s: None,
-                repairs: Vec::new(),
-                over: None,
-                confirmed: source.origin.trust == Trust::Trusted,
-            });
-        }
-    }
-
-    fn repaired(&mut self, source: &Source<'_>, repair: &Repair) {
-        let event = source.origin.event;
-        for id in &repair.faults {
-            let fault = self.faults.get_mut(id);
-            if let Some(fault) = fault.filter(|it| !it.repairs.contains(&event)) {
-                fault.repairs.push(event);
-            }
-        }
-        self.repairs.push(RepairPast {
-            event,
-            at: source.at,
-            faults: repair.faults.clone(),
-            part: repair.part.clone(),
-            method: repair.method.clone(),
-            glue_batch: repair.glue_batch.clone(),
-            by: source.by(),
-        });
-    }
-
-    /// Of several the first by somebody who did not repair the fault, else the first: as in the record.
-    fn signed_off(&mut self, said: &Said<'_, '_>, source: &Source<'_>, closes: &[FaultId]) {
-        let over = (source.at, source.origin.event);
-        for id in closes.iter().filter(|id| said.may_end(id)) {
-            if let Some(no) = self.noes.get_mut(id) {
-                no.over.get_or_insert(over);
-            }
-            let better = self.signed_by.get(id).is_none_or(|held| {
-                self.was_repaired_by(id, held) && !self.was_repaired_by(id, &source.origin.author)
-            });
-            if let Some(fault) = self.faults.get_mut(id).filter(|_| better) {
-                fault.over = Some(over);
-                self.signed_by.insert(*id, source.by());
-            }
-        }
-        self.sign_offs.push(SignOffPast {
-            event: over.1,
-            at: over.0,
-            by: source.by(),
-            closes: closes.to_vec(),
-        });
-    }
-
-    fn was_repaired_by(&self, fault: &FaultId, author: &Author) -> bool {
-        let mut repairs = self.repairs.iter().filter(|it| it.faults.contains(fault));
-        repairs.any(|repair| repair.by.is_same_person(author))
     }
 
     fn inspected(&mut self, source: &Source<'_>, payload: &Payload) {
