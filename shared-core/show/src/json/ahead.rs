@@ -1,20 +1,24 @@
 //! What comes due in the form, described field by field in `due-schema.md`.
 
+mod ids;
+mod late;
+mod shelf;
+
 use serde::Serialize;
 use sponson_readiness::ahead::{
-    Ahead, By, CountedFrom, DoneLate, DueItem, EngineLeft, InTime, Late, Material, NeedFor,
-    NotKnown, Often, On, Past, Planned, ShelfNeed, Standing, UseNotKnown, Visit, WeekCount, What,
-    WhyNoVisit, WhyNotKnown,
+    Ahead, CountedFrom, DueItem, EngineLeft, Material, NotKnown, Often, On, Planned, Standing,
+    Visit, WeekCount, What, WhyNotKnown,
 };
 use sponson_readiness::event::GearKind;
 use sponson_readiness::ids::SubjectId;
 use sponson_readiness::moment::Moment;
 use sponson_readiness::standard::Every;
 
-use crate::ahead::{
-    due_text, first_lines, in_time_text, late_text, not_known_text, notes, often_text, percent,
-    shelf_text, station, wanted_text, what_text,
-};
+pub(crate) use self::ids::{by_id, standing_id, what_id};
+use self::ids::{gear_id, no_visit_id, use_id};
+use self::late::{LateForm, late};
+use self::shelf::{ShelfForm, shelf};
+use crate::ahead::{due_text, first_lines, not_known_text, notes, often_text, station, what_text};
 use crate::caution;
 use crate::context::Context;
 use crate::units::print;
@@ -153,88 +157,6 @@ struct NotKnownForm {
     label: String,
     engine_s_left: Option<u64>,
     why: &'static str,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct ShelfForm {
-    station: Option<StationForm>,
-    item: String,
-    label: String,
-    there: u32,
-    runs_out_unused: u32,
-    not_counted: u32,
-    wanted: Vec<WantedForm>,
-    short: u32,
-    by: Option<String>,
-    order_by: Option<String>,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct WantedForm {
-    day: String,
-    count: u32,
-    short: u32,
-    what_for: &'static str,
-    inspection: Option<String>,
-    craft: Option<String>,
-    craft_id: Option<String>,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct LateForm {
-    county: Option<InTimeForm>,
-    by_station: Vec<OfStation>,
-    by_craft: Vec<OfCraft>,
-    by_inspection: Vec<OfLine>,
-    done: Vec<DoneForm>,
-}
-
-#[derive(Serialize)]
-struct InTimeForm {
-    due: u32,
-    in_time: u32,
-    percent_low: u32,
-    percent_high: u32,
-    median_days_late: Option<i64>,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct OfStation {
-    station: StationForm,
-    in_time: InTimeForm,
-}
-
-#[derive(Serialize)]
-struct OfCraft {
-    craft: String,
-    craft_id: String,
-    in_time: InTimeForm,
-}
-
-#[derive(Serialize)]
-struct OfLine {
-    inspection: String,
-    label: String,
-    in_time: InTimeForm,
-}
-
-#[derive(Serialize)]
-struct DoneForm {
-    craft: String,
-    craft_id: String,
-    station: Option<StationForm>,
-    inspection: String,
-    label: String,
-    due: Option<String>,
-    done: Option<String>,
-    entry: Option<String>,
-    days_late: Option<i64>,
-    engine_s_late: Option<u64>,
-    in_grace: bool,
     text: String,
 }
 
@@ -453,168 +375,5 @@ fn not_known(one: &NotKnown, names: &Names<'_>) -> NotKnownForm {
             WhyNotKnown::NoMeter => "no_meter",
         },
         text: not_known_text(one),
-    }
-}
-
-fn shelf(need: &ShelfNeed, names: &Names<'_>) -> ShelfForm {
-    let wanted = need.wanted.iter().map(|one| {
-        let (what_for, inspection) = match &one.for_what {
-            NeedFor::ShortNow => ("lacking_now", None),
-            NeedFor::RunsOut => ("runs_out", None),
-            NeedFor::Inspection(line, _) => ("inspection", Some(line.to_string())),
-            NeedFor::RunsOutAgain => ("runs_out_again", None),
-        };
-        WantedForm {
-            day: one.day.to_string(),
-            count: one.count,
-            short: one.short,
-            what_for,
-            inspection,
-            craft: one.craft.map(|_| one.number.clone()),
-            craft_id: one.craft.map(|id| id.to_string()),
-            text: wanted_text(one),
-        }
-    });
-    ShelfForm {
-        station: need.station.map(|id| names.of(id)),
-        item: need.item.to_string(),
-        label: need.label.clone(),
-        there: need.there,
-        runs_out_unused: need.runs_out_unused,
-        not_counted: need.not_counted,
-        wanted: wanted.collect(),
-        short: need.short,
-        by: need.by.map(|day| day.to_string()),
-        order_by: need.order_by.map(|day| day.to_string()),
-        text: shelf_text(need, names.0.from),
-    }
-}
-
-fn late(late: &Late, names: &Names<'_>) -> LateForm {
-    LateForm {
-        county: late.county.as_ref().map(in_time),
-        by_station: late
-            .by_station
-            .iter()
-            .map(|(id, share)| OfStation {
-                station: names.of(*id),
-                in_time: in_time(share),
-            })
-            .collect(),
-        by_craft: late
-            .by_craft
-            .iter()
-            .map(|(id, number, share)| OfCraft {
-                craft: number.clone(),
-                craft_id: id.to_string(),
-                in_time: in_time(share),
-            })
-            .collect(),
-        by_inspection: late
-            .by_line
-            .iter()
-            .map(|(line, label, share)| OfLine {
-                inspection: line.to_string(),
-                label: label.clone(),
-                in_time: in_time(share),
-            })
-            .collect(),
-        done: late.done.iter().map(|it| done(it, names)).collect(),
-    }
-}
-
-fn in_time(share: &InTime) -> InTimeForm {
-    InTimeForm {
-        due: share.due,
-        in_time: share.in_time,
-        percent_low: percent(share.share.0),
-        percent_high: percent(share.share.1),
-        median_days_late: share.median_days_late,
-        text: in_time_text(share),
-    }
-}
-
-fn done(late: &DoneLate, names: &Names<'_>) -> DoneForm {
-    let (done, entry) = match late.past {
-        Past::Done(day, event) => (Some(day.to_string()), Some(event.to_string())),
-        Past::StillRunning => (None, None),
-    };
-    DoneForm {
-        craft: late.number.clone(),
-        craft_id: late.craft.to_string(),
-        station: late.station.map(|id| names.of(id)),
-        inspection: late.inspection.to_string(),
-        label: late.label.clone(),
-        due: late.due.map(|day| day.to_string()),
-        done,
-        entry,
-        days_late: late.days,
-        engine_s_late: late.engine_s,
-        in_grace: late.in_grace,
-        text: late_text(late),
-    }
-}
-
-/// The stable word of what comes due.
-pub(crate) const fn what_id(what: &What) -> &'static str {
-    match what {
-        What::Inspection(_) => "inspection",
-        What::KitDate { .. } => "kit_date",
-        What::Requalification => "requalification",
-        What::CylinderLife => "cylinder_life",
-        What::GearLife(_) => "gear_life",
-        What::WaiverEnds(_) => "waiver_ends",
-        What::SealTag => "seal_date",
-    }
-}
-
-/// The stable word of what ends first.
-pub(crate) const fn by_id(by: By) -> &'static str {
-    match by {
-        By::Calendar => "calendar",
-        By::EngineHours => "engine_hours",
-        By::Now => "now",
-    }
-}
-
-/// The stable word of how it stands.
-pub(crate) const fn standing_id(standing: Standing) -> &'static str {
-    match standing {
-        Standing::Overdue { .. } => "overdue",
-        Standing::NeverDone => "never_done",
-        Standing::Failed => "failed",
-        Standing::InTime => "in_time",
-    }
-}
-
-const fn no_visit_id(why: WhyNoVisit) -> &'static str {
-    match why {
-        WhyNoVisit::StationNotKnown => "station_not_known",
-        WhyNoVisit::WithTheChecks => "with_the_checks",
-        WhyNoVisit::ToBeDecided => "to_be_decided",
-    }
-}
-
-const fn use_id(why: UseNotKnown) -> &'static str {
-    match why {
-        UseNotKnown::NotRead => "meter_not_read",
-        UseNotKnown::TooShort(_) => "readings_too_short",
-        UseNotKnown::NotRun => "did_not_run",
-    }
-}
-
-const fn gear_id(kind: GearKind) -> &'static str {
-    match kind {
-        GearKind::Motor => "motor",
-        GearKind::FuelTank => "fuel_tank",
-        GearKind::FuelLine => "fuel_line",
-        GearKind::Cylinder => "cylinder",
-        GearKind::InflatableFloor => "inflatable_floor",
-        GearKind::Pump => "pump",
-        GearKind::Gauge => "gauge",
-        GearKind::Radio => "radio",
-        GearKind::Trailer => "trailer",
-        GearKind::Battery => "battery",
-        GearKind::BreathingSet => "breathing_set",
     }
 }
