@@ -11,8 +11,8 @@ use super::craft::{
 };
 use super::gear::CountPast;
 use crate::event::{
-    AirChanged, Author, Check, CraftRegistered, CylinderReading, GearRegistered, OutReason,
-    Payload, Place, Repair, SubjectKind, Trust,
+    Author, CraftRegistered, CylinderReading, GearRegistered, OutReason, Payload, Place,
+    SubjectKind, Trust,
 };
 use crate::ids::{EventId, FaultId, PartId, SubjectId};
 use crate::moment::Moment;

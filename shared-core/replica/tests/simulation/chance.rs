@@ -1,25 +1,19 @@
 //! Everything that is left to chance, from one seed.
 
-/// A stream of numbers (SplitMix64, Steele, Lea and Flood 2014; constants from memory).
+use sponson_made::Seeded;
+
+/// What is drawn from a seed.
 #[derive(Clone, Debug)]
-pub(crate) struct Chance(u64);
+pub(crate) struct Chance(Seeded);
 
 impl Chance {
     pub(crate) const fn new(seed: u64) -> Self {
-        Self(seed)
+        Self(Seeded::new(seed))
     }
 
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut mixed = self.0;
-        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        mixed ^ (mixed >> 31)
-    }
-
-    /// Below `limit`, which is at least 1. Small limits only: the leaning of a remainder is nothing.
+    /// Below `limit`; 0 where that is 0.
     pub(crate) fn below(&mut self, limit: u64) -> u64 {
-        self.next() % limit.max(1)
+        self.0.below(limit.max(1))
     }
 
     /// From `least` on, below `limit`.
@@ -30,8 +24,7 @@ impl Chance {
 
     /// A position in a list of this length.
     pub(crate) fn index(&mut self, length: usize) -> usize {
-        let length = u64::try_from(length).expect("a short list");
-        usize::try_from(self.below(length)).expect("a position in a short list")
+        self.0.place(length.max(1))
     }
 
     /// Once in so many times.
@@ -49,14 +42,6 @@ impl Chance {
 
     /// One of a list by its weight.
     pub(crate) fn weighed<T: Copy>(&mut self, list: &[(u64, T)]) -> T {
-        let whole = list.iter().map(|(weight, _)| weight).sum();
-        let mut left = self.below(whole);
-        for (weight, thing) in list {
-            if left < *weight {
-                return *thing;
-            }
-            left -= weight;
-        }
-        unreachable!("what is left is below the sum of the weights")
+        self.0.weighed(list)
     }
 }
