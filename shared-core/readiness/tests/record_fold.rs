@@ -20,6 +20,8 @@ mod disagreements;
 mod histories;
 #[path = "record_fold/holds.rs"]
 mod holds;
+#[path = "record_fold/kept.rs"]
+mod kept;
 #[path = "record_fold/looked_back.rs"]
 mod looked_back;
 #[path = "record_fold/people.rs"]

@@ -117,12 +117,12 @@ fn years_of_one_crew_stay_within_the_limits() {
 }
 
 /// What is written over and over, and the subject of which the record is looked at.
-type Over = (&'static str, (SubjectId, SubjectKind), fn(&mut Desk, i64));
+pub(crate) type Over = (&'static str, (SubjectId, SubjectKind), fn(&mut Desk, i64));
 
-const STATION: (SubjectId, SubjectKind) = (subject(7), SubjectKind::Station);
-const MEMBER: (SubjectId, SubjectKind) = (subject(8), SubjectKind::Member);
+pub(crate) const STATION: (SubjectId, SubjectKind) = (subject(7), SubjectKind::Station);
+pub(crate) const MEMBER: (SubjectId, SubjectKind) = (subject(8), SubjectKind::Member);
 
-fn air(desk: &mut Desk, number: i64) {
+pub(crate) fn air(desk: &mut Desk, number: i64) {
     desk.writes(Payload::AirChanged(AirChanged {
         part: "tube-1".into(),
         direction: AirDirection::Added,
@@ -136,7 +136,7 @@ fn air(desk: &mut Desk, number: i64) {
 }
 
 /// The first fault that the record of the craft holds open, found when there is none.
-fn a_fault(desk: &mut Desk) -> EventId {
+pub(crate) fn a_fault(desk: &mut Desk) -> EventId {
     let record = desk.record();
     match open(&record).first() {
         Some(fault) => fault.event,
@@ -144,7 +144,7 @@ fn a_fault(desk: &mut Desk) -> EventId {
     }
 }
 
-fn repaired(desk: &mut Desk, number: i64) {
+pub(crate) fn repaired(desk: &mut Desk, number: i64) {
     let event = a_fault(desk);
     desk.writes(Payload::Repair(Repair {
         faults: vec![fault_id(event, 0)],
@@ -158,7 +158,7 @@ fn repaired(desk: &mut Desk, number: i64) {
     }));
 }
 
-fn waived(desk: &mut Desk, number: i64) {
+pub(crate) fn waived(desk: &mut Desk, number: i64) {
     let event = a_fault(desk);
     desk.writes(Payload::WaiverGranted {
         faults: vec![fault_id(event, 0)],
@@ -167,12 +167,12 @@ fn waived(desk: &mut Desk, number: i64) {
     });
 }
 
-fn out_and_back(desk: &mut Desk, _: i64) {
+pub(crate) fn out_and_back(desk: &mut Desk, _: i64) {
     let out = desk.writes(Payload::OutOfService(OutReason::Rest));
     desk.writes(Payload::Returned { ends: vec![out] });
 }
 
-fn sent_and_released(desk: &mut Desk, number: i64) {
+pub(crate) fn sent_and_released(desk: &mut Desk, number: i64) {
     let assignment = desk.writes(Payload::Assigned {
         incident: format!("Flood {number}"),
         mission: "flood".into(),
@@ -180,7 +180,7 @@ fn sent_and_released(desk: &mut Desk, number: i64) {
     desk.writes(Payload::Released { assignment });
 }
 
-fn crews(desk: &mut Desk, number: i64) {
+pub(crate) fn crews(desk: &mut Desk, number: i64) {
     desk.writes_about(
         &[STATION],
         Payload::CrewsAvailable(Crews {
@@ -193,7 +193,7 @@ fn crews(desk: &mut Desk, number: i64) {
     );
 }
 
-fn level(desk: &mut Desk, number: i64) {
+pub(crate) fn level(desk: &mut Desk, number: i64) {
     desk.writes_about(
         &[MEMBER],
         Payload::MemberLevel(MemberLevel {
@@ -204,7 +204,7 @@ fn level(desk: &mut Desk, number: i64) {
     );
 }
 
-fn opened(desk: &mut Desk, _: i64) {
+pub(crate) fn opened(desk: &mut Desk, _: i64) {
     let seals = vec![BagSeal {
         bag: BAG.0,
         number: None,
@@ -217,7 +217,7 @@ fn opened(desk: &mut Desk, _: i64) {
     desk.writes_about(&[CRAFT, BAG], Payload::Check(check));
 }
 
-fn condemned(desk: &mut Desk, _: i64) {
+pub(crate) fn condemned(desk: &mut Desk, _: i64) {
     desk.writes_about(&[MOTOR], Payload::Condemned);
 }
 

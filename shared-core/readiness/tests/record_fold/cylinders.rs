@@ -16,7 +16,7 @@ fn read(gauge_kpa: u32) -> Payload {
     })
 }
 
-fn taken(direction: AirDirection, source_after_kpa: Option<u32>) -> Payload {
+pub(crate) fn taken(direction: AirDirection, source_after_kpa: Option<u32>) -> Payload {
     Payload::AirChanged(AirChanged {
         part: "tube-1".into(),
         direction,
