@@ -80,6 +80,16 @@ pub fn prepared(file: &[u8], policy: &PicturesPolicy) -> Result<Vec<u8>, Picture
     )
 }
 
+/// A file longer than is read, which nobody has read to its end.
+#[must_use]
+pub fn too_long() -> PictureError {
+    let limit = format!(
+        "at most {} MB is read: take it again with a smaller setting of the camera",
+        FILE_BYTES_MAX / (1024 * 1024)
+    );
+    refused("the picture", "longer than is read", limit)
+}
+
 /// What a JPEG begins with: its first marker and the beginning of the next.
 const BEGINS: [u8; 3] = [0xff, 0xd8, 0xff];
 
@@ -92,15 +102,10 @@ fn is_jpeg(file: &[u8]) -> Result<(), PictureError> {
         return Err(refused("the picture", "0 bytes long", TAKE));
     }
     if file.len() > FILE_BYTES_MAX {
-        let limit = format!(
-            "at most {} MB is read: take it again with a smaller setting of the camera",
-            FILE_BYTES_MAX / (1024 * 1024)
-        );
-        return Err(refused(
-            "the picture",
-            format!("{} bytes long", file.len()),
-            limit,
-        ));
+        return Err(PictureError {
+            value: format!("{} bytes long", file.len()),
+            ..too_long()
+        });
     }
     if !file.starts_with(&BEGINS) {
         let what = if file.starts_with(b"\x89PNG") {

@@ -36,7 +36,8 @@ pub use bound::Bound;
 pub use not_shown::NotShown;
 
 use at::At;
-use limits::{IN_FLIGHT_MAX, LISTENERS_MAX};
+use guard::Bounds;
+use limits::LISTENERS_MAX;
 use tries::Tries;
 use visit::Visit;
 
@@ -98,7 +99,6 @@ pub struct Front {
     /// Its sender is gone once the server is to end.
     pub told: watch::Receiver<()>,
     tries: Mutex<Tries>,
-    in_flight: Arc<Semaphore>,
 }
 
 impl Front {
@@ -119,7 +119,6 @@ impl Front {
             listeners: Arc::new(Semaphore::new(LISTENERS_MAX)),
             told,
             tries: Mutex::new(Tries::default()),
-            in_flight: Arc::new(Semaphore::new(IN_FLIGHT_MAX)),
         }
     }
 
@@ -156,8 +155,9 @@ pub fn behind<S: Clone + Send + Sync + 'static>(
 ) -> Router {
     routes
         .layer(DefaultBodyLimit::max(body_bytes_max))
+        .layer(from_fn_with_state(body_bytes_max, guard::said_too_long))
         .layer(from_fn_with_state(Arc::clone(front), guard::guard))
-        .layer(from_fn_with_state(Arc::clone(front), guard::bounded))
+        .layer(from_fn_with_state(Bounds::of(front), guard::bounded))
         .layer(from_fn(headers::add))
         .with_state(state)
 }

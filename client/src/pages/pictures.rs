@@ -18,7 +18,7 @@ use sponson_proto::service::v1::{EnterRequest, FieldTyped, UnderWayRequest};
 
 use super::record::{Pair, recorder, value};
 use super::state::{NotShown, Pages};
-use crate::pictures::{FILE_BYTES_MAX, PictureError, prepared};
+use crate::pictures::{FILE_BYTES_MAX, PictureError, prepared, too_long};
 use crate::web::picture;
 use crate::web::visit::Visit;
 
@@ -27,6 +27,9 @@ const BODY_BYTES_MAX: usize = FILE_BYTES_MAX + 64 * 1024;
 
 /// Values of a form beside the picture: a token, a fault, a stop.
 const VALUE_BYTES_MAX: usize = 1024;
+
+/// How much of the name of a field is said again.
+const NAME_CHARS_SAID: usize = 40;
 
 /// Pictures of one fault, or of the craft, in one check.
 const PICTURES_MAX: u32 = 16;
@@ -189,7 +192,10 @@ fn next_field(fault: &str, taken: &[&str]) -> Result<String, NotTaken> {
 async fn read(request: Request) -> Result<Came, NotTaken> {
     let kind = request.headers().get(CONTENT_TYPE);
     let kind = kind.and_then(|it| it.to_str().ok()).unwrap_or_default();
-    let unreadable = |said: String| NotTaken::Form(format!("what came cannot be read ({said})"));
+    let unreadable = |status: StatusCode, said: String| match status {
+        StatusCode::PAYLOAD_TOO_LARGE => NotTaken::Picture(too_long()),
+        _ => NotTaken::Form(format!("what came cannot be read ({said})")),
+    };
     if kind.starts_with("image/") {
         let header = |(field, name): (&str, HeaderName)| {
             let value = request.headers().get(name)?.to_str().ok()?;
@@ -197,11 +203,11 @@ async fn read(request: Request) -> Result<Came, NotTaken> {
         };
         let form = HEADERS.into_iter().filter_map(header).collect();
         let picture = Bytes::from_request(request, &()).await;
-        let picture = picture.map_err(|error| unreadable(error.body_text()))?;
+        let picture = picture.map_err(|error| unreadable(error.status(), error.body_text()))?;
         return Ok(Came { form, picture });
     }
     let form = Multipart::from_request(request, &()).await;
-    let mut form = form.map_err(|error| unreadable(error.body_text()))?;
+    let mut form = form.map_err(|error| unreadable(error.status(), error.body_text()))?;
     let mut came = Came {
         form: Vec::new(),
         picture: Bytes::new(),
@@ -209,16 +215,22 @@ async fn read(request: Request) -> Result<Came, NotTaken> {
     while let Some(field) = form
         .next_field()
         .await
-        .map_err(|error| unreadable(error.body_text()))?
+        .map_err(|error| unreadable(error.status(), error.body_text()))?
     {
         let name = field.name().unwrap_or_default().to_owned();
         let content = field
             .bytes()
             .await
-            .map_err(|error| unreadable(error.body_text()))?;
+            .map_err(|error| unreadable(error.status(), error.body_text()))?;
         if name == "picture" {
             came.picture = content;
-        } else if content.len() <= VALUE_BYTES_MAX && came.form.len() < HEADERS.len() {
+        } else if content.len() > VALUE_BYTES_MAX {
+            return Err(NotTaken::Form(format!(
+                "{} is {} bytes long; at most {VALUE_BYTES_MAX} are read",
+                sponson_show::clean(&name.chars().take(NAME_CHARS_SAID).collect::<String>()),
+                content.len()
+            )));
+        } else if came.form.len() < HEADERS.len() {
             let text = String::from_utf8_lossy(&content).into_owned();
             came.form.push((name, text));
         }

@@ -14,6 +14,10 @@ use sponson_show::terminal::Exit;
 
 use crate::settings::{Places, Settings};
 
+/// Longest name of a host, as text: 255 bytes on the wire (RFC 1035, section 2.3.4) are one for the
+/// length of the first label and one for the end more than its letters and dots.
+const NAME_BYTES_MAX: usize = 253;
+
 /// Why the pages are not served as was asked.
 #[derive(Debug, thiserror::Error)]
 pub enum AtError {
@@ -36,7 +40,10 @@ pub enum AtError {
         usual: SocketAddr,
     },
     /// A name that cannot be one.
-    #[error("pages_name is {0}; give a host name or an address, without a port")]
+    #[error(
+        "pages_name is {0}; give a host name or an address, without a port: letters, digits, '-' and \
+         '.', at most {NAME_BYTES_MAX}"
+    )]
     Name(String),
     /// One of two files.
     #[error("settings.toml has {there} and no {missing}: set both, or neither")]
@@ -284,7 +291,7 @@ fn host_name(text: &str) -> Result<String, AtError> {
         return Ok(bracketed(ip));
     }
     let plain = |c: char| c.is_ascii_alphanumeric() || c == '-' || c == '.';
-    if name.is_empty() || name.len() > 253 || !name.chars().all(plain) {
+    if name.is_empty() || name.len() > NAME_BYTES_MAX || !name.chars().all(plain) {
         return Err(AtError::Name(clean(text)));
     }
     Ok(name)
@@ -369,6 +376,21 @@ mod tests {
         }
         let none = Wanted::of(Some("none"), &settings(None), &places(), usual());
         assert!(none.expect("no pages").is_none());
+    }
+
+    #[test]
+    fn the_name_of_a_host_has_253_letters() {
+        for (length, taken) in [(253, true), (254, false)] {
+            let label = format!("{}.", "n".repeat(59));
+            let name = format!("{}{}", label.repeat(4), "n".repeat(length - 240));
+            let wanted = Wanted::of(None, &settings(Some(&name)), &places(), usual());
+            let refused = wanted.err().map(|error| error.to_string());
+            let said = format!(
+                "pages_name is {name}; give a host name or an address, without a port: letters, \
+                 digits, '-' and '.', at most 253"
+            );
+            assert_eq!(refused, (!taken).then_some(said));
+        }
     }
 
     #[test]

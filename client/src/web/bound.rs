@@ -10,6 +10,7 @@ use tokio::net::TcpListener;
 use tokio::sync::watch;
 
 use super::at::{At, AtError, Encryption, Wanted};
+use super::limits::Patience;
 use super::{Front, connections};
 
 /// A listener of pages, and what is needed to serve them.
@@ -80,7 +81,8 @@ impl Bound {
     /// within a bounded time.
     pub async fn serve(self, front: Arc<Front>, router: Router, told: watch::Receiver<()>) {
         let encryption = self.encryption.map(|it| it.config);
-        connections::serve(self.listener, encryption, router, told).await;
+        let patience = Patience::default();
+        connections::serve(self.listener, encryption, router, told, patience).await;
         front.door.visitors().lock().await.serve_at(None);
     }
 }

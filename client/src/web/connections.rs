@@ -23,8 +23,7 @@ use tokio_rustls::TlsAcceptor;
 
 use super::guard::From;
 use super::limits::{
-    CONNECTIONS_MAX, CONNECTIONS_PER_ADDRESS_MAX, DRAIN, HANDSHAKE_TIMEOUT, HANDSHAKES_MAX,
-    HEAD_BYTES_MAX, HEAD_TIMEOUT, WRITE_TIMEOUT,
+    CONNECTIONS_MAX, CONNECTIONS_PER_ADDRESS_MAX, DRAIN, HANDSHAKES_MAX, HEAD_BYTES_MAX, Patience,
 };
 
 /// Pause after a failed accept (too many open files): long enough for some to be closed.
@@ -36,6 +35,7 @@ pub async fn serve(
     encryption: Option<Arc<ServerConfig>>,
     router: Router,
     mut told: watch::Receiver<()>,
+    patience: Patience,
 ) {
     let acceptor = encryption.map(TlsAcceptor::from);
     let room = Room::default();
@@ -60,9 +60,14 @@ pub async fn serve(
             tracing::debug!(%address, "no room for a connection to the pages");
             continue;
         };
-        let (acceptor, router, told) = (acceptor.clone(), router.clone(), told.clone());
+        let served = Served {
+            router: router.clone(),
+            told: told.clone(),
+            patience,
+        };
+        let acceptor = acceptor.clone();
         connections.spawn(async move {
-            connection(tcp, address, (acceptor, &place), router, told).await;
+            connection(tcp, address, (acceptor, &place), served).await;
             drop(place);
         });
     }
@@ -73,26 +78,33 @@ pub async fn serve(
     }
 }
 
+/// What a connection is served with.
+struct Served {
+    router: Router,
+    told: watch::Receiver<()>,
+    patience: Patience,
+}
+
 async fn connection(
     tcp: TcpStream,
     address: SocketAddr,
     (acceptor, place): (Option<TlsAcceptor>, &Place),
-    router: Router,
-    told: watch::Receiver<()>,
+    served: Served,
 ) {
+    let patience = served.patience;
     // Small pieces of a page are not kept back; without it they only come later.
     let _ = tcp.set_nodelay(true);
     let Some(acceptor) = acceptor else {
-        return requests(Patient::new(tcp), address, router, told).await;
+        return requests(Patient::new(tcp, patience.write), address, served).await;
     };
     // Never closed.
     let Ok(shaking) = Arc::clone(&place.room.handshakes).acquire_owned().await else {
         return;
     };
-    let shaken = tokio::time::timeout(HANDSHAKE_TIMEOUT, acceptor.accept(tcp)).await;
+    let shaken = tokio::time::timeout(patience.handshake, acceptor.accept(tcp)).await;
     drop(shaking);
     match shaken {
-        Ok(Ok(tls)) => requests(Patient::new(tls), address, router, told).await,
+        Ok(Ok(tls)) => requests(Patient::new(tls, patience.write), address, served).await,
         Ok(Err(error)) => tracing::debug!(%address, %error, "a handshake with the pages failed"),
         Err(_) => tracing::debug!(%address, "a handshake with the pages took too long"),
     }
@@ -102,14 +114,18 @@ async fn connection(
 async fn requests<S: AsyncRead + AsyncWrite + Unpin + Send + 'static>(
     stream: Patient<S>,
     address: SocketAddr,
-    router: Router,
-    mut told: watch::Receiver<()>,
+    served: Served,
 ) {
+    let Served {
+        router,
+        mut told,
+        patience,
+    } = served;
     let mut builder = auto::Builder::new(TokioExecutor::new()).http1_only();
     builder
         .http1()
         .timer(TokioTimer::new())
-        .header_read_timeout(HEAD_TIMEOUT)
+        .header_read_timeout(patience.head)
         .max_buf_size(HEAD_BYTES_MAX);
     let router = router.layer(Extension(From(address.ip())));
     let serving = builder.serve_connection(TokioIo::new(stream), TowerToHyperService::new(router));
@@ -182,12 +198,17 @@ impl Drop for Place {
 /// A stream that ends when its reader takes nothing for too long.
 struct Patient<S> {
     inner: S,
+    patience: Duration,
     waits: Option<Pin<Box<Sleep>>>,
 }
 
 impl<S> Patient<S> {
-    const fn new(inner: S) -> Self {
-        Self { inner, waits: None }
+    const fn new(inner: S, patience: Duration) -> Self {
+        Self {
+            inner,
+            patience,
+            waits: None,
+        }
     }
 
     /// Starts to count when nothing was taken; stops when something was.
@@ -200,9 +221,10 @@ impl<S> Patient<S> {
             self.waits = None;
             return polled;
         }
+        let patience = self.patience;
         let waits = self
             .waits
-            .get_or_insert_with(|| Box::pin(tokio::time::sleep(WRITE_TIMEOUT)));
+            .get_or_insert_with(|| Box::pin(tokio::time::sleep(patience)));
         match waits.as_mut().poll(cx) {
             Poll::Ready(()) => Poll::Ready(Err(io::ErrorKind::TimedOut.into())),
             Poll::Pending => Poll::Pending,

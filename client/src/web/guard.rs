@@ -15,10 +15,11 @@ use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use sponson_show::html::not_signed_in_body;
+use tokio::sync::Semaphore;
 
 use super::at::Reach;
 use super::headers;
-use super::limits::{PATH_BYTES_MAX, REQUEST_TIMEOUT};
+use super::limits::{IN_FLIGHT_MAX, PATH_BYTES_MAX, REQUEST_TIMEOUT};
 use super::visit::{Visit, form_token, light_of, member_of, session_of};
 use super::{Front, Gate};
 
@@ -32,18 +33,64 @@ pub struct From(
 /// How long to wait when there is no room.
 const WAIT: Duration = Duration::from_secs(2);
 
+/// Room and time for requests.
+#[derive(Clone, Debug)]
+pub struct Bounds {
+    in_flight: Arc<Semaphore>,
+    time: Duration,
+    whose: &'static str,
+}
+
+impl Bounds {
+    /// Room for [`IN_FLIGHT_MAX`] at a time, each of which may take [`REQUEST_TIMEOUT`].
+    #[must_use]
+    pub fn of(front: &Front) -> Self {
+        Self::new(IN_FLIGHT_MAX, REQUEST_TIMEOUT, front.house.words().whose)
+    }
+
+    /// Room for so many at a time, each of which may take so long, at `whose` pages.
+    #[must_use]
+    pub fn new(in_flight: usize, time: Duration, whose: &'static str) -> Self {
+        Self {
+            in_flight: Arc::new(Semaphore::new(in_flight)),
+            time,
+            whose,
+        }
+    }
+}
+
 /// Room and time for a request; outside of everything else.
-pub async fn bounded(State(front): State<Arc<Front>>, request: Request, next: Next) -> Response {
-    let Ok(_room) = Arc::clone(&front.in_flight).try_acquire_owned() else {
-        return busy(&front);
+pub async fn bounded(State(bounds): State<Bounds>, request: Request, next: Next) -> Response {
+    let Ok(_room) = Arc::clone(&bounds.in_flight).try_acquire_owned() else {
+        return come_again(bounds.whose);
     };
-    let answered = tokio::time::timeout(REQUEST_TIMEOUT, next.run(request)).await;
-    answered.unwrap_or_else(|_| busy(&front))
+    let answered = tokio::time::timeout(bounds.time, next.run(request)).await;
+    answered.unwrap_or_else(|_| come_again(bounds.whose))
+}
+
+/// Says in words that a body is longer than is taken, where a route did not say so itself.
+pub async fn said_too_long(State(most): State<usize>, request: Request, next: Next) -> Response {
+    let extensions = request.extensions();
+    let front = extensions.get::<Arc<Front>>().cloned();
+    let visit = extensions.get::<Visit>().cloned();
+    let response = next.run(request).await;
+    match (response.status(), front, visit) {
+        (status @ StatusCode::PAYLOAD_TOO_LARGE, Some(front), Some(visit)) => {
+            let text = format!(
+                "What was sent is longer than {most} bytes: nothing was kept. Send less at a time."
+            );
+            front.say(&visit, status, "Too long", &[&text])
+        }
+        (_, _, _) => response,
+    }
 }
 
 /// Says to come again.
 pub fn busy(front: &Front) -> Response {
-    let whose = front.house.words().whose;
+    come_again(front.house.words().whose)
+}
+
+fn come_again(whose: &str) -> Response {
     let text = format!(
         "{}: try again in a moment.\n",
         capital(&format!("{whose} is busy"))

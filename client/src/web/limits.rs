@@ -54,3 +54,24 @@ pub const WRONG_CODES_PER_MINUTE: usize = 600;
 
 /// Wrong codes noted: 24 bytes each, 240 KB, and looked through at each try.
 pub const WRONG_CODES_NOTED_MAX: usize = 10_000;
+
+/// How long the pages wait for a caller, in each state of a connection.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Patience {
+    /// For its handshake.
+    pub handshake: Duration,
+    /// For the head of a request, and between two requests.
+    pub head: Duration,
+    /// For it to take something of what is sent to it.
+    pub write: Duration,
+}
+
+impl Default for Patience {
+    fn default() -> Self {
+        Self {
+            handshake: HANDSHAKE_TIMEOUT,
+            head: HEAD_TIMEOUT,
+            write: WRITE_TIMEOUT,
+        }
+    }
+}

@@ -32,22 +32,6 @@ async fn what_is_too_big_is_refused() {
 }
 
 #[tokio::test]
-async fn whoever_sends_nothing_is_cut_and_holds_up_nobody() {
-    let world = World::up().await;
-    let address = world.pages.expect("serves");
-    let mut slow = TcpStream::connect(address).await.expect("listens");
-    slow.write_all(b"GET / HT").await.expect("sends");
-    let mut idle = TcpStream::connect(address).await.expect("listens");
-    assert_eq!(world.caller().get("/").await.status, 200);
-    for stream in [&mut slow, &mut idle] {
-        let mut rest = Vec::new();
-        let cut = tokio::time::timeout(PATIENCE, stream.read_to_end(&mut rest));
-        // Closed, with or without a word.
-        let _ = cut.await.expect("cut in time");
-    }
-}
-
-#[tokio::test]
 async fn it_ends_in_time_with_pages_that_listen_and_callers_that_hang() {
     let mut world = World::up().await;
     let mut listening = world.caller().listen(&[]).await;

@@ -13,5 +13,6 @@ mod round;
 mod shown;
 mod signing_in;
 mod station;
+mod waiting;
 mod work;
 mod world;

@@ -9,6 +9,7 @@ use sponson_client::settings::Settings;
 use sponson_server::pages::routes::{Gate, Route};
 use tokio::net::TcpStream;
 use tokio_rustls::TlsConnector;
+use tokio_rustls::client::TlsStream;
 
 use crate::world::{Caller, Reply, World, exchange};
 
@@ -64,13 +65,8 @@ async fn on_the_network() -> (World, Caller) {
     (world, caller)
 }
 
-async fn send(
-    caller: &Caller,
-    method: &str,
-    path: &str,
-    headers: &[(&str, &str)],
-    body: &str,
-) -> Reply {
+/// Shakes hands with pages, whoever they are.
+pub(crate) async fn shake_hands(tcp: TcpStream) -> TlsStream<TcpStream> {
     let provider = Arc::new(rustls::crypto::ring::default_provider());
     let config = ClientConfig::builder_with_provider(provider)
         .with_protocol_versions(&[&rustls::version::TLS13])
@@ -78,13 +74,23 @@ async fn send(
         .dangerous()
         .with_custom_certificate_verifier(Arc::new(Any))
         .with_no_client_auth();
-    let tcp = TcpStream::connect(caller.address).await.expect("listens");
     let name = ServerName::try_from("county.example").expect("a name");
     let tls = TlsConnector::from(Arc::new(config))
         .connect(name, tcp)
         .await;
+    tls.expect("a handshake")
+}
+
+async fn send(
+    caller: &Caller,
+    method: &str,
+    path: &str,
+    headers: &[(&str, &str)],
+    body: &str,
+) -> Reply {
+    let tcp = TcpStream::connect(caller.address).await.expect("listens");
     let request = caller.request(method, path, headers, body);
-    exchange(tls.expect("a handshake"), request.as_bytes()).await
+    exchange(shake_hands(tcp).await, request.as_bytes()).await
 }
 
 async fn post(caller: &Caller, path: &str, form: &str) -> Reply {

@@ -16,8 +16,8 @@ use tonic::transport::server::{Router, Server};
 use crate::guard::Guard;
 use crate::identity::Identity;
 use crate::limits::{
-    CALLS_PER_CONNECTION_MAX, CONNECTION_AGE, CONNECTION_AGE_GRACE, DRAIN, MESSAGE_BYTES_MAX,
-    Patience, STRANGER_MESSAGE_BYTES_MAX, STREAMS_MAX,
+    CALLS_PER_CONNECTION_MAX, DRAIN, MESSAGE_BYTES_MAX, Patience, Places,
+    STRANGER_MESSAGE_BYTES_MAX, STREAMS_MAX,
 };
 use crate::shared::Shared;
 use crate::stubs::service::admission_server::AdmissionServer;
@@ -51,6 +51,7 @@ pub struct CountyServer {
     codes: Arc<Mutex<Codes>>,
     drain: Duration,
     patience: Patience,
+    places: Places,
 }
 
 /// Why the server did not run, or ended before it was told to.
@@ -77,6 +78,7 @@ impl CountyServer {
             codes,
             drain: DRAIN,
             patience: Patience::default(),
+            places: Places::default(),
         }
     }
 
@@ -95,6 +97,13 @@ impl CountyServer {
         self
     }
 
+    /// Sets how many connections there is room for; as [`crate::limits`] says otherwise.
+    #[must_use]
+    pub const fn places(mut self, places: Places) -> Self {
+        self.places = places;
+        self
+    }
+
     /// Serves until `shutdown`, then lets calls in progress end for at most [`DRAIN`] and cuts the
     /// rest. Everything acknowledged before is durable in either case.
     ///
@@ -106,10 +115,10 @@ impl CountyServer {
         shutdown: impl Future<Output = ()> + Send,
     ) -> Result<(), ServeError> {
         let acceptor = TlsAcceptor::from(tls::server(&self.identity)?);
-        let (drain, patience) = (self.drain, self.patience);
+        let (drain, limits) = (self.drain, (self.patience, self.places));
         let known = known_to(&self.shared);
         let router = self.router().await?;
-        let mut accepting = Accepting::begin(listener, acceptor, known, patience);
+        let mut accepting = Accepting::begin(listener, acceptor, known, limits);
         let Some(streams) = accepting.take_streams() else {
             return Ok(());
         };
@@ -154,8 +163,7 @@ impl CountyServer {
         Ok(Server::builder()
             .http2_keepalive_interval(Some(self.patience.silence))
             .http2_keepalive_timeout(Some(self.patience.sign_of_life))
-            .max_connection_age(CONNECTION_AGE)
-            .max_connection_age_grace(CONNECTION_AGE_GRACE)
+            .max_connection_age(self.patience.age)
             .timeout(self.patience.call)
             .concurrency_limit_per_connection(CALLS_PER_CONNECTION_MAX)
             .load_shed(true)

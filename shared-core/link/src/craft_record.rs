@@ -43,6 +43,7 @@ struct AskedFor {
     known: Option<Known>,
     from: Option<Moment>,
     until: Option<Moment>,
+    entries_max: usize,
 }
 
 /// Makes the record of a craft and signs it with the device's key.
@@ -55,12 +56,33 @@ pub fn write(
     now: &Now,
     program: &str,
 ) -> Result<RecordWritten, Refusal> {
-    let asked = read(replica, request, now)?;
+    write_at_most(ENTRIES_MAX, replica, request, now, program)
+}
+
+/// The same, of at most so many entries.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_at_most(
+    entries_max: usize,
+    replica: &mut Replica,
+    request: &CraftRecordRequest,
+    now: &Now,
+    program: &str,
+) -> Result<RecordWritten, Refusal> {
+    let asked = AskedFor {
+        entries_max,
+        ..read(replica, request, now)?
+    };
     let record = build::build(replica, &asked, now, program)?;
     let json = record.to_json().into_bytes();
     // The message has some bytes beside it.
     if json.len() + 256 > file::SORT.bytes_max {
-        return Err(too_much(format!("the record has {} bytes", json.len())));
+        let bytes_max = file::SORT.bytes_max;
+        return Err(too_much(format!(
+            "the record has {} bytes; at most {bytes_max} go into one",
+            json.len()
+        )));
     }
     let (file, signed) = file::write(json, replica.key(), |what, body| replica.sign(what, body));
     let signature = signature(&signed);
@@ -109,6 +131,7 @@ fn read(replica: &Replica, request: &CraftRecordRequest, now: &Now) -> Result<As
         known: known.transpose()?,
         from,
         until,
+        entries_max: ENTRIES_MAX,
     })
 }
 
@@ -116,7 +139,7 @@ fn too_much(what: String) -> Refusal {
     Refusal::new(
         Code::OutOfRange,
         "RECORD_TOO_LONG",
-        format!("{what}; at most {ENTRIES_MAX} entries go into one record"),
+        what,
         "ask for less time: from, until",
     )
 }

@@ -19,7 +19,7 @@ use tonic::codegen::http::{HeaderMap, Request, Response, StatusCode, header};
 use tonic::{Code, Status};
 use tower::{Layer, Service};
 
-use crate::limits::{CALLS_MAX, CALLS_PER_KEY_MAX};
+use crate::limits::{AtATime, CALLS_MAX, CALLS_PER_KEY_MAX};
 use crate::refusal::Refusal;
 use crate::shared::Shared;
 use crate::tls::Peer;
@@ -71,7 +71,10 @@ impl Guard {
     pub fn new(shared: Shared) -> Self {
         Self {
             shared,
-            calls: Room::of(CALLS_MAX, CALLS_PER_KEY_MAX),
+            calls: Room::of(AtATime {
+                in_all: CALLS_MAX,
+                of_each: CALLS_PER_KEY_MAX,
+            }),
         }
     }
 }

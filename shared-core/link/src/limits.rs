@@ -155,6 +155,10 @@ pub struct Patience {
     pub silence: Duration,
     /// For the answer to that.
     pub sign_of_life: Duration,
+    /// Until it ends a connection for its age.
+    pub age: Duration,
+    /// For calls that are in progress then.
+    pub age_grace: Duration,
 }
 
 impl Default for Patience {
@@ -165,6 +169,42 @@ impl Default for Patience {
             call: CALL_TIMEOUT,
             silence: KEEPALIVE_INTERVAL,
             sign_of_life: KEEPALIVE_TIMEOUT,
+            age: CONNECTION_AGE,
+            age_grace: CONNECTION_AGE_GRACE,
+        }
+    }
+}
+
+/// So many at a time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct AtATime {
+    /// Over all callers.
+    pub in_all: usize,
+    /// Of one address, or of one key.
+    pub of_each: usize,
+}
+
+/// How many connections the county has room for, in each of their states.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Places {
+    /// On their way through the door.
+    pub arriving: AtATime,
+    /// Shaking hands.
+    pub handshakes: AtATime,
+    /// Of keys that the registry admits.
+    pub connections: AtATime,
+    /// Of anybody else.
+    pub strangers: AtATime,
+}
+
+impl Default for Places {
+    fn default() -> Self {
+        let places = |in_all, of_each| AtATime { in_all, of_each };
+        Self {
+            arriving: places(ARRIVING_MAX, ARRIVING_PER_ADDRESS_MAX),
+            handshakes: places(HANDSHAKES_MAX, HANDSHAKES_PER_ADDRESS_MAX),
+            connections: places(CONNECTIONS_MAX, CONNECTIONS_PER_KEY_MAX),
+            strangers: places(STRANGERS_MAX, STRANGERS_PER_ADDRESS_MAX),
         }
     }
 }

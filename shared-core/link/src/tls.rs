@@ -22,7 +22,7 @@ pub(crate) mod room;
 mod verify;
 
 pub use accept::{Accepting, Known, Peer, PeerStream};
-pub use connect::{ConnectError, channel};
+pub use connect::{ConnectError, channel, channel_within};
 pub use verify::{Learnt, Trusted};
 
 const HTTP_2: &[u8] = b"h2";

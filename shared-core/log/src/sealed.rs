@@ -110,6 +110,7 @@ mod tests {
         }
         let longer = [file.as_slice(), b"."].concat();
         assert_eq!(unseal(SORT, &longer), Err(SealError::TooMuch));
+        assert!(unseal(SORT, &seal(SORT, b"8 bytes.")).is_ok());
         let length = SealError::TooLong { length: 9, max: 8 };
         assert_eq!(unseal(SORT, &seal(SORT, b"too long.")), Err(length));
         assert_eq!(

@@ -215,6 +215,12 @@ async fn files_that_never_end_are_read_to_their_limit() {
         ),
     ];
     check(&world, rows).await;
+    // Of a root key so much is read as tells that it is none.
+    for (length, said) in [(256, "is no root key"), (257, "at most 256 bytes are read")] {
+        let named = world.file("long.key", &long(length));
+        let line = format!("renew-key --root-key {named}");
+        world.check("county", &line, Exit::Refused, said).await;
+    }
     // These have nothing that passes here: other tests bring back and carry in.
     let elsewhere = World::new();
     elsewhere

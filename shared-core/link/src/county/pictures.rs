@@ -6,7 +6,7 @@ use std::time::Duration;
 use sponson_log::ids::Digest;
 use sponson_proto::service::v1 as wire;
 use sponson_replica::{Part, PicturePlace};
-use tokio::sync::Semaphore;
+use tokio::sync::{Semaphore, SemaphorePermit};
 use tonic::{Code, Request, Response, Status};
 
 use crate::guard::Caller;
@@ -75,9 +75,7 @@ impl Pictures for PicturesService {
             .into());
         }
         let id = id(&request.picture)?;
-        let Ok(_place) = self.taking.try_acquire() else {
-            return Err(busy().into());
-        };
+        let _place = place(&self.taking)?;
         let taken = self.shared.call(move |replica| {
             let piece = (request.offset, request.data.as_ref());
             replica.take_picture_piece(&id, request.bytes, piece)
@@ -143,12 +141,33 @@ fn only_reads() -> Refusal {
     )
 }
 
-fn busy() -> Refusal {
-    Refusal::new(
-        Code::Unavailable,
-        "COUNTY_BUSY",
-        format!("{PICTURE_PIECES_MAX} pictures are coming now, the most at a time"),
-        format!("try again in {} seconds", BUSY_PAUSE.as_secs()),
-    )
-    .retry_after(BUSY_PAUSE)
+/// A place for a piece that is taken in.
+fn place(taking: &Semaphore) -> Result<SemaphorePermit<'_>, Refusal> {
+    taking.try_acquire().map_err(|_| {
+        Refusal::new(
+            Code::Unavailable,
+            "COUNTY_BUSY",
+            format!("{PICTURE_PIECES_MAX} pictures are coming now, the most at a time"),
+            format!("try again in {} seconds", BUSY_PAUSE.as_secs()),
+        )
+        .retry_after(BUSY_PAUSE)
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn so_many_pieces_are_taken_in_at_a_time_and_the_next_is_asked_to_wait() {
+        let taking = Semaphore::new(PICTURE_PIECES_MAX);
+        let mut held: Vec<_> = (0..PICTURE_PIECES_MAX)
+            .map(|_| place(&taking).expect("a place"))
+            .collect();
+        let refused = Status::from(place(&taking).expect_err("none left"));
+        assert_eq!(crate::refusal::retry_after(&refused), Some(BUSY_PAUSE));
+        insta::assert_snapshot!(refused.message(), @"8 pictures are coming now, the most at a time: try again in 10 seconds");
+        held.pop();
+        place(&taking).expect("free again");
+    }
 }

@@ -28,7 +28,7 @@ use tonic::Code;
 
 use super::marks::Marks;
 use super::said::{Said, Words};
-use super::{AskedFor, ENTRIES_MAX, glance, too_much};
+use super::{AskedFor, glance, too_much};
 use crate::ask::{Given, ask};
 use crate::refusal::{Refusal, row_damaged};
 
@@ -96,10 +96,11 @@ pub(super) fn build(
         .iter()
         .filter(|one| is_within(&one.line.interval, asked, then))
         .collect();
-    if within.len() > ENTRIES_MAX {
+    if within.len() > asked.entries_max {
         return Err(too_much(format!(
-            "{} entries lie in this time",
-            within.len()
+            "{} entries lie in this time; at most {} go into one record",
+            within.len(),
+            asked.entries_max
         )));
     }
     let ids: BTreeSet<EventId> = within

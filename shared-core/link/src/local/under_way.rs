@@ -113,7 +113,7 @@ impl Held {
                 Some((file, check)) if check.id() == id => {
                     checks.insert(id, (check, file));
                 }
-                Some(_) => set_aside(&path)?,
+                Some(_) => set_aside(&path, "of another check than its name says")?,
                 None => {}
             }
         }
@@ -172,8 +172,8 @@ impl Held {
     }
 }
 
-/// A file whose beginning is damaged is kept for whoever wants to look, and not listed.
-fn set_aside(path: &Path) -> io::Result<()> {
-    tracing::error!(file = %path.display(), "a check under way is damaged: set aside");
+/// A file that cannot be a check's is kept for whoever wants to look, and not listed.
+fn set_aside(path: &Path, why: &str) -> io::Result<()> {
+    tracing::error!(file = %path.display(), "a check under way is {why}: set aside");
     std::fs::rename(path, path.with_extension("damaged"))
 }

@@ -159,12 +159,19 @@ fn every_wrong_list_says_where_and_what_to_do() {
 
 #[test]
 fn a_list_beyond_its_limits_is_refused() {
-    let rows: String = (0..10_001).map(|n| format!("P{n},44 -103\n")).collect();
-    let text = format!("place,position\n{rows}");
-    assert_eq!(LaunchPlaces::parse(&text), Err(PlacesError::Rows));
-    let long = format!("place,position\n{}", " ".repeat(LIST_BYTES_MAX));
+    let rows = |count| {
+        let rows: String = (0..count).map(|n| format!("P{n},44 -103\n")).collect();
+        LaunchPlaces::parse(&format!("place,position\n{rows}"))
+    };
+    assert!(rows(10_000).is_ok());
+    assert_eq!(rows(10_001), Err(PlacesError::Rows));
+    let padded = |bytes| {
+        let list = format!("{LIST}{}", "\n".repeat(bytes - LIST.len()));
+        LaunchPlaces::parse(&list)
+    };
+    assert_eq!(padded(LIST_BYTES_MAX), Ok(parsed(LIST)));
     assert!(matches!(
-        LaunchPlaces::parse(&long),
+        padded(LIST_BYTES_MAX + 1),
         Err(PlacesError::Bytes { .. })
     ));
     let folder = tempfile::tempdir().expect("a folder");

@@ -196,3 +196,29 @@ fn read_reply(
         admitted_by: EventId::parse("admitted_by", &reply.admitted_by)?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use sponson_log::sign::DeviceKey;
+    use sponson_proto::event::v1::Event;
+
+    use super::*;
+
+    #[test]
+    fn so_long_a_path_is_followed_and_of_a_longer_one_nothing() {
+        let root = DeviceKey::from_seed([1; 32]).key();
+        let said = |length: usize| {
+            let reply = IntroduceReply {
+                root_key: root.to_bytes(),
+                working_key: DeviceKey::from_seed([2; 32]).key().to_bytes(),
+                path: vec![Event::default(); length],
+                ..IntroduceReply::default()
+            };
+            let shown = Digest::from_bytes([3; 32]);
+            check(CountyId::of_root(&root), &shown, reply).expect_err("no event is empty")
+        };
+        let over = said(PATH_MAX + 1);
+        assert_eq!(over, "its path has 65 events; at most 64 are followed");
+        assert!(!said(PATH_MAX).contains("followed"), "each is opened");
+    }
+}

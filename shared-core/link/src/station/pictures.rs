@@ -52,7 +52,10 @@ enum Stopped {
     #[error("something was recorded meanwhile, which goes first")]
     EventsFirst,
     /// It took long.
-    #[error("the link is slow: pictures had {} minutes", PICTURES_TIME_MAX.as_secs() / 60)]
+    #[error(
+        "the link is slow: pictures had {} minutes, and the rest goes with the next sync",
+        PICTURES_TIME_MAX.as_secs() / 60
+    )]
     Time,
 }
 

@@ -1,6 +1,7 @@
 //! The client's end of a connection.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use hyper_util::rt::TokioIo;
 use rustls::ClientConfig;
@@ -44,6 +45,18 @@ pub enum ConnectError {
 /// # Errors
 /// When no connection comes about within [`CONNECT_TIMEOUT`], or the other side has another key.
 pub async fn channel(address: &str, config: Arc<ClientConfig>) -> Result<Channel, ConnectError> {
+    channel_within(CONNECT_TIMEOUT, address, config).await
+}
+
+/// The same, with another limit on how long a connection may take to come about.
+///
+/// # Errors
+/// As [`channel`].
+pub async fn channel_within(
+    time: Duration,
+    address: &str,
+    config: Arc<ClientConfig>,
+) -> Result<Channel, ConnectError> {
     let bad_address = || ConnectError::Address(address.to_owned());
     let has_port = address
         .rsplit_once(':')
@@ -53,7 +66,7 @@ pub async fn channel(address: &str, config: Arc<ClientConfig>) -> Result<Channel
     }
     let endpoint = Endpoint::from_shared(format!("http://{address}"))
         .map_err(|_| bad_address())?
-        .connect_timeout(CONNECT_TIMEOUT)
+        .connect_timeout(time)
         .timeout(CALL_TIMEOUT)
         .http2_keep_alive_interval(KEEPALIVE_INTERVAL)
         .keep_alive_timeout(KEEPALIVE_TIMEOUT)
@@ -64,7 +77,7 @@ pub async fn channel(address: &str, config: Arc<ClientConfig>) -> Result<Channel
     endpoint
         .connect_with_connector(connector)
         .await
-        .map_err(|error| classify(address, &error))
+        .map_err(|error| classify(address, time, &error))
 }
 
 async fn dial(
@@ -79,11 +92,19 @@ async fn dial(
 }
 
 /// Finds the cause: a refused key is told apart from a network that is down.
-fn classify(address: &str, error: &(dyn std::error::Error + 'static)) -> ConnectError {
+fn classify(
+    address: &str,
+    time: Duration,
+    error: &(dyn std::error::Error + 'static),
+) -> ConnectError {
     let mut cause = Some(error);
     let mut last = error.to_string();
     while let Some(current) = cause {
-        last = current.to_string();
+        last = if is_too_late(current) {
+            format!("no connection came about in {time:?}")
+        } else {
+            current.to_string()
+        };
         if is_other_key(current) {
             return ConnectError::OtherKey {
                 address: address.to_owned(),
@@ -95,6 +116,14 @@ fn classify(address: &str, error: &(dyn std::error::Error + 'static)) -> Connect
         address: address.to_owned(),
         why: last,
     }
+}
+
+/// Whether our own limit ended it; the system has one too, with words of its own.
+fn is_too_late(error: &(dyn std::error::Error + 'static)) -> bool {
+    error
+        .downcast_ref::<std::io::Error>()
+        .and_then(std::io::Error::get_ref)
+        .is_some_and(|inner| inner.is::<tokio::time::error::Elapsed>())
 }
 
 fn is_other_key(error: &(dyn std::error::Error + 'static)) -> bool {

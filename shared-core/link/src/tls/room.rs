@@ -8,11 +8,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use tokio::sync::Notify;
 
+use crate::limits::AtATime;
+
 /// Places, counted in all and for each holder, so that no one holder takes those of the others.
 #[derive(Clone, Debug)]
 pub(crate) struct Room<K: Ord> {
-    in_all_max: usize,
-    each_max: usize,
+    most: AtATime,
     taken: Arc<Mutex<BTreeMap<K, usize>>>,
     freed: Arc<Notify>,
 }
@@ -26,10 +27,9 @@ pub(crate) struct Place<K: Ord> {
 
 impl<K: Ord + Clone> Room<K> {
     /// Room for so many in all, and for so many of each holder.
-    pub(crate) fn of(in_all_max: usize, each_max: usize) -> Self {
+    pub(crate) fn of(most: AtATime) -> Self {
         Self {
-            in_all_max,
-            each_max,
+            most,
             taken: Arc::default(),
             freed: Arc::default(),
         }
@@ -40,7 +40,7 @@ impl<K: Ord + Clone> Room<K> {
         let mut taken = self.taken.lock().unwrap_or_else(PoisonError::into_inner);
         let in_all: usize = taken.values().sum();
         let of_holder = taken.get(&holder).copied().unwrap_or(0);
-        if in_all >= self.in_all_max || of_holder >= self.each_max {
+        if in_all >= self.most.in_all || of_holder >= self.most.of_each {
             return None;
         }
         taken.insert(holder.clone(), of_holder + 1);
@@ -99,9 +99,13 @@ impl Origin {
 mod tests {
     use super::*;
 
+    fn room<K: Ord + Clone>(in_all: usize, of_each: usize) -> Room<K> {
+        Room::of(AtATime { in_all, of_each })
+    }
+
     #[test]
     fn room_is_counted_in_all_and_for_each() {
-        let room = Room::of(3, 2);
+        let room = room(3, 2);
         let held = [1, 1, 2].map(|holder| room.take(holder).expect("room"));
         assert!(room.take(3).is_none(), "three in all");
         drop(held);
@@ -111,7 +115,7 @@ mod tests {
 
     #[test]
     fn one_holder_does_not_take_the_places_of_another() {
-        let room = Room::of(3, 2);
+        let room = room(3, 2);
         let _held = [1, 1].map(|holder| room.take(holder).expect("room"));
         assert!(room.take(1).is_none());
         assert!(room.take(2).is_some());
@@ -119,7 +123,7 @@ mod tests {
 
     #[tokio::test]
     async fn whoever_waits_goes_on_when_a_place_is_free() {
-        let room = Room::of(1, 1);
+        let room = room(1, 1);
         let held = room.take(1).expect("room");
         let mut waiting = tokio_test::task::spawn(room.wait(2));
         tokio_test::assert_pending!(waiting.poll());

@@ -1,18 +1,21 @@
 //! Every limit on what a program may ask of the local service: just under passes, just over is
 //! refused, in words that say what is allowed.
 
+use prost::Message as _;
+use sponson_link::craft_record::write_at_most;
 use sponson_link::limits::CARRY_BYTES_MAX;
-use sponson_link::local::under_way::OPEN_MAX;
+use sponson_link::local::under_way::{OPEN_MAX, UNDER_WAY_FOLDER};
 use sponson_link::local::{Local, Opening, Side, connect};
 use sponson_log::carry::MAGIC;
 use sponson_proto::answer::v1 as answer;
 use sponson_proto::answer::v1::conditions::Ambient;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
+use sponson_replica::Replica;
 use tonic::Status;
 
 use crate::answer::adopt_standards;
-use crate::world::{County, Station, entropy, limited};
+use crate::world::{County, Station, append, entropy, limited};
 
 /// Of one limit: whether each value was refused at the door, with its words.
 fn held<T>(under: Result<T, Status>, over: Result<T, Status>, said: &str) {
@@ -569,6 +572,130 @@ async fn fields_that_somebody_stands_by() {
             tried(500).await,
             tried(501).await,
             "501 fields are stood by: at most 500",
+        );
+        county.stop().await;
+    })
+    .await;
+}
+
+/// Length of the text of an event in a check's file (RFC 4648 section 4).
+fn as_text(event: &service::AppendRequest) -> usize {
+    event.encoded_len().div_ceil(3) * 4
+}
+
+/// An event that takes so many bytes of text, a multiple of 4.
+fn event_of(text: usize) -> service::AppendRequest {
+    // Before its one field stand its number, and its length in four bytes.
+    let event = service::AppendRequest {
+        payload: vec![7; text / 4 * 3 - 5].into(),
+        ..service::AppendRequest::default()
+    };
+    assert_eq!(as_text(&event), text);
+    event
+}
+
+#[tokio::test]
+async fn what_is_to_be_recorded_of_a_check() {
+    limited(async {
+        let county = County::found(8).await;
+        let station = Station::join(&county, "North", 18).await;
+        let craft = station.register("Marsh 21").await;
+        station.shared.close().await;
+        let local = opened(&county, &station).await;
+        let record = async |id: &str, member: usize, event: service::AppendRequest| {
+            let asked = service::UnderWayRequest {
+                id: id.to_owned(),
+                ..service::UnderWayRequest::default()
+            };
+            let listed = local.client().under_way(asked).await.expect("it is there");
+            let request = service::RecordUnderWayRequest {
+                id: id.to_owned(),
+                member: long(member),
+                events: vec![event],
+                entries: listed.into_inner().checks[0].entries,
+            };
+            local.client().record_under_way(request).await.map(|_| ())
+        };
+        // With what is in the file already, to the byte; the rest is for noting what was recorded.
+        let most = 3 * 1024 * 1024 - 64 * 1024;
+        let mut said = Vec::new();
+        for bytes in [most, most + 1] {
+            let begun = local.client().begin(begin(&craft, 1, 1)).await;
+            let id = begun
+                .expect("begins")
+                .into_inner()
+                .check
+                .expect("a check")
+                .id;
+            let folder = station.folder.path().join(UNDER_WAY_FOLDER);
+            let file = folder.join(&id).with_extension("check");
+            // No event is of no kind: it is written down, refused, and the check is open again.
+            let probe = service::AppendRequest {
+                payload: vec![7; 30].into(),
+                ..service::AppendRequest::default()
+            };
+            record(&id, 4, probe.clone()).await.expect_err("no kind");
+            let text = std::fs::read_to_string(&file).expect("there");
+            let line = text.lines().rev().nth(1).expect("what was to be recorded");
+            let around = line.len() + 1 - as_text(&probe) - 4;
+            let left = bytes - text.len() - around;
+            // The member's number fills what is no multiple of 4.
+            let member = 4 + left % 4;
+            said.push(record(&id, member, event_of(left - member)).await);
+        }
+        let over = said.pop().expect("two");
+        held(
+            said.pop().expect("two"),
+            over,
+            "this check takes 3080193 bytes with what is to be recorded, and at most 3080192",
+        );
+        local.close().await;
+        county.stop().await;
+    })
+    .await;
+}
+
+#[tokio::test]
+async fn entries_of_one_record_of_a_craft() {
+    limited(async {
+        let county = County::found(9).await;
+        let station = Station::join(&county, "North", 19).await;
+        let craft = station.register("Marsh 21").await;
+        let moves = event::NumberChanged {
+            number: "Marsh 22".to_owned(),
+            ..event::NumberChanged::default()
+        };
+        let subject = service::AppendSubject {
+            id: craft.to_vec().into(),
+            r#type: event::SubjectType::Craft.into(),
+        };
+        for _ in 0..2 {
+            append(
+                &mut station.local().await.client(),
+                event::Kind::NumberChanged,
+                moves.encode_to_vec(),
+                vec![subject.clone()],
+            )
+            .await;
+        }
+        let now = county.hands.clock().now();
+        let written = async |most: usize| {
+            let request = service::CraftRecordRequest {
+                craft: craft.to_vec().into(),
+                ..service::CraftRecordRequest::default()
+            };
+            let write = move |replica: &mut Replica| {
+                let written = write_at_most(most, replica, &request, &now, "test");
+                written.map(|written| written.record.entries.len())
+            };
+            let written = station.shared.call(write).await.expect("open");
+            written.map_err(Status::from)
+        };
+        assert_eq!(written(3).await.ok(), Some(3));
+        held(
+            written(3).await,
+            written(2).await,
+            "3 entries lie in this time; at most 2 go into one record: ask for less time: from, until",
         );
         county.stop().await;
     })

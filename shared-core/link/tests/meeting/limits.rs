@@ -1,7 +1,8 @@
 //! Every limit on what a caller may send to the county: just under passes, just over is refused.
 
 use bytes::Bytes;
-use sponson_link::limits::DEVICE_BYTES_MAX;
+use prost::Message as _;
+use sponson_link::limits::{CHUNK_BYTES_MAX, DEVICE_BYTES_MAX};
 use sponson_link::refusal;
 use sponson_link::station::join;
 use sponson_link::stubs::service::admission_client::AdmissionClient;
@@ -12,7 +13,8 @@ use sponson_log::sync::county::{EVENTS_MAX, ROOT_EVENTS_MAX, TAILS_MAX};
 use sponson_proto::answer::v1::Question;
 use sponson_proto::event::v1::Event;
 use sponson_proto::service::v1 as service;
-use sponson_proto::sync::v1::{ChainTail, ExchangeRequest, PlacedBefore};
+use sponson_proto::sync::v1::county_entry::What;
+use sponson_proto::sync::v1::{ChainTail, CountyEntry, ExchangeRequest, PlacedBefore};
 use tonic::Status;
 use tonic::transport::Channel;
 
@@ -194,6 +196,63 @@ async fn what_a_question_names_has_64_bytes() {
             };
             let refused = client.answer(request).await.expect_err("nothing so named");
             assert_eq!(reason(&refused), wanted, "{refused}");
+        }
+        county.stop().await;
+    })
+    .await;
+}
+
+/// Entries as they go down, and how long each is.
+fn entry_bytes(entries: &[CountyEntry]) -> Vec<usize> {
+    let event = |entry: &CountyEntry| match &entry.what {
+        Some(What::Event(event)) => event.encoded_len(),
+        other => panic!("whole, since nobody holds it: {other:?}"),
+    };
+    entries.iter().map(event).collect()
+}
+
+#[tokio::test]
+async fn a_reply_to_a_sync_has_512_kib_of_entries() {
+    limited(async {
+        let county = County::found(7).await;
+        let north = Station::join(&county, "North", 10).await;
+        for _ in 0..6 {
+            adopt_standards(&county).await;
+        }
+        let entries = county
+            .host
+            .shared
+            .call(|it| it.entries(0, usize::MAX, &|_| false));
+        let all = entry_bytes(&entries.await.expect("open"));
+        let mut sums = all.iter().scan(0, |sum, bytes| {
+            *sum += bytes;
+            Some(*sum)
+        });
+        let fit = sums
+            .by_ref()
+            .take_while(|sum| *sum <= CHUNK_BYTES_MAX)
+            .count();
+        assert!(
+            fit < all.len(),
+            "{} bytes are more than one chunk",
+            all.iter().sum::<usize>()
+        );
+        let most = u32::try_from(CHUNK_BYTES_MAX).expect("fits");
+        for (asked, given) in [
+            (u32::MAX, fit),
+            (most + 1, fit),
+            (most, fit),
+            (1, 1),
+            (0, 0),
+        ] {
+            let request = ExchangeRequest {
+                county_id: north.joined.county.to_bytes(),
+                entries_bytes_max: asked,
+                ..ExchangeRequest::default()
+            };
+            let reply = north.exchanger(&county).await.exchange(request).await;
+            let reply = reply.expect("answered").into_inner();
+            assert_eq!(entry_bytes(&reply.entries), all[..given], "{asked}");
         }
         county.stop().await;
     })

@@ -17,6 +17,7 @@ mod limits;
 mod local;
 mod packed;
 mod pictures;
+mod places;
 mod put_back;
 mod raw;
 mod roles;

@@ -4,9 +4,11 @@
 
 use std::sync::Arc;
 
+use prost::Message as _;
 use rustls::ClientConfig;
 use sponson_link::limits::{MESSAGE_BYTES_MAX, STRANGER_MESSAGE_BYTES_MAX};
 use sponson_link::tls::{self, Learnt, Trusted};
+use sponson_proto::service::v1::AdmitRequest;
 use tonic::codegen::http::{HeaderMap, Request};
 use tonic::{Code, Status};
 
@@ -241,6 +243,16 @@ fn trusted() -> Trusted {
     Trusted::Learn(Learnt::default())
 }
 
+/// A device asks to be let in under a name of so many bytes.
+fn asked(name: usize) -> Vec<u8> {
+    let request = AdmitRequest {
+        secret: vec![1; 10].into(),
+        device: "x".repeat(name),
+        ..AdmitRequest::default()
+    };
+    request.encode_to_vec()
+}
+
 #[tokio::test]
 async fn what_a_stranger_packs_wrong_is_refused_at_4_kib() {
     limited(async {
@@ -252,6 +264,19 @@ async fn what_a_stranger_packs_wrong_is_refused_at_4_kib() {
             wrong(INTRODUCE, STRANGER_MESSAGE_BYTES_MAX),
         )
         .await;
+        // As long as one may be it is read, and refused for what it says.
+        let round = asked(STRANGER_MESSAGE_BYTES_MAX).len() - STRANGER_MESSAGE_BYTES_MAX;
+        let longest = asked(STRANGER_MESSAGE_BYTES_MAX - round);
+        assert_eq!(longest.len(), STRANGER_MESSAGE_BYTES_MAX);
+        let whole = message(0, longest.len(), &longest);
+        let read = (
+            ADMIT,
+            vec![GRPC],
+            whole,
+            Code::InvalidArgument,
+            "at most 64",
+        );
+        check(&county, &config, vec![read]).await;
         let over = |path| {
             let said = message(0, STRANGER_MESSAGE_BYTES_MAX + 1, b"");
             (path, vec![GRPC], said, Code::OutOfRange, "too large")

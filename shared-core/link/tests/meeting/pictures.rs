@@ -1,25 +1,29 @@
 //! Pictures over the wire: after the events, both ways, from any byte on; nothing for strangers.
 
 use std::collections::BTreeSet;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use bytes::Bytes;
 use prost::Message as _;
+use sponson_link::founding::STORE_FOLDER;
+use sponson_link::limits::{PICTURE_PIECE_BYTES_MAX, PICTURES_OFFERED_MAX, PICTURES_TIME_MAX};
 use sponson_link::refusal;
-use sponson_link::station::{CountyAt, PicturesReport};
+use sponson_link::station::{CountyAt, PicturesReport, sync};
 use sponson_link::stubs::service::pictures_client::PicturesClient;
 use sponson_link::tls::{self, Trusted};
+use sponson_link::{Clock, Shared};
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::Digest;
 use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 use sponson_proto::store::v1::ChunkSource;
-use sponson_replica::{Part, PicturePlace, Replica};
+use sponson_replica::{Now, Part, PicturePlace, Replica};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use tokio::net::{TcpListener, TcpStream};
 use tonic::transport::Channel;
 use tonic::{Code, Status};
 
-use crate::world::{County, START, Station, limited};
+use crate::world::{County, START, Station, entropy, limited};
 
 fn jpeg(seed: u8, bytes: usize) -> Vec<u8> {
     // What zstd on the way cannot make smaller, so that a cut by bytes falls inside.
@@ -317,13 +321,13 @@ async fn nothing_is_stored_for_whoever_has_no_event_and_nothing_by_whoever_only_
         refused_as(&refused, Code::NotFound, "PICTURE_NOT_KNOWN");
         north.sync(&county).await;
         let unknown = Digest::from_bytes([1; 32]);
+        for data in [100, PICTURE_PIECE_BYTES_MAX] {
+            let refused = theirs.put_picture(put(unknown, data)).await;
+            let refused = refused.expect_err("no event");
+            refused_as(&refused, Code::NotFound, "PICTURE_NOT_KNOWN");
+        }
         let refused = theirs
-            .put_picture(put(unknown, 100))
-            .await
-            .expect_err("no event");
-        refused_as(&refused, Code::NotFound, "PICTURE_NOT_KNOWN");
-        let refused = theirs
-            .put_picture(put(id, 256 * 1024 + 1))
+            .put_picture(put(id, PICTURE_PIECE_BYTES_MAX + 1))
             .await
             .expect_err("large");
         refused_as(&refused, Code::InvalidArgument, "FIELD_NOT_READABLE");
@@ -333,10 +337,14 @@ async fn nothing_is_stored_for_whoever_has_no_event_and_nothing_by_whoever_only_
         };
         let refused = theirs.put_picture(short).await.expect_err("no commitment");
         refused_as(&refused, Code::InvalidArgument, "FIELD_NOT_READABLE");
-        let many = service::OfferPicturesRequest {
-            pictures: vec![id.to_bytes(); 257],
+        let many = |count| service::OfferPicturesRequest {
+            pictures: vec![id.to_bytes(); count],
         };
-        let refused = theirs.offer_pictures(many).await.expect_err("too many");
+        let fit = theirs.offer_pictures(many(PICTURES_OFFERED_MAX)).await;
+        let states = fit.expect("just fit").into_inner().states;
+        assert_eq!(states.len(), PICTURES_OFFERED_MAX);
+        let over = many(PICTURES_OFFERED_MAX + 1);
+        let refused = theirs.offer_pictures(over).await.expect_err("too many");
         refused_as(&refused, Code::InvalidArgument, "FIELD_NOT_READABLE");
         let asked = |picture: Digest| service::GetPictureRequest {
             picture: picture.to_bytes(),
@@ -360,6 +368,45 @@ async fn nothing_is_stored_for_whoever_has_no_event_and_nothing_by_whoever_only_
             .path()
             .join(sponson_link::local::PHOTOS_FOLDER);
         assert_eq!(std::fs::read_dir(photos).expect("there").count(), 1);
+        county.stop().await;
+    })
+    .await;
+}
+
+/// A clock that goes on by so much of its count whenever it is read.
+fn stepping(step_ms: u64) -> Clock {
+    let read = AtomicU64::new(1);
+    Clock::new(move || Now {
+        unix_ms: START,
+        utc_offset_min: -300,
+        boot_id: [9; 16],
+        monotonic_ms: step_ms * read.fetch_add(1, Ordering::Relaxed),
+    })
+}
+
+/// The clock is read once when the pictures of a sync begin, and again before the first piece.
+#[tokio::test]
+async fn the_pictures_of_one_sync_have_five_minutes_and_the_rest_goes_with_the_next() {
+    limited(async {
+        let county = County::found(1).await;
+        let north = Station::join(&county, "North", 10).await;
+        let craft = north.register("Marsh 21").await;
+        pictured(&north, craft, jpeg(1, 3_000)).await;
+        north.shared.close().await;
+        let most = u64::try_from(PICTURES_TIME_MAX.as_millis()).expect("minutes");
+        let late = "the link is slow: pictures had 5 minutes, and the rest goes with the next sync";
+        for (step_ms, sent, waiting, said) in [(most + 1, 0, 1, vec![late]), (most, 1, 0, vec![])] {
+            let store = north.folder.path().join(STORE_FOLDER);
+            let replica = Replica::open(&store, north.identity.log_key().clone()).expect("store");
+            let photos = north.folder.path().join(sponson_link::local::PHOTOS_FOLDER);
+            let replica = replica.with_pictures(&photos, START).expect("photos");
+            let shared = Shared::new(replica, stepping(step_ms), entropy(step_ms));
+            let synced = sync(&shared, &county.at(), &north.identity, |_| {}).await;
+            let report = synced.expect("the events are through").pictures;
+            assert_eq!((report.sent, report.waiting), (sent, waiting), "{step_ms}");
+            assert_eq!(report.said, said);
+            shared.close().await;
+        }
         county.stop().await;
     })
     .await;

@@ -37,6 +37,7 @@ pub(crate) const END_HEADERS: u8 = 4;
 #[derive(Clone, Debug)]
 pub(crate) struct Frame {
     pub(crate) kind: u8,
+    pub(crate) stream: u32,
     pub(crate) payload: Vec<u8>,
 }
 
@@ -168,11 +169,15 @@ impl Reading {
 async fn next_of(stream: &mut (impl AsyncRead + Unpin)) -> Option<Frame> {
     let mut head = [0; 9];
     stream.read_exact(&mut head).await.ok()?;
-    let [high, middle, low, kind, ..] = head;
+    let [high, middle, low, kind, _, number @ ..] = head;
     let length = u32::from_be_bytes([0, high, middle, low]);
     let mut payload = vec![0; usize::try_from(length).ok()?];
     stream.read_exact(&mut payload).await.ok()?;
-    Some(Frame { kind, payload })
+    Some(Frame {
+        kind,
+        stream: u32::from_be_bytes(number) & 0x7fff_ffff,
+        payload,
+    })
 }
 
 fn word(bytes: &[u8], at: usize) -> Option<u32> {

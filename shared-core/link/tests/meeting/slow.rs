@@ -4,16 +4,17 @@
 //! The limits are shorter here than in the programs, so that they can be waited for.
 
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use rustls::ClientConfig;
-use sponson_link::limits::Patience;
-use sponson_link::tls::{self, Learnt, Trusted};
+use sponson_link::limits::{CONNECTION_AGE, CONNECTION_AGE_GRACE, Patience};
+use sponson_link::tls::{self, ConnectError, Learnt, Trusted};
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+use tokio::net::TcpListener;
 
 use crate::raw::{
-    ACK, CONTINUATION, DATA, END_HEADERS, HEADERS, PING, PREFACE, Raw, SETTINGS, frame, head,
-    message, tcp,
+    ACK, CONTINUATION, DATA, END_HEADERS, END_STREAM, GOAWAY, HEADERS, PING, PREFACE, Raw,
+    SETTINGS, frame, head, message, tcp,
 };
 use crate::world::{County, Station, limited};
 
@@ -23,6 +24,8 @@ const PATIENCE: Patience = Patience {
     call: Duration::from_millis(500),
     silence: Duration::from_millis(700),
     sign_of_life: Duration::from_millis(700),
+    age: CONNECTION_AGE,
+    age_grace: CONNECTION_AGE_GRACE,
 };
 
 /// By far longer than each of these; the test of a limit that does not hold waits for so long.
@@ -33,6 +36,7 @@ const DRIP: Duration = Duration::from_millis(20);
 
 const INTRODUCE: &str = "/sponson.service.v1.Admission/Introduce";
 const WATCH: &str = "/grpc.health.v1.Health/Watch";
+const GET_LIMITS: &str = "/sponson.service.v1.County/GetLimits";
 const EXCHANGE: &str = "/sponson.sync.v1.Sync/Exchange";
 const REFLECTION: &str = "/grpc.reflection.v1.ServerReflection/ServerReflectionInfo";
 
@@ -232,6 +236,87 @@ async fn whoever_takes_nothing_of_what_is_sent_is_ended() {
         assert!(ended.is_ok(), "cut, though it never read");
         Station::join(&county, "North", 10).await;
         county.stop().await;
+    })
+    .await;
+}
+
+/// What ends a connection for its age, and whether the call that was in progress was answered.
+async fn old(address: &str, config: Arc<ClientConfig>, is_whole: bool) -> (Duration, bool) {
+    let begun = Instant::now();
+    let mut raw = Raw::begun(address, config).await.expect("open");
+    let none = message(0, 0, &[]);
+    let mut start = frame(HEADERS, END_HEADERS, 1, &head(GET_LIMITS, &[]));
+    start.extend(frame(DATA, 0, 1, &none[..4]));
+    raw.bytes(&start).await.expect("sent");
+    let mut was_told = false;
+    let mut answered = false;
+    while let Some(got) = raw.next().await {
+        match got.kind {
+            PING => drop(raw.frame(PING, ACK, 0, &got.payload).await),
+            GOAWAY if !was_told => {
+                was_told = true;
+                assert!(begun.elapsed() >= OLD.age, "not before its age");
+                if is_whole {
+                    let rest = frame(DATA, END_STREAM, 1, &none[4..]);
+                    raw.bytes(&rest).await.expect("calls in progress go on");
+                }
+            }
+            HEADERS => answered = true,
+            _ => {}
+        }
+    }
+    assert!(was_told, "it is told before it is ended");
+    (begun.elapsed(), answered)
+}
+
+/// A county that ends connections soon.
+const OLD: Patience = Patience {
+    call: NEVER,
+    silence: NEVER,
+    age: Duration::from_millis(800),
+    age_grace: Duration::from_millis(1500),
+    ..PATIENCE
+};
+
+#[tokio::test]
+async fn a_connection_ends_at_its_age_and_calls_in_progress_a_while_later() {
+    limited(async {
+        let county = County::found_with(6, OLD).await;
+        let north = Station::join(&county, "North", 10).await;
+        let ended = |is_whole| {
+            let (address, config) = (county.address.clone(), with_key(&north));
+            tokio::spawn(async move {
+                tokio::time::timeout(NEVER, old(&address, config, is_whole)).await
+            })
+        };
+        let (whole, never_whole) = (ended(true), ended(false));
+        let (_, answered) = whole.await.expect("no panic").expect("it ends");
+        assert!(answered, "a call in progress is answered");
+        let (after, answered) = never_whole.await.expect("no panic").expect("it is cut");
+        assert!(!answered);
+        assert!(after >= OLD.age + OLD.age_grace, "not before: {after:?}");
+        north.sync(&county).await;
+        county.stop().await;
+    })
+    .await;
+}
+
+/// Somebody takes the connection and says nothing.
+#[tokio::test]
+async fn a_county_that_says_nothing_is_waited_for_no_longer_than_a_connection_may_take() {
+    limited(async {
+        let silent = TcpListener::bind("127.0.0.1:0").await.expect("a port");
+        let address = silent.local_addr().expect("address").to_string();
+        let time = Duration::from_millis(300);
+        let begun = Instant::now();
+        let waited = tls::channel_within(time, &address, without_key()).await;
+        assert!(begun.elapsed() >= time, "for so long it is waited");
+        let Err(error @ ConnectError::Unreachable { .. }) = waited else {
+            panic!("{waited:?}");
+        };
+        let told = error.to_string();
+        assert!(told.contains("no connection came about in 300ms"), "{told}");
+        assert!(told.contains("check the network and the address"), "{told}");
     })
     .await;
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use bytes::Bytes;
-use sponson_link::limits::Patience;
+use sponson_link::limits::{Patience, Places};
 use sponson_link::refusal;
 use sponson_link::station::JoinError;
 use sponson_link::stubs::service::admission_client::AdmissionClient;
@@ -283,7 +283,7 @@ async fn whoever_repeats_the_countys_introduction_learns_no_secret() {
             listener,
             TlsAcceptor::from(config),
             Known::nobody(),
-            Patience::default(),
+            (Patience::default(), Places::default()),
         );
         let streams = accepting.take_streams().expect("once");
         let serving = tokio::spawn(

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use prost::Message as _;
+use sponson_link::limits::MESSAGE_BYTES_MAX;
 use sponson_link::refusal;
 use sponson_link::tls::{self, Trusted};
 use sponson_proto::county::v1::SignedCheckpoint;
@@ -91,11 +93,19 @@ async fn a_message_over_4_mib_is_refused() {
             }],
             ..ExchangeRequest::default()
         };
-        let limit = 4 * 1024 * 1024;
-        let reply = client.exchange(request(limit - 64)).await.expect("fits");
+        // What stands round the body takes as much for each of these lengths.
+        let round = request(MESSAGE_BYTES_MAX).encoded_len() - MESSAGE_BYTES_MAX;
+        let (fits, over) = (
+            request(MESSAGE_BYTES_MAX - round),
+            MESSAGE_BYTES_MAX - round + 1,
+        );
+        assert_eq!(fits.encoded_len(), MESSAGE_BYTES_MAX);
+        let reply = client.exchange(fits).await.expect("fits");
         assert_eq!(reply.into_inner().refusals.len(), 1, "read, then refused");
-        let refused = client.exchange(request(limit)).await.expect_err("too long");
+        let refused = client.exchange(request(over)).await.expect_err("too long");
         assert_eq!(refused.code(), Code::OutOfRange, "{refused}");
+        let told = "found 4194305 bytes, the limit is: 4194304 bytes";
+        assert!(refused.message().contains(told), "{refused}");
         county.stop().await;
     })
     .await;

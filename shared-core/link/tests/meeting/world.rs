@@ -11,7 +11,7 @@ use sponson_link::county::CountyServer;
 use sponson_link::county::codes::Codes;
 use sponson_link::county::visitors::Visitors;
 use sponson_link::founding::{STORE_FOLDER, found};
-use sponson_link::limits::Patience;
+use sponson_link::limits::{Patience, Places};
 use sponson_link::local::{Host, HostRole, Local, PHOTOS_FOLDER, within};
 use sponson_link::station::{CountyAt, JoinError, Joined, SyncFailure, SyncReport, join, sync};
 use sponson_link::stubs::service::local_client::LocalClient;
@@ -114,6 +114,11 @@ impl County {
 
     /// The same with a county that waits for so long.
     pub(crate) async fn found_with(seed: u64, patience: Patience) -> Self {
+        Self::found_within(seed, (patience, Places::default())).await
+    }
+
+    /// The same with one that has room for so many connections.
+    pub(crate) async fn found_within(seed: u64, limits: (Patience, Places)) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let (entropy, hands) = (entropy(seed), Hands::new());
         let root = DeviceKey::from_seed(entropy.draw());
@@ -121,14 +126,14 @@ impl County {
         let clock = hands.clock();
         let replica = found(folder.path(), &root, &identity, &clock, &entropy).expect("founded");
         let shared = Shared::new(picturing(replica, &folder), clock, entropy);
-        Self::run((folder, hands), shared, identity, patience).await
+        Self::run((folder, hands), shared, identity, limits).await
     }
 
     async fn run(
         (folder, hands): (TempDir, Hands),
         shared: Shared,
         identity: Identity,
-        patience: Patience,
+        (patience, places): (Patience, Places),
     ) -> Self {
         let codes = Codes::load(folder.path()).expect("codes");
         let codes = Arc::new(Mutex::new(codes));
@@ -140,7 +145,8 @@ impl County {
         let (stop, stopped) = oneshot::channel::<()>();
         let server = CountyServer::new(shared.clone(), Arc::clone(&identity), Arc::clone(&codes))
             .drain(DRAIN)
-            .patience(patience);
+            .patience(patience)
+            .places(places);
         let task = tokio::spawn(server.run(listener, async {
             let _ = stopped.await;
         }));
@@ -172,7 +178,8 @@ impl County {
         let store = folder.path().join(STORE_FOLDER);
         let replica = Replica::open(&store, identity.log_key().clone()).expect("store");
         let shared = Shared::new(picturing(replica, &folder), hands.clock(), entropy(seed));
-        Self::run((folder, hands), shared, identity, Patience::default()).await
+        let limits = (Patience::default(), Places::default());
+        Self::run((folder, hands), shared, identity, limits).await
     }
 
     pub(crate) fn at(&self) -> CountyAt {

@@ -121,8 +121,10 @@ fn another_file_is_none() {
 
 #[test]
 fn a_record_that_is_too_long_is_named() {
-    let records = [start(), event_run(RECORD_BYTES_MAX), end()];
+    let around = event_run(RECORD_BYTES_MAX - 100).encoded_len() - (RECORD_BYTES_MAX - 100);
+    let records = [start(), event_run(RECORD_BYTES_MAX - around + 1), end()];
     let length = bytes(records[1].encoded_len());
+    assert_eq!(length, bytes(RECORD_BYTES_MAX + 1));
     let offset = bytes(begins(&records)[1]);
     let too_long = |length| CarryError::TooLong {
         record: 1,

@@ -78,6 +78,10 @@ fn refusals_say_what_is_wrong() {
             wanted: 32
         }))
     );
+    assert!(matches!(
+        Checkpoint::open(signed(vec![0; BODY_BYTES_MAX])),
+        Err(CheckpointError::Unreadable(_))
+    ));
     assert_eq!(
         Checkpoint::open(signed(vec![0; BODY_BYTES_MAX + 1])),
         Err(CheckpointError::BodyTooLong {

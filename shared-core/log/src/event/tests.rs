@@ -178,18 +178,25 @@ fn numbers_that_are_not_known_are_read_with_care() {
 #[test]
 fn a_body_has_a_greatest_length() {
     let mut long = draft();
-    let rest = sign(draft()).to_wire().body.len();
-    long.payload = vec![0; BODY_BYTES_MAX - rest].into();
-    assert!(SignedEvent::sign(long.clone(), &device()).is_ok());
-    long.payload = vec![0; BODY_BYTES_MAX].into();
-    let refused = SignedEvent::sign(long, &device());
-    assert!(matches!(refused, Err(EventError::BodyTooLong { length }) if length > BODY_BYTES_MAX));
-    let refused = SignedEvent::open(signed(vec![0; BODY_BYTES_MAX + 1]));
+    // What stands round the payload takes as much for each of these lengths.
+    let near = BODY_BYTES_MAX - 1_000;
+    long.payload = vec![0; near].into();
+    let around = sign(long.clone()).to_wire().body.len() - near;
+    long.payload = vec![0; BODY_BYTES_MAX - around].into();
+    assert_eq!(sign(long.clone()).to_wire().body.len(), BODY_BYTES_MAX);
+    let too_long = Err(EventError::BodyTooLong {
+        length: BODY_BYTES_MAX + 1,
+    });
+    long.payload = vec![0; BODY_BYTES_MAX - around + 1].into();
+    assert_eq!(SignedEvent::sign(long, &device()), too_long);
     assert_eq!(
-        refused,
-        Err(EventError::BodyTooLong {
-            length: BODY_BYTES_MAX + 1
-        })
+        SignedEvent::open(signed(vec![0; BODY_BYTES_MAX + 1])),
+        too_long
+    );
+    let read = SignedEvent::open(signed(vec![0; BODY_BYTES_MAX]));
+    assert!(
+        matches!(read, Err(EventError::Unreadable { .. })),
+        "{read:?}"
     );
 }
 
@@ -246,6 +253,13 @@ fn headers_that_are_not_right_are_refused() {
         |it| it.beside[0].commitment.clear(),
         "commitment has 0 bytes; it must have 32",
     );
+    for just_fits in [
+        (|it| it.member = "M".repeat(32)) as fn(&mut wire::Header),
+        |it| it.subjects = vec![it.subjects[0].clone(); 64],
+        |it| it.subjects[0].seen = vec![it.subjects[0].seen[0].clone(); 64],
+    ] {
+        SignedEvent::open(signed_header(just_fits)).expect("as many as there may be");
+    }
     let empty = SignedEvent::open(signed(Vec::new()));
     assert_eq!(empty, Err(EventError::Missing("header")));
     let garbage = SignedEvent::open(signed(vec![0xff]));

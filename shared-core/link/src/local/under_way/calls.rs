@@ -308,11 +308,14 @@ pub(super) fn not_open(check: &Check) -> Refusal {
     Refusal::new(Code::FailedPrecondition, "CHECK_NOT_OPEN", what, to_do)
 }
 
-pub(super) fn full() -> Refusal {
+fn full() -> Refusal {
     Refusal::new(
         Code::ResourceExhausted,
         "CHECK_FULL",
-        "more was entered in this check than is kept of one",
+        format!(
+            "more was entered in this check than is kept of one: {FIELDS_MAX} fields, and \
+             {ENTRIES_BYTES_MAX} bytes of entries"
+        ),
         "record it, and begin another one for the rest",
     )
 }

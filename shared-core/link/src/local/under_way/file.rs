@@ -54,7 +54,12 @@ impl CheckFile {
     pub(super) fn replay(path: &Path) -> io::Result<Option<(Self, Check)>> {
         let mut file = File::options().read(true).append(true).open(path)?;
         let mut bytes = Vec::new();
-        let read = (&file).take(FILE_BYTES_MAX).read_to_end(&mut bytes)?;
+        let read = (&file).take(FILE_BYTES_MAX + 1).read_to_end(&mut bytes)?;
+        if length(read) > FILE_BYTES_MAX {
+            // Nothing here wrote it so long: what is behind is not cut off.
+            super::set_aside(path, "longer than a file of a check may be")?;
+            return Ok(None);
+        }
         let whole = bytes
             .iter()
             .rposition(|byte| *byte == b'\n')
@@ -69,7 +74,7 @@ impl CheckFile {
             file.sync_data()?;
         }
         let Some(check) = taken_in(&bytes) else {
-            super::set_aside(path)?;
+            super::set_aside(path, "damaged at its beginning")?;
             return Ok(None);
         };
         file.seek(SeekFrom::End(0))?;

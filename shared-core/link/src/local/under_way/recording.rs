@@ -10,7 +10,7 @@ use sponson_proto::service::v1 as wire;
 use sponson_replica::{Page, Replica};
 use tonic::Code;
 
-use super::calls::{by, full, not_kept, not_open, not_there, of};
+use super::calls::{by, not_kept, not_open, not_there, of};
 use super::check::Plan;
 use super::file::FILE_BYTES_MAX;
 use super::line::{By, InLog, Line, Recording};
@@ -121,13 +121,25 @@ async fn fix(
         let long = line.to_text().map_err(|error| not_kept(&error))?.len();
         let after = file.bytes() + u64::try_from(long).unwrap_or(u64::MAX);
         if after > FILE_BYTES_MAX - LINES_BYTES {
-            return Err(full());
+            return Err(too_long(after));
         }
         let written = open.write(&request.id, line);
         written.map_err(|error| not_kept(&error))?;
         Ok(Fixed::Now)
     };
     under_way.call(fixed).await
+}
+
+fn too_long(bytes: u64) -> Refusal {
+    Refusal::new(
+        Code::ResourceExhausted,
+        "CHECK_FULL",
+        format!(
+            "this check takes {bytes} bytes with what is to be recorded, and at most {} are kept of one",
+            FILE_BYTES_MAX - LINES_BYTES
+        ),
+        "shorten its notes, or leave out fields and enter them in another check",
+    )
 }
 
 /// Takes event after event to the log until all are there.

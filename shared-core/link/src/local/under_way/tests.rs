@@ -243,3 +243,19 @@ fn what_ended_goes_after_a_day_and_what_goes_on_stays() {
         assert_eq!(file(&device).exists(), there, "{now}");
     }
 }
+
+/// A file as long as one may be is read; a longer one is set aside whole, nothing of it cut off.
+#[test]
+fn a_file_longer_than_a_check_may_be_is_set_aside_whole() {
+    let most = usize::try_from(file::FILE_BYTES_MAX).expect("fits");
+    for (bytes, listed) in [(most, true), (most + 1, false)] {
+        let device = folder();
+        let (_, last) = written(&device).pop().expect("entries");
+        let mut content = std::fs::read(file(&device)).expect("reads");
+        content.resize(bytes, b'\n');
+        std::fs::write(file(&device), &content).expect("writes");
+        assert_eq!(told(&open(&device)), listed.then_some(last), "{bytes}");
+        let aside = std::fs::read(file(&device).with_extension("damaged")).ok();
+        assert_eq!(aside, (!listed).then_some(content), "{bytes}");
+    }
+}

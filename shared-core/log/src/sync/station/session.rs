@@ -315,7 +315,11 @@ impl StationSync {
 
     fn count_idle(&mut self, sent: u64, accepted: &Accepted) -> Result<(), SyncError> {
         if self.switches > SWITCHES_MAX {
-            let why = "the county began a new log again and again".to_owned();
+            let why = format!(
+                "the county began a new log {} times while this sync ran, of {SWITCHES_MAX} that are \
+                 followed",
+                self.switches
+            );
             return Err(SyncError::Inconsistent(why));
         }
         if sent > 0 || accepted.switched || !accepted.entries.is_empty() {

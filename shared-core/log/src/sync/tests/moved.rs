@@ -70,6 +70,22 @@ fn a_station_does_not_go_back_to_a_log_that_it_left() {
     assert_eq!(refused, Err(SyncError::WentBack(before.log)));
 }
 
+/// As often as a sync follows, and once more.
+#[test]
+fn a_county_that_begins_a_new_log_again_and_again_is_left() {
+    for (times, followed) in [(2, true), (3, false)] {
+        let (mut county, _, mut station) = lost(5, 1);
+        // It stands in another log already when the sync begins.
+        let begins = (1..times).map(|number| LogId::from_bytes([2 + number; 16]));
+        county.begins = begins.collect();
+        let ended = sync(&mut station, &mut county).map(|ended| ended.summary.is_some());
+        let why = "the county began a new log 3 times while this sync ran, of 2 that are followed";
+        let left = Err(SyncError::Inconsistent(why.to_owned()));
+        assert_eq!(ended, if followed { Ok(true) } else { left }, "{times}");
+        assert_eq!(county.begins, [], "{times}");
+    }
+}
+
 #[test]
 fn another_log_needs_the_word_of_a_working_key() {
     let (mut county, before, station) = lost(20, 2);
