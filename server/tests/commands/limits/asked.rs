@@ -1,7 +1,6 @@
 //! What is asked and reckoned.
 
 use sponson_show::terminal::Exit;
-use sponson_show::units;
 
 use super::{Row, check, long};
 use crate::world::World;

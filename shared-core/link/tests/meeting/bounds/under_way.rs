@@ -3,7 +3,6 @@
 use prost::Message as _;
 use sponson_link::local::under_way::{OPEN_MAX, UNDER_WAY_FOLDER};
 use sponson_link::local::{Local, Opening, Side, connect};
-use sponson_proto::event::v1 as event;
 use sponson_proto::service::v1 as service;
 
 use super::{held, long};
