@@ -168,6 +168,6 @@ mod tests {
         assert_eq!(crate::refusal::retry_after(&refused), Some(BUSY_PAUSE));
         insta::assert_snapshot!(refused.message(), @"8 pictures are coming now, the most at a time: try again in 10 seconds");
         held.pop();
-        place(&taking).expect("free again");
+        drop(place(&taking).expect("free again"));
     }
 }
