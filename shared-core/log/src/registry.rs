@@ -249,7 +249,9 @@ impl Registry {
     /// Events of the county's own keys that this version cannot read and whose writer did not say
     /// that they can be passed over: one may end a key or set a limit.
     pub fn not_understood(&self) -> impl Iterator<Item = EventId> + '_ {
-        let held = self.held.values().flatten();
+        // What other keys wrote of these kinds is held as well, and says nothing.
+        let writers = self.root.iter().chain(&self.facts.working);
+        let held = writers.filter_map(|key| self.held.get(key)).flatten();
         held.filter(|(_, held)| {
             held.outcome == Applied::NotUnderstood
                 && held.if_not_understood != IfNotUnderstood::Ignore

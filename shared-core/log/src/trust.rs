@@ -60,6 +60,20 @@ pub fn trust_at(registry: &Registry, chains: &Chains, stands: &Stands) -> Trust 
     judge_at(registry, chains, stands).map_or_else(Trust::Unconfirmed, |()| Trust::Trusted)
 }
 
+impl Stands {
+    /// Where a signed event stands.
+    #[must_use]
+    pub fn of(event: &SignedEvent) -> Self {
+        let header = event.header();
+        Self {
+            key: header.key,
+            seq: header.seq,
+            id: event.id(),
+            kind: header.kind,
+        }
+    }
+}
+
 fn judge(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Result<(), Unconfirmed> {
     let header = event.header();
     if header.county != registry.county() {
@@ -68,13 +82,7 @@ fn judge(registry: &Registry, chains: &Chains, event: &SignedEvent) -> Result<()
     if header.kind == Kind::LogBegun as i32 && begins_a_log(registry, event) {
         return Ok(());
     }
-    let stands = Stands {
-        key: header.key,
-        seq: header.seq,
-        id: event.id(),
-        kind: header.kind,
-    };
-    judge_at(registry, chains, &stands)
+    judge_at(registry, chains, &Stands::of(event))
 }
 
 fn judge_at(registry: &Registry, chains: &Chains, stands: &Stands) -> Result<(), Unconfirmed> {

@@ -25,7 +25,7 @@ use sponson_proto::event::v1::Kind;
 pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
-use for_all::of_no_record;
+use for_all::ForAll;
 pub(crate) use pictures::Pictures;
 pub(crate) use places::{Disowned, Places, is_after};
 pub(crate) use redactions::Redactions;
@@ -60,8 +60,8 @@ pub(crate) struct Index {
     pub(crate) starts: Starts,
     /// Beginnings of county logs.
     pub(crate) beginnings: Beginnings,
-    /// Events beside the registry that name nothing which has a record.
-    of_no_record: BTreeSet<u64>,
+    /// Events that belong to no record and hold the whole county.
+    for_all: ForAll,
     /// Kinds that this replica reads as an older version would: not at all.
     pub(crate) not_known: BTreeSet<i32>,
 }
@@ -112,7 +112,7 @@ impl Index {
             pictures: Pictures::default(),
             starts: Starts::default(),
             beginnings: Beginnings::default(),
-            of_no_record: BTreeSet::new(),
+            for_all: ForAll::default(),
             not_known: BTreeSet::new(),
         }
     }
@@ -139,7 +139,7 @@ impl Index {
             };
             index.places.push(number, known.id, received);
         }
-        index.recount_starts(|_| true);
+        index.recount(|_| true);
         Ok(index)
     }
 
@@ -154,8 +154,9 @@ impl Index {
         stands(&self.registry, &self.chains, &known.key, place) && self.starts.add(&known)
     }
 
-    /// Counts all starts again, after trust has changed, over the events that count.
-    pub(crate) fn recount_starts(&mut self, counts: impl Fn(u64) -> bool) {
+    /// Counts again what rests on trust, after it has changed, over the events that count.
+    pub(crate) fn recount(&mut self, counts: impl Fn(u64) -> bool) {
+        self.recount_for_all();
         self.starts = Starts::default();
         for number in (0..self.size()).filter(|number| counts(*number)) {
             self.count_start(number);
@@ -240,14 +241,12 @@ impl Index {
             let events = self.subjects.entry(subject.id).or_default();
             events.add(number, event.id(), subject, registry);
         }
-        if !registry && of_no_record(header) {
-            self.of_no_record.insert(number);
-        }
         let applied = self.registry.apply(event, &self.chains);
         self.redactions.add(event);
         self.pictures.add(number, event);
         let dismisses = self.dismissals.add(event, &self.registry, &self.chains);
         let sets_clock = self.count_start(number);
+        self.take_for_all(number, event);
         if dismisses || sets_clock || (applied == Applied::Changed && changes_trust(header.kind)) {
             Touched::Trust
         } else {

@@ -7,7 +7,7 @@ use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
 use sponson_log::ids::{EventId, Key};
 use sponson_log::registry::Registry;
-use sponson_log::trust::{Stands, Trust, Unconfirmed, trust};
+use sponson_log::trust::{Stands, Trust, Unconfirmed, trust, trust_at};
 use sponson_proto::event::v1::{self as wire, Kind};
 
 /// Dismissals that are held, whoever signed them.
@@ -47,18 +47,17 @@ impl Dismissals {
     /// Whether an event that is not trusted was dismissed by somebody who is. What a parting alone
     /// puts in doubt is not covered until the lead ends the key: else whoever holds a copy of a
     /// device could make its faults vanish by parting the chain under an older dismissal.
-    pub(crate) fn cover(&self, event: &SignedEvent, registry: &Registry, chains: &Chains) -> bool {
-        let header = event.header();
-        let Some(chain) = chains.get(&header.key) else {
+    pub(crate) fn cover(&self, stands: &Stands, registry: &Registry, chains: &Chains) -> bool {
+        let Some(chain) = chains.get(&stands.key) else {
             return false;
         };
         let parted = Trust::Unconfirmed(Unconfirmed::Parted);
-        let mut covers = self.0.iter().filter(|it| it.key == header.key).peekable();
-        if covers.peek().is_none() || trust(registry, chains, event) == parted {
+        let mut covers = self.0.iter().filter(|it| it.key == stands.key).peekable();
+        if covers.peek().is_none() || trust_at(registry, chains, stands) == parted {
             return false;
         }
         covers.any(|it| {
-            chain.on_branch(it.from_seq, &it.from_event, header.seq, &event.id())
+            chain.on_branch(it.from_seq, &it.from_event, stands.seq, &stands.id)
                 && trust(registry, chains, &it.by) == Trust::Trusted
         })
     }

@@ -43,10 +43,10 @@ impl Index {
             pictures: Pictures::default(),
             beginnings: self.beginnings.clone(),
             starts: Starts::default(),
-            of_no_record: self.earlier_of_no_record(counts),
+            for_all: self.earlier_for_all(counts),
             not_known: self.not_known.clone(),
         };
-        earlier.recount_starts(counts);
+        earlier.recount(counts);
         earlier
     }
 
@@ -61,11 +61,6 @@ impl Index {
             }
         }
         places
-    }
-
-    fn earlier_of_no_record(&self, counts: impl Fn(u64) -> bool) -> BTreeSet<u64> {
-        let numbers = self.of_no_record.iter().copied();
-        numbers.filter(|number| counts(*number)).collect()
     }
 
     fn earlier_subjects(&self, counts: impl Fn(u64) -> bool) -> BTreeMap<SubjectId, SubjectEvents> {

@@ -3,7 +3,7 @@
 use sponson_log::event::{Header, SignedEvent};
 use sponson_log::ids as log;
 use sponson_log::trust::{
-    Trust as LogTrust, Unconfirmed as LogUnconfirmed, may_sign, may_sign_off,
+    Stands, Trust as LogTrust, Unconfirmed as LogUnconfirmed, may_sign, may_sign_off,
 };
 use sponson_proto::event::v1::{IfNotUnderstood, Kind, SubjectType};
 use sponson_readiness::event::{
@@ -46,20 +46,29 @@ impl Interpreter<'_> {
 
     /// Whether an event is trusted. A correction needs the role of its original's kind as well.
     pub(crate) fn trust(&self, event: &SignedEvent) -> LogTrust {
-        let header = event.header();
-        let registry = &self.0.registry;
-        let judged = sponson_log::trust::trust(registry, &self.0.chains, event);
-        if judged != LogTrust::Trusted || header.kind != Kind::Correction as i32 {
+        let judged = sponson_log::trust::trust(&self.0.registry, &self.0.chains, event);
+        if judged != LogTrust::Trusted || event.header().kind != Kind::Correction as i32 {
             return judged;
         }
-        let roles = registry.roles_at(&header.key, header.seq).unwrap_or(&[]);
         let named = event.payload_references();
         let originals = named.iter().filter_map(|id| self.0.get(id));
-        if originals
-            .into_iter()
-            .all(|known| may_sign(known.kind, roles))
-        {
-            judged
+        self.may_correct(&Stands::of(event), originals.map(|known| known.kind))
+    }
+
+    /// The same, of an event that begins no log, by where it stands and the kinds that it corrects.
+    pub(crate) fn trust_at(&self, at: &Stands, corrects: impl Iterator<Item = i32>) -> LogTrust {
+        let judged = sponson_log::trust::trust_at(&self.0.registry, &self.0.chains, at);
+        if judged == LogTrust::Trusted {
+            return self.may_correct(at, corrects);
+        }
+        judged
+    }
+
+    /// Whether what is trusted else is so as a correction of these kinds.
+    fn may_correct(&self, at: &Stands, mut kinds: impl Iterator<Item = i32>) -> LogTrust {
+        let roles = self.0.registry.roles_at(&at.key, at.seq).unwrap_or(&[]);
+        if kinds.all(|kind| may_sign(kind, roles)) {
+            LogTrust::Trusted
         } else {
             LogTrust::Unconfirmed(LogUnconfirmed::NoRole)
         }
@@ -71,8 +80,11 @@ impl Interpreter<'_> {
         let header = event.header();
         let (registry, chains) = (&self.0.registry, &self.0.chains);
         let judged = self.trust(event);
-        let dismissed =
-            judged != LogTrust::Trusted && self.0.dismissals.cover(event, registry, chains);
+        let dismissed = judged != LogTrust::Trusted
+            && self
+                .0
+                .dismissals
+                .cover(&Stands::of(event), registry, chains);
         let payload = match self.payload(event) {
             Ok(Parsed::Registry) => return None,
             _ if dismissed => Payload::Silent,

@@ -51,7 +51,7 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
-        let not_understood = self.sheets.not_understood(&self.index, &self.store);
+        let not_understood = self.sheets.not_understood(&self.index);
         let then;
         let records = match Until::of(question, &self.index.places) {
             Until::Always => self.records.judged(&self.index, &self.store),

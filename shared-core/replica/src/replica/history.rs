@@ -85,7 +85,7 @@ impl Replica {
             standards: self.sheets.standards().clone(),
             policy: self.sheets.policy().clone(),
             stations: self.stations(question.now),
-            not_understood: self.sheets.not_understood(&self.index, &self.store),
+            not_understood: self.sheets.not_understood(&self.index),
             known_by: self.known_by(),
             as_of: question.as_of,
             now: question.now,

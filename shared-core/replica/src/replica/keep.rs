@@ -208,7 +208,7 @@ impl Replica {
             }
         }
         if touched == Touched::Trust {
-            self.index.recount_starts(|_| true);
+            self.index.recount(|_| true);
             self.records.mark_all(&self.index);
             return touched;
         }

@@ -199,7 +199,7 @@ impl Replica {
             standards: sheets.standards(),
             stations: &stations,
             records: &records,
-            not_understood: &sheets.not_understood(&earlier, &self.store),
+            not_understood: &sheets.not_understood(&earlier),
             known_by: &self.known_by_of(&earlier),
         };
         let mut given = answer(&county, question);

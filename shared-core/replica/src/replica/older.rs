@@ -11,6 +11,9 @@ impl Replica {
     /// For trying out how a county of mixed versions behaves. It is not stored.
     pub fn read_as_older_than(&mut self, kinds: impl IntoIterator<Item = Kind>) {
         self.index.not_known = kinds.into_iter().map(i32::from).collect();
+        if let Err(error) = self.index.read_for_all(&self.store) {
+            tracing::error!(store.row = %error.row, "{error}");
+        }
         self.records.mark_all(&self.index);
     }
 }

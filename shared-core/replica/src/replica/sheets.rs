@@ -10,7 +10,6 @@ use sponson_readiness::standard::{Policy, Standard};
 
 use crate::index::Index;
 use crate::parse::to_trade_event;
-use crate::store::Store;
 
 /// The newest sheet of each model and the policy in force.
 #[derive(Debug)]
@@ -61,9 +60,9 @@ impl Sheets {
     }
 
     /// What of the log is not understood, beside what records hold themselves.
-    pub(super) fn not_understood(&self, index: &Index, store: &Store) -> NotUnderstood {
+    pub(super) fn not_understood(&self, index: &Index) -> NotUnderstood {
         let mut not_understood = self.not_read.clone();
-        let entries = index.not_understood(store);
+        let entries = index.not_understood();
         not_understood.entries.extend(entries);
         not_understood
     }

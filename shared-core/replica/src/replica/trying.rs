@@ -212,7 +212,7 @@ impl Replica {
         self.sheets.refresh(&self.index.registry);
         let known_by = self.known_by();
         let stations = self.stations(question.now);
-        let not_understood = self.sheets.not_understood(&self.index, &self.store);
+        let not_understood = self.sheets.not_understood(&self.index);
         let county = County {
             policy: self.sheets.policy(),
             standards: self.sheets.standards(),

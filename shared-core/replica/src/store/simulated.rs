@@ -23,6 +23,8 @@ struct Disk {
     mark_before: Option<u64>,
     /// Writes and syncs until the power goes.
     steps_left: Option<u32>,
+    /// Rows that were asked for.
+    reads: u64,
 }
 
 /// What a power cut does to batches that were written and not yet made durable.
@@ -72,6 +74,12 @@ impl SimulatedDisk {
         self.disk().durable.get(key).cloned()
     }
 
+    /// How many rows were asked for, one by one or in a row, since the disk was made.
+    #[must_use]
+    pub fn reads(&self) -> u64 {
+        self.disk().reads
+    }
+
     /// Puts a row in place as it is, or takes it away: what a damaged disk does, or another program.
     pub fn put(&self, key: &[u8], row: Option<&[u8]>) {
         let row: Row = (key.to_vec(), row.map(<[u8]>::to_vec));
@@ -89,7 +97,8 @@ impl SimulatedDisk {
     }
 
     pub(super) fn get(&self, key: &[u8]) -> Option<sled::IVec> {
-        let disk = self.disk();
+        let mut disk = self.disk();
+        disk.reads += 1;
         let written = disk.written.iter().rev().flat_map(|it| it.iter().rev());
         let newest = written
             .filter(|(row, _)| row == key)
@@ -113,8 +122,12 @@ impl SimulatedDisk {
             };
         }
         let rows = found.into_iter();
-        rows.map(|(key, value)| (key.into(), value.into()))
-            .collect()
+        let rows: Vec<_> = rows
+            .map(|(key, value)| (key.into(), value.into()))
+            .collect();
+        drop(disk);
+        self.disk().reads += rows.len() as u64;
+        rows
     }
 
     pub(super) fn write(&self, batch: Vec<Row>) -> Result<(), String> {
