@@ -36,6 +36,7 @@ const LIBRARIES: &[(&str, &[&str])] = &[
             "crc32c",
             "fs2",
             "prost",
+            "prost-types",
             "sled",
             "thiserror",
             "tracing",

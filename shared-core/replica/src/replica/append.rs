@@ -1,14 +1,16 @@
 //! Recording: fills the header, signs, reads back as everybody else will, keeps.
 
 mod seen;
+mod texts;
 
 use std::collections::BTreeSet;
 
 use bytes::Bytes;
+use prost::Message as _;
 use sponson_log::chains::Unfit;
 use sponson_log::event::{Beside, CheckpointHeld, Clock, Draft, Header, SignedEvent, commitment};
 use sponson_log::ids::{Digest, EventId, SubjectId};
-use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood};
+use sponson_proto::event::v1::{self as wire, BesideContent, BesideType, IfNotUnderstood, Kind};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_readiness::answer::AskerClock;
 use sponson_readiness::event::Payload;
@@ -62,6 +64,7 @@ impl Replica {
         }
         let corrected = &self.corrected(now);
         check_draft(&event, latest(now, corrected))?;
+        self.restates_one_line(&event)?;
         let now = corrected;
         let beside = self.committed(pictures)?;
         let kind = event.kind;
@@ -131,6 +134,23 @@ impl Replica {
             value: "other than those of the original".to_owned(),
             limit: "a correction names the same".to_owned(),
         })
+    }
+
+    /// What a correction restates is a payload of its original's kind.
+    fn restates_one_line(&self, event: &NewEvent) -> Result<(), AppendError> {
+        if event.kind != Kind::Correction {
+            return Ok(());
+        }
+        // What cannot be read is for its reader to refuse.
+        let Ok(correction) = wire::Correction::decode(event.payload.as_slice()) else {
+            return Ok(());
+        };
+        let original = EventId::parse("original", &correction.original).ok();
+        let known = original.and_then(|id| self.index.get(&id));
+        match known.and_then(|known| Kind::try_from(known.kind).ok()) {
+            Some(kind) => texts::payload(kind, &correction.payload),
+            None => Ok(()),
+        }
     }
 
     pub(super) fn draft(
@@ -221,6 +241,8 @@ pub(super) fn latest(shown: &Now, corrected: &Now) -> i64 {
 }
 
 pub(super) fn check_draft(event: &NewEvent, now_unix_ms: i64) -> Result<(), AppendError> {
+    texts::one_line("member", &event.member)?;
+    texts::payload(event.kind, &event.payload)?;
     let refused = |field: &str, value: String, limit: String| {
         Err(AppendError::Value {
             field: field.to_owned(),
@@ -247,6 +269,7 @@ pub(super) fn check_draft(event: &NewEvent, now_unix_ms: i64) -> Result<(), Appe
                 limit,
             );
         }
+        texts::one_line("belongs_to", belongs_to)?;
     }
     let ids: BTreeSet<SubjectId> = event.subjects.iter().map(|subject| subject.0).collect();
     if ids.len() != event.subjects.len() {
