@@ -164,6 +164,11 @@ impl Replica {
                 }
                 again
             }
+            // Its rows were not read beyond whose they are: nothing of them may have changed.
+            Err(OpenError::Version { .. } | OpenError::OtherKey { .. }) if !had_copy => {
+                Store::leave_as_it_was(folder);
+                opened
+            }
             opened => opened,
         }
     }

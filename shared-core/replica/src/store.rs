@@ -110,6 +110,14 @@ impl Store {
             .unwrap_or(false)
     }
 
+    /// The store of a folder is not for this program or this key: its files are put back as they were
+    /// before it was opened, and the copy of them goes.
+    pub(crate) fn leave_as_it_was(folder: &Path) {
+        if Self::has_copy(folder) && Self::put_back(folder) {
+            at_start::forget(folder);
+        }
+    }
+
     /// A copy of its files as they are on the disk now; none when it cannot be had.
     pub(crate) fn copy_for_check(&self) -> Option<PathBuf> {
         self.place.copy_for_check()

@@ -92,7 +92,7 @@ fn try_keep(folder: &Path, place: &Path) -> std::io::Result<()> {
             "the disk has less than {needed} bytes left"
         )));
     }
-    copy_files(&files, &half, |_| true).and_then(|()| std::fs::rename(&half, place))
+    copy_files(&files, &half, &|_| true).and_then(|()| std::fs::rename(&half, place))
 }
 
 /// Folder of the files while they are put back, and of those whose place they take.
@@ -113,7 +113,7 @@ pub(super) fn put_back(folder: &Path) -> std::io::Result<bool> {
     };
     let again = folder.join(AGAIN);
     remove(&again)?;
-    copy_files(&folder.join(AT_START), &again, |_| true)?;
+    copy_files(&folder.join(AT_START), &again, &|_| true)?;
     for entry in std::fs::read_dir(&again)? {
         File::open(entry?.path())?.sync_all()?;
     }
@@ -149,7 +149,7 @@ pub(super) fn for_check(folder: &Path) -> std::io::Result<Option<PathBuf>> {
     if fs2::available_space(folder)? < needed {
         return Ok(None);
     }
-    copy_files(&files, &copied.join("store"), |_| true)?;
+    copy_files(&files, &copied.join("store"), &|_| true)?;
     Ok(Some(copied))
 }
 
@@ -181,7 +181,7 @@ pub(crate) fn copy(from: &Path, to: &Path, files: Copied) -> std::io::Result<boo
         return Ok(false);
     }
     let to = to.join("store");
-    copy_files(&from, &to, |name| match files.snapshots {
+    copy_files(&from, &to, &|name| match files.snapshots {
         Snapshots::With => true,
         Snapshots::Without => !name.starts_with("snap."),
     })?;
@@ -194,12 +194,15 @@ pub(crate) fn copy(from: &Path, to: &Path, files: Copied) -> std::io::Result<boo
     Ok(true)
 }
 
-fn copy_files(from: &Path, to: &Path, wanted: impl Fn(&str) -> bool) -> std::io::Result<()> {
+fn copy_files(from: &Path, to: &Path, wanted: &dyn Fn(&str) -> bool) -> std::io::Result<()> {
     std::fs::create_dir_all(to)?;
     for entry in std::fs::read_dir(from)? {
         let entry = entry?;
         let name = entry.file_name();
-        if entry.file_type()?.is_file() && wanted(&name.to_string_lossy()) {
+        if entry.file_type()?.is_dir() {
+            // Empty in this version; a later one may keep something there.
+            copy_files(&entry.path(), &to.join(name), &|_| true)?;
+        } else if wanted(&name.to_string_lossy()) {
             std::fs::copy(entry.path(), to.join(name))?;
         }
     }
