@@ -117,6 +117,8 @@ pub struct At {
     names: Vec<String>,
     /// For example `http://127.0.0.1:7342`.
     pub url: String,
+    /// The port that is listened at: no other program of this machine has it meanwhile.
+    pub port: u16,
     /// Whether connections are encrypted.
     pub encrypted: bool,
 }
@@ -218,6 +220,7 @@ impl Wanted {
             reach,
             names,
             url: self.url(bound.ip(), bound.port(), encrypted),
+            port: bound.port(),
             encrypted,
         };
         Ok((at, encryption))
@@ -418,6 +421,7 @@ mod tests {
             reach: Reach::Machine,
             names: vec!["localhost".to_owned(), "[::1]".to_owned()],
             url: String::new(),
+            port: 7342,
             encrypted: false,
         };
         for (host, named) in [

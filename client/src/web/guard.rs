@@ -180,7 +180,7 @@ async fn visit(headers: &HeaderMap, front: &Front) -> Visit {
             None => None,
         },
         said_member: match front.at.reach {
-            Reach::Machine => member_of(headers),
+            Reach::Machine => member_of(headers, &front.at),
             Reach::Network => None,
         },
         session,

@@ -12,7 +12,8 @@ use super::at::{At, Reach};
 /// Cookie that says day or night.
 const LIGHT_COOKIE: &str = "sponson-light";
 
-/// Cookie that says who stands at a station's own machine: a member number, which is no secret.
+/// Cookie that says who stands at a station's own machine: a member number, which is no secret. The
+/// port follows.
 const MEMBER_COOKIE: &str = "sponson-member";
 
 /// How long it is kept: a shift of a day, so that the next one says who it is.
@@ -94,7 +95,7 @@ pub const fn role_word(role: PageRole) -> &'static str {
 /// The token in the session's cookie; none when there is none that could be one.
 #[must_use]
 pub fn session_of(headers: &HeaderMap, at: &At) -> Option<Vec<u8>> {
-    let text = cookie(headers, session_cookie(at))?;
+    let text = cookie(headers, &session_cookie(at))?;
     let token = BASE32_NOPAD.decode(text.to_uppercase().as_bytes()).ok()?;
     (token.len() == TOKEN_BYTES).then_some(token)
 }
@@ -107,8 +108,8 @@ pub fn light_of(headers: &HeaderMap) -> LightStyle {
 
 /// The member number that was said at the machine; none when it could not be one.
 #[must_use]
-pub fn member_of(headers: &HeaderMap) -> Option<String> {
-    let text = cookie(headers, MEMBER_COOKIE)?;
+pub fn member_of(headers: &HeaderMap, at: &At) -> Option<String> {
+    let text = cookie(headers, &member_cookie(at))?;
     let bytes = BASE32_NOPAD.decode(text.to_uppercase().as_bytes()).ok()?;
     is_member(&String::from_utf8(bytes).ok()?)
 }
@@ -126,7 +127,7 @@ pub fn is_member(text: &str) -> Option<String> {
 pub fn keep_member(member: Option<&str>, at: &At) -> String {
     let seconds = member.map_or(0, |_| MEMBER_KEPT_S);
     let text = BASE32_NOPAD.encode(member.unwrap_or_default().as_bytes());
-    kept(MEMBER_COOKIE, &text.to_lowercase(), seconds, at)
+    kept(&member_cookie(at), &text.to_lowercase(), seconds, at)
 }
 
 /// What the forms of a session carry.
@@ -142,13 +143,13 @@ pub fn form_token(session: &[u8]) -> String {
 #[must_use]
 pub fn begin_session(token: &[u8; TOKEN_BYTES], at: &At) -> String {
     let token = BASE32_NOPAD.encode(token).to_lowercase();
-    kept(session_cookie(at), &token, SESSION_MAX_MS / 1000, at)
+    kept(&session_cookie(at), &token, SESSION_MAX_MS / 1000, at)
 }
 
 /// The cookie that ends a session in the browser.
 #[must_use]
 pub fn end_session(at: &At) -> String {
-    kept(session_cookie(at), "", 0, at)
+    kept(&session_cookie(at), "", 0, at)
 }
 
 /// The cookie that keeps day or night for a year.
@@ -158,13 +159,17 @@ pub fn keep_light(light: LightStyle, at: &At) -> String {
 }
 
 /// The prefix makes a browser refuse it from anywhere but this host, unencrypted, or for a part of
-/// the paths.
-const fn session_cookie(at: &At) -> &'static str {
-    if at.encrypted {
-        "__Host-sponson"
-    } else {
-        "sponson"
-    }
+/// the paths. A browser sends the cookies of a host to each of its ports (RFC 6265, 8.5), and one of
+/// the same name takes the place of the other: so the port is in the name, and signing in at the
+/// station signs nobody out at the county on the same machine.
+fn session_cookie(at: &At) -> String {
+    let prefix = if at.encrypted { "__Host-" } else { "" };
+    format!("{prefix}sponson-{}", at.port)
+}
+
+/// Who stands at this station, and not at another one on the same machine.
+fn member_cookie(at: &At) -> String {
+    format!("{MEMBER_COOKIE}-{}", at.port)
 }
 
 fn kept(name: &str, value: &str, seconds: i64, at: &At) -> String {

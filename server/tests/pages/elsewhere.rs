@@ -480,7 +480,7 @@ async fn a_session_is_nobodys_but_the_one_that_was_given() {
     let link = world.link("M17", "coordinator").await;
     let mut brought = world.caller();
     let chosen = "a".repeat(52);
-    brought.cookie = format!("sponson={chosen}");
+    brought.cookie = format!("{}={chosen}", brought.session_cookie());
     let entered = brought.post(&link, "").await;
     assert_eq!(entered.status, 303, "{}", entered.text);
     assert!(
@@ -569,7 +569,8 @@ async fn guessing_is_slowed_down_and_shuts_out_nobody_else() {
     );
     let entered = from(&caller, 200, "POST", &link).await;
     assert_eq!(entered.status, 303, "{}", entered.text);
-    assert!(entered.header("set-cookie").starts_with("sponson="));
+    let named = format!("{}=", caller.session_cookie());
+    assert!(entered.header("set-cookie").starts_with(&named));
 }
 
 /// A page that one is let in to does not tell elsewhere by which link.

@@ -139,7 +139,10 @@ async fn whoever_signed_in_reads_and_the_cookie_goes_nowhere_else() {
     let entered = post(&caller, &link, "").await;
     assert_eq!(entered.status, 303, "{}", entered.text);
     let cookie = entered.header("set-cookie").to_owned();
-    assert!(cookie.starts_with("__Host-sponson="), "{cookie}");
+    assert!(
+        cookie.starts_with(&format!("__Host-{}=", caller.session_cookie())),
+        "{cookie}"
+    );
     for said in ["Secure", "HttpOnly", "SameSite=Strict", "Path=/"] {
         assert!(cookie.contains(said), "{cookie}");
     }

@@ -18,7 +18,8 @@ async fn looking_at_a_link_spends_nothing_and_its_button_works_once() {
     let entered = caller.post(&link, "").await;
     assert_eq!((entered.status, entered.header("location")), (303, "/"));
     let cookie = entered.header("set-cookie").to_owned();
-    for said in ["sponson=", "HttpOnly", "SameSite=Strict", "Path=/"] {
+    let named = format!("{}=", caller.session_cookie());
+    for said in [&named, "HttpOnly", "SameSite=Strict", "Path=/"] {
         assert!(cookie.contains(said), "{cookie}");
     }
     assert!(!cookie.contains("Secure"), "plain on this machine");

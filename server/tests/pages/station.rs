@@ -1,6 +1,8 @@
 //! A station's pages: every route with every kind of visit, what comes from elsewhere, and the
 //! network, which the policy opens.
 
+use std::collections::BTreeMap;
+
 use sponson_client::commands::serve::{StationUp, serve_up, wanted};
 use sponson_client::pages::routes::{Gate, Route, Taken};
 use sponson_client::settings::{Places, Settings, SyncSetting};
@@ -286,4 +288,31 @@ async fn the_network_is_closed_until_the_policy_opens_it() {
     let pages = up.pages().expect("pages").said().join("\n");
     assert!(pages.contains("https://north.example:"), "{pages}");
     assert!(pages.contains("certificate, SHA-256: "), "{pages}");
+}
+
+/// Adds what a browser would keep for this host, whatever the port: the newest of each name.
+fn keep(jar: &mut BTreeMap<String, String>, caller: &Caller) {
+    let (name, value) = caller.cookie.split_once('=').expect("a cookie");
+    jar.insert(name.to_owned(), value.to_owned());
+}
+
+/// Cookies know no ports (RFC 6265, 8.5): a browser that visits the county and the station of one
+/// machine sends each the cookies of both, and one of the same name would take the other's place.
+#[tokio::test]
+async fn signing_in_at_the_station_signs_nobody_out_at_the_county() {
+    let station = Station::up().await;
+    let mut county = station.world.signed_in("M17", "coordinator").await;
+    let mut jar = BTreeMap::new();
+    keep(&mut jar, &county);
+    let mut here = station.signed_in("M18", "lead").await;
+    keep(&mut jar, &here);
+    keep(&mut jar, &station.said("M19").await);
+    let all = jar.iter().map(|(name, value)| format!("{name}={value}"));
+    let all = all.collect::<Vec<_>>().join("; ");
+    for (caller, member) in [(&mut county, "M17"), (&mut here, "M18")] {
+        caller.cookie.clone_from(&all);
+        let page = caller.get("/").await;
+        assert!(page.text.contains(&format!("Member {member}")), "{member}");
+    }
+    station.stop().await;
 }

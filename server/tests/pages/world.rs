@@ -359,6 +359,11 @@ impl Reply {
 }
 
 impl Caller {
+    /// Name of the cookie of a session here, without the prefix that it has over TLS.
+    pub(crate) fn session_cookie(&self) -> String {
+        format!("sponson-{}", self.address.port())
+    }
+
     /// Sends the cookie of a reply from here on.
     pub(crate) fn keep_cookie(&mut self, reply: &Reply) {
         let set = reply.header("set-cookie");
