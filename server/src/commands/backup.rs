@@ -43,6 +43,8 @@ pub async fn run(
     // Half a backup would be taken for a whole one, and holds keys: dropped, it goes.
     write(&new, places, session).await?;
     let saved = read_back(new.beside())?;
+    // Whatever can still be refused comes before the file has its name.
+    let pictures = pictures(session).await?;
     new.name()?;
     let entries = print::count(i64::try_from(saved.size()).unwrap_or(i64::MAX), "entry");
     let file = clean(&args.file.display().to_string());
@@ -50,8 +52,7 @@ pub async fn run(
         "{entries} of the county log, the county's keys and settings: {file}\n\
          Whoever has this file can speak for the county: keep it off this machine, locked away,\n\
          and two copies of it. The root key is not in it.\n\
-{}         To come back in an empty folder: sponson-county restore {file} --root-key FILE",
-        pictures(session).await?
+{pictures}         To come back in an empty folder: sponson-county restore {file} --root-key FILE"
     );
     session.terminal().result(&said)?;
     Ok(Exit::Fine)
