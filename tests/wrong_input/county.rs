@@ -2,7 +2,7 @@
 
 use end_to_end::county::text;
 
-use super::{NETWORK, REFUSED, Row, USE, check};
+use super::{Given, NETWORK, REFUSED, Row, USE, check};
 
 #[test]
 fn the_county_refuses_what_is_wrong() {

@@ -2,7 +2,7 @@
 
 use end_to_end::county::text;
 
-use super::{NETWORK, REFUSED, Row, STORE, USE, check};
+use super::{Given, NETWORK, REFUSED, Row, STORE, USE, check};
 
 #[test]
 fn a_station_refuses_questions_and_files_that_cannot_be() {

@@ -1,6 +1,6 @@
 //! What a station cannot record: events, work, quantities, moments.
 
-use super::{REFUSED, Row, USE, check};
+use super::{Given, REFUSED, Row, USE, check};
 
 #[test]
 fn a_station_refuses_what_cannot_be_recorded() {

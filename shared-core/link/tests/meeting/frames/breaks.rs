@@ -1,7 +1,7 @@
 //! Frames that break the protocol.
 
 use super::Ending::{Ended, GoesOn};
-use super::{Attack, INTRODUCE, WATCH, after, call_begun, check, flood, once, word};
+use super::{Attack, INTRODUCE, WATCH, call_begun, check, flood, once, word};
 use crate::raw::{
     ACK, CONTINUATION, DATA, END_HEADERS, END_STREAM, GOAWAY, HEADERS, PING, PUSH_PROMISE,
     RST_STREAM, SETTINGS, WINDOW_UPDATE, frame, head, settings_of,

@@ -1,7 +1,7 @@
 //! Floods that were published as attacks.
 
 use super::Ending::{Ended, GoesOn};
-use super::{Attack, INTRODUCE, MANY, WATCH, after, call_begun, check, flood, once, word};
+use super::{Attack, INTRODUCE, MANY, WATCH, after, call_begun, check, flood, word};
 use crate::raw::{
     CONTINUATION, DATA, HEADERS, PING, PRIORITY, RST_STREAM, SETTINGS, WINDOW_UPDATE, frame, head,
     literal, message,

@@ -1,6 +1,6 @@
 //! Round after round: the days of each, by the calendar and by engine hours, and what the shelves hold for it.
 
-use chrono::{Duration, NaiveDate};
+use chrono::{Datelike as _, Duration, NaiveDate};
 use sponson_readiness::ahead::{Ahead, By, CountedFrom, Planned, What, WhyNoVisit, ahead};
 use sponson_readiness::history::History;
 use sponson_readiness::ids::LineId;
