@@ -4,12 +4,14 @@
 //! [`crate::trust`] to say.
 
 mod branches;
+mod by_seq;
 #[cfg(test)]
 pub(crate) mod tests;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use branches::Branches;
+use by_seq::BySeq;
 
 use crate::event::SignedEvent;
 use crate::ids::{CountyId, EventId, Key};
@@ -23,9 +25,7 @@ pub struct Chains {
 /// What one key signed: usually one event at each seq, more after it parted.
 #[derive(Clone, Debug, Default)]
 pub struct Chain {
-    /// By seq, ascending by id. Nearly always one: a list of one takes 48 bytes of memory, a set of
-    /// one nearly 400, and a county writes 100,000 entries a year.
-    at: BTreeMap<u64, Vec<EventId>>,
+    at: BySeq,
     heads: BTreeMap<EventId, u64>,
     parted_at: Option<u64>,
     branches: Branches,
@@ -122,12 +122,10 @@ impl Chains {
     pub fn only(&self, counts: impl Fn(&EventId) -> bool) -> Self {
         let mut only = Self::default();
         for (key, chain) in &self.by_key {
-            for (seq, ids) in &chain.at {
-                for id in ids.iter().filter(|id| counts(id)) {
-                    let before = seq.checked_sub(1).and_then(|seq| chain.before(id, seq));
-                    let kept = only.by_key.entry(*key).or_default();
-                    kept.add(*seq, *id, before.as_ref());
-                }
+            for (seq, id) in chain.events().filter(|(_, id)| counts(id)) {
+                let before = seq.checked_sub(1).and_then(|seq| chain.before(id, seq));
+                let kept = only.by_key.entry(*key).or_default();
+                kept.add(seq, *id, before.as_ref());
             }
         }
         only
@@ -166,20 +164,18 @@ impl Chain {
     /// Events at a seq, ascending by id.
     #[must_use]
     pub fn at(&self, seq: u64) -> Option<&[EventId]> {
-        self.at.get(&seq).map(Vec::as_slice)
+        self.at.at(seq)
     }
 
     /// All events with their seqs, ascending.
     pub fn events(&self) -> impl Iterator<Item = (u64, &EventId)> {
-        let at = self.at.iter();
-        at.flat_map(|(seq, events)| events.iter().map(move |id| (*seq, id)))
+        self.at.all()
     }
 
     /// Whether an event stands at a seq.
     #[must_use]
     pub fn contains(&self, seq: u64, id: &EventId) -> bool {
-        self.at
-            .get(&seq)
+        self.at(seq)
             .is_some_and(|events| events.binary_search(id).is_ok())
     }
 
@@ -199,7 +195,7 @@ impl Chain {
 
     /// The event before `id`, which stands at `seq`.
     fn before(&self, id: &EventId, seq: u64) -> Option<EventId> {
-        self.branches.before(id, self.at.get(&seq)?)
+        self.branches.before(id, self.at(seq)?)
     }
 
     fn add(&mut self, seq: u64, id: EventId, previous: Option<&EventId>) -> Grown {
@@ -213,11 +209,7 @@ impl Chain {
         }
         self.branches.add(seq, id, previous);
         self.heads.insert(id, seq);
-        let here = self.at.entry(seq).or_insert_with(|| Vec::with_capacity(1));
-        if let Err(place) = here.binary_search(&id) {
-            here.insert(place, id);
-        }
-        if here.len() == 1 {
+        if self.at.add(seq, id) == 1 {
             return Grown::Longer;
         }
         let at = self.parted_at.map_or(seq, |parted| parted.min(seq));

@@ -7,6 +7,7 @@ mod beginnings;
 mod dismissals;
 mod earlier;
 mod for_all;
+mod numbers;
 mod pictures;
 mod places;
 mod redactions;
@@ -26,6 +27,7 @@ pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
 use for_all::ForAll;
+use numbers::Numbers;
 pub(crate) use pictures::Pictures;
 pub(crate) use places::{Disowned, Places, is_after};
 pub(crate) use redactions::Redactions;
@@ -41,7 +43,7 @@ use crate::store::rows::{RowKey, damaged};
 #[derive(Debug)]
 pub(crate) struct Index {
     known: Vec<Known>,
-    numbers: BTreeMap<EventId, u64>,
+    numbers: Numbers,
     /// The registry.
     pub(crate) registry: Registry,
     /// The chains.
@@ -102,7 +104,7 @@ impl Index {
     pub(crate) fn new(county: CountyId) -> Self {
         Self {
             known: Vec::new(),
-            numbers: BTreeMap::new(),
+            numbers: Numbers::default(),
             registry: Registry::new(county),
             chains: Chains::default(),
             places: Places::default(),
@@ -179,7 +181,9 @@ impl Index {
 
     /// Number of an event that is held.
     pub(crate) fn number(&self, id: &EventId) -> Option<u64> {
-        self.numbers.get(id).copied()
+        self.numbers.of(id, |number| {
+            self.at(number).is_some_and(|known| known.id == *id)
+        })
     }
 
     /// Ids of all events, in the order of keeping.
@@ -233,7 +237,7 @@ impl Index {
             kind: header.kind,
             times: Times::of(header),
         });
-        self.numbers.insert(event.id(), number);
+        self.numbers.add(&event.id(), number);
         self.places.unproven.insert(number);
         self.beginnings.add(number, event);
         let registry = is_registry_kind(header.kind);

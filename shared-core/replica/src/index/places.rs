@@ -1,7 +1,8 @@
 //! Places in the county log: which event stands where, when the county stored it, the tree over
 //! them, and which events have no place yet.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+use std::num::NonZeroU64;
 
 use sponson_log::ids::EventId;
 use sponson_log::tree::{Tree, leaf_hash};
@@ -11,7 +12,8 @@ use sponson_readiness::moment::{CLOCK_TOLERANCE_MS, Moment};
 #[derive(Debug, Default)]
 pub(crate) struct Places {
     in_order: Vec<(u64, i64)>,
-    by_number: BTreeMap<u64, u64>,
+    /// By number of the event: its index and one, 8 bytes each.
+    by_number: Vec<Option<NonZeroU64>>,
     oldest: Option<i64>,
     newest: Option<i64>,
     believed: Option<i64>,
@@ -60,9 +62,9 @@ impl Places {
         self.tree.size()
     }
 
-    /// Gives an event the next place.
+    /// Gives an event that is held the next place.
     pub(crate) fn push(&mut self, number: u64, id: EventId, received: i64) {
-        self.by_number.insert(number, self.size());
+        self.note_index(number);
         self.in_order.push((number, received));
         self.oldest = Some(self.oldest.map_or(received, |oldest| oldest.min(received)));
         self.newest = self.newest.max(Some(received));
@@ -76,6 +78,17 @@ impl Places {
         self.unproven.remove(&number);
     }
 
+    fn note_index(&mut self, number: u64) {
+        // More events than a machine addresses are not held.
+        let Ok(place) = usize::try_from(number) else {
+            return;
+        };
+        if self.by_number.len() <= place {
+            self.by_number.resize(place + 1, None);
+        }
+        self.by_number[place] = NonZeroU64::MIN.checked_add(self.size());
+    }
+
     /// Number and received time at an index.
     pub(crate) fn at(&self, index: u64) -> Option<(u64, i64)> {
         self.in_order.get(usize::try_from(index).ok()?).copied()
@@ -83,7 +96,8 @@ impl Places {
 
     /// Index of an event.
     pub(crate) fn index(&self, number: u64) -> Option<u64> {
-        self.by_number.get(&number).copied()
+        let place = self.by_number.get(usize::try_from(number).ok()?)?;
+        place.map(|after| after.get() - 1)
     }
 
     /// When the county stored an event.
