@@ -285,7 +285,7 @@ async fn whatever_is_sent_over_the_network_is_refused_in_words_and_not_kept() {
     let pool = pool(&county, &north).await;
     let before = held(&county).await;
     let mut heard = BTreeSet::new();
-    for seed in Rounds::asked(8) {
+    for seed in Rounds::asked(12) {
         for caller in [None, Some(&north)] {
             let mut maker = Maker {
                 forms: &forms,
