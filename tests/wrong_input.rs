@@ -167,7 +167,10 @@ fn what_people_wrote_is_kept_and_shown_without_being_obeyed() {
     let given = Given::new();
     let obeyed = "\u{1b}[2J\u{7}\u{202e}drip";
     let record = ["fault", "11", "tube-1", "leak", "--severity", "minor"];
-    let words = ["--note", obeyed, "--member", "m\u{1b}[2J"];
+    let refuses = [&record[..], &["--member", "m\u{1b}[2J"]].concat();
+    let said = &["member", "U+001B", "nothing was recorded"];
+    refused(&given.station.run(&refuses), &refuses, REFUSED, said);
+    let words = ["--note", obeyed, "--member", "m\u{202e}1"];
     let ended = given.station.run(&[&record[..], &words[..]].concat());
     assert_eq!(ended.code(), Some(0), "{ended:?}");
     let name = ended.out.trim_end().rsplit(' ').next().expect("a name");
@@ -185,5 +188,5 @@ fn what_people_wrote_is_kept_and_shown_without_being_obeyed() {
     }
     let shown = given.station.fine(&["log", event]);
     assert!(shown.contains("\\u{1b}[2J\\u{7}\\u{202e}drip"), "{shown}");
-    assert!(shown.contains("member: m\\u{1b}[2J"), "{shown}");
+    assert!(shown.contains("member: m\\u{202e}1"), "{shown}");
 }
