@@ -7,6 +7,7 @@ mod beginnings;
 mod dismissals;
 mod earlier;
 mod for_all;
+mod known;
 mod numbers;
 mod pictures;
 mod places;
@@ -15,6 +16,7 @@ mod starts;
 mod subjects;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use sponson_log::chains::Chains;
 use sponson_log::event::SignedEvent;
@@ -27,7 +29,8 @@ pub(crate) use beginnings::Beginnings;
 pub(crate) use dismissals::Dismissals;
 pub(crate) use earlier::SameTrust;
 use for_all::ForAll;
-use numbers::Numbers;
+pub(crate) use known::Known;
+use known::KnownEvents;
 pub(crate) use pictures::Pictures;
 pub(crate) use places::{Disowned, Places, is_after};
 pub(crate) use redactions::Redactions;
@@ -42,8 +45,8 @@ use crate::store::rows::{RowKey, damaged};
 /// The index.
 #[derive(Debug)]
 pub(crate) struct Index {
-    known: Vec<Known>,
-    numbers: Numbers,
+    /// Shared with the earlier indexes that are made of this one.
+    known: Arc<KnownEvents>,
     /// The registry.
     pub(crate) registry: Registry,
     /// The chains.
@@ -68,28 +71,6 @@ pub(crate) struct Index {
     pub(crate) not_known: BTreeSet<i32>,
 }
 
-/// What is known of one event without reading it.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Known {
-    /// Its id.
-    pub(crate) id: EventId,
-    /// Its key.
-    pub(crate) key: Key,
-    /// Its place in its chain.
-    pub(crate) seq: u64,
-    /// Its kind.
-    pub(crate) kind: i32,
-    /// Its times.
-    pub(crate) times: Times,
-}
-
-impl Known {
-    /// Whether the registry reads it, and no record does.
-    pub(crate) fn is_registry(&self) -> bool {
-        is_registry_kind(self.kind)
-    }
-}
-
 /// What adding an event did to what was known of others.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Touched {
@@ -103,8 +84,7 @@ impl Index {
     /// The index of an empty store.
     pub(crate) fn new(county: CountyId) -> Self {
         Self {
-            known: Vec::new(),
-            numbers: Numbers::default(),
+            known: Arc::default(),
             registry: Registry::new(county),
             chains: Chains::default(),
             places: Places::default(),
@@ -149,7 +129,7 @@ impl Index {
     /// comes after the end of a key casts no doubt on what came before. Says whether it shows that
     /// the clock was set.
     fn count_start(&mut self, number: u64) -> bool {
-        let Some(known) = self.at(number).copied() else {
+        let Some(known) = self.at(number) else {
             return false;
         };
         let place = (known.seq, known.id);
@@ -176,37 +156,32 @@ impl Index {
 
     /// How many events are held; the number of the next one.
     pub(crate) fn size(&self) -> u64 {
-        self.known.len() as u64
+        self.known.size()
     }
 
     /// Number of an event that is held.
     pub(crate) fn number(&self, id: &EventId) -> Option<u64> {
-        self.numbers.of(id, |number| {
-            self.at(number).is_some_and(|known| known.id == *id)
-        })
+        self.known.number(id)
     }
 
     /// Ids of all events, in the order of keeping.
     pub(crate) fn ids(&self) -> impl Iterator<Item = EventId> + '_ {
-        self.known.iter().map(|known| known.id)
+        self.known.ids()
     }
 
     /// Numbers of the events that the registry reads.
     pub(crate) fn registry_numbers(&self) -> impl Iterator<Item = u64> + '_ {
-        let numbered = (0..).zip(&self.known);
-        numbered
-            .filter(|(_, known)| known.is_registry())
-            .map(|(number, _)| number)
+        self.known.registry().iter().copied()
     }
 
     /// What is known of an event.
-    pub(crate) fn get(&self, id: &EventId) -> Option<&Known> {
+    pub(crate) fn get(&self, id: &EventId) -> Option<Known> {
         self.at(self.number(id)?)
     }
 
     /// What is known of the event of a number.
-    pub(crate) fn at(&self, number: u64) -> Option<&Known> {
-        self.known.get(usize::try_from(number).ok()?)
+    pub(crate) fn at(&self, number: u64) -> Option<Known> {
+        self.known.at(number)
     }
 
     /// Puts an event into its chain; those after it in a batch are then seen to fit.
@@ -230,14 +205,7 @@ impl Index {
     pub(crate) fn add(&mut self, event: &SignedEvent) -> Touched {
         let number = self.size();
         let header = event.header();
-        self.known.push(Known {
-            id: event.id(),
-            key: header.key,
-            seq: header.seq,
-            kind: header.kind,
-            times: Times::of(header),
-        });
-        self.numbers.add(&event.id(), number);
+        Arc::make_mut(&mut self.known).push(event);
         self.places.unproven.insert(number);
         self.beginnings.add(number, event);
         let registry = is_registry_kind(header.kind);

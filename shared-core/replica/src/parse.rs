@@ -19,7 +19,8 @@ use sponson_readiness::event::Payload;
 use sponson_readiness::ids::{EventId, SubjectId};
 
 pub(crate) use context::{
-    Interpreter, RECORDED_FROM, Times, subject_kind, to_log_event, to_trade_event, to_trade_subject,
+    Interpreter, RECORDED_FROM, TimeParts, Times, subject_kind, to_log_event, to_trade_event,
+    to_trade_subject,
 };
 pub(crate) use registry::check as check_registry;
 

@@ -4,6 +4,7 @@
 //! Made from what is held in memory; no row is read.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use sponson_log::ids::{EventId, SubjectId};
 use sponson_proto::event::v1::Kind;
@@ -31,8 +32,7 @@ impl Index {
         let counts_id = |id: &EventId| self.number(id).is_some_and(counts);
         let chains = self.chains.only(counts_id);
         let mut earlier = Self {
-            known: self.known.clone(),
-            numbers: self.numbers.clone(),
+            known: Arc::clone(&self.known),
             registry: self.registry.only(&chains, counts_id),
             chains,
             places: self.earlier_places(size, beyond),

@@ -146,6 +146,19 @@ pub(crate) struct Times {
     claim: Claim,
 }
 
+/// The times of a header, each by itself.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct TimeParts {
+    /// Time of the checkpoint that was held.
+    pub(crate) checkpoint: Option<i64>,
+    /// Claimed wall time.
+    pub(crate) clock: i64,
+    /// When it was seen, of what was entered later.
+    pub(crate) observed: Option<(i64, i64)>,
+    /// The start of the device, and the count since.
+    pub(crate) start: ([u8; 16], u64),
+}
+
 /// What the claimed time of a device is worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Claim {
@@ -163,6 +176,27 @@ impl Times {
             clock: header.clock.unix_ms,
             observed: header.observed,
             start: (header.clock.boot_id, header.clock.monotonic_ms),
+            claim: Claim::Counts,
+        }
+    }
+
+    /// What they are made of; whether the claim counts is not part of it.
+    pub(crate) const fn parts(&self) -> TimeParts {
+        TimeParts {
+            checkpoint: self.checkpoint,
+            clock: self.clock,
+            observed: self.observed,
+            start: self.start,
+        }
+    }
+
+    /// The times of these parts.
+    pub(crate) const fn from_parts(parts: TimeParts) -> Self {
+        Self {
+            checkpoint: parts.checkpoint,
+            clock: parts.clock,
+            observed: parts.observed,
+            start: parts.start,
             claim: Claim::Counts,
         }
     }
