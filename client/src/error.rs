@@ -148,6 +148,12 @@ pub enum CommandError {
     /// The service refused or failed.
     #[error(transparent)]
     Service(#[from] ServiceError),
+    /// The system starts no thread.
+    #[error(
+        "the system starts no thread for this program: {0}; end other programs, or raise the limit of \
+         processes (ulimit -u), and give the command again: nothing was done"
+    )]
+    NoThread(String),
     /// The terminal cannot be written to.
     #[error("the terminal cannot be written to: {0}")]
     Terminal(#[from] io::Error),
@@ -191,7 +197,8 @@ impl CommandError {
             | Self::Store(_)
             | Self::Gone(_)
             | Self::Connect(_)
-            | Self::Serve(_) => Exit::Store,
+            | Self::Serve(_)
+            | Self::NoThread(_) => Exit::Store,
             Self::Join(error) => match error {
                 JoinError::Connect(tls::ConnectError::Address(_)) => Exit::WrongUse,
                 JoinError::Connect(

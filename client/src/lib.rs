@@ -51,7 +51,7 @@ pub use surroundings::Surroundings;
 pub fn run(args: impl IntoIterator<Item = OsString>, surroundings: &mut Surroundings) -> Exit {
     match surroundings::runtime() {
         Ok(runtime) => runtime.block_on(run_async(args, surroundings)),
-        Err(error) => surroundings.failed(&CommandError::Terminal(error)),
+        Err(error) => surroundings.failed(&error),
     }
 }
 

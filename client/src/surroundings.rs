@@ -1,11 +1,15 @@
 //! What a command is given by whoever runs it: clocks, random bytes, the terminal.
 
+mod threads;
+
 use std::io::{self, BufRead, IsTerminal as _, Write};
 
 use sponson_link::{Clock, Entropy};
 use sponson_show::terminal::{Attended, Exit, Terminal};
 
 use crate::error::CommandError;
+
+pub use threads::runtime;
 
 /// What a command is given.
 pub struct Surroundings {
@@ -83,15 +87,4 @@ impl Surroundings {
             Err(error) => CommandError::Terminal(error).exit(),
         }
     }
-}
-
-/// A runtime for one command: two threads, one for the command and one for the service.
-///
-/// # Errors
-/// When the system gives no threads.
-pub fn runtime() -> io::Result<tokio::runtime::Runtime> {
-    tokio::runtime::Builder::new_multi_thread()
-        .worker_threads(2)
-        .enable_all()
-        .build()
 }

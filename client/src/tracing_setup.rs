@@ -10,12 +10,25 @@ use sponson_show::clean;
 use tracing_subscriber::EnvFilter;
 use tracing_subscriber::fmt::MakeWriter;
 
+/// Name of the threads in which the store engine is called.
+const STORE_THREAD: &str = "store";
+
 /// Sends the logs of this process to stderr; warnings and worse unless `RUST_LOG` says otherwise.
 /// Only a program's `main` calls it: it is global.
 pub fn to_stderr() {
     let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("warn"));
     // A second call changes nothing, and nobody needs to know.
     let _ = tracing::subscriber::set_global_default(logs(filter, io::stderr));
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |panic| {
+        // The store engine panics on damage and where it gets no thread. That is caught and told in
+        // words; the trace is for whoever asks for it.
+        if std::thread::current().name() == Some(STORE_THREAD) {
+            tracing::debug!("{panic}");
+        } else {
+            usual(panic);
+        }
+    }));
 }
 
 /// Writes records that the filter lets through, each in one line and one piece.

@@ -17,7 +17,7 @@ pub mod pages;
 use std::ffi::OsString;
 
 use clap::Parser as _;
-use sponson_client::{CommandError, Surroundings, surroundings};
+use sponson_client::{Surroundings, surroundings};
 use sponson_show::terminal::Exit;
 
 pub use clock_check::ClockCheck;
@@ -28,7 +28,7 @@ pub use error::CountyError;
 pub fn run(args: impl IntoIterator<Item = OsString>, surroundings: &mut Surroundings) -> Exit {
     match surroundings::runtime() {
         Ok(runtime) => runtime.block_on(run_async(args, surroundings)),
-        Err(error) => surroundings.failed(&CommandError::Terminal(error)),
+        Err(error) => surroundings.failed(&error),
     }
 }
 

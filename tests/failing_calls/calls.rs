@@ -9,7 +9,7 @@ use std::fmt::Display;
 use std::path::Path;
 
 /// Calls, and errors of each.
-const CALLS: [(&str, &[&str]); 33] = [
+const CALLS: [(&str, &[&str]); 34] = [
     ("openat", &["EIO", "ENOSPC", "EMFILE"]),
     ("read", &["EIO"]),
     ("pread64", &["EIO"]),
@@ -45,10 +45,12 @@ const CALLS: [(&str, &[&str]); 33] = [
     // pair of sockets has no other end that could be gone.
     ("sendto", &[]),
     ("recvfrom", &["ECONNRESET", "ETIMEDOUT"]),
+    // A thread cannot be had: the limit of processes.
+    ("clone3", &["EAGAIN"]),
 ];
 
-/// Calls whose sockets are not named: each of them is ours.
-const OF_SOCKETS: [&str; 5] = ["socket", "connect", "bind", "listen", "accept4"];
+/// Calls that name no file: each of them is ours.
+const OF_NO_FILE: [&str; 6] = ["socket", "connect", "bind", "listen", "accept4", "clone3"];
 
 /// What becomes of a call.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -121,7 +123,7 @@ pub(crate) fn faults(trace: &str, place: &Path) -> Vec<Fault> {
         };
         let path = path(rest, &place);
         let is_passing = path.as_deref().is_some_and(is_passing);
-        let is_ours = path.is_some() || rest.contains("socket:") || OF_SOCKETS.contains(&call);
+        let is_ours = path.is_some() || rest.contains("socket:") || OF_NO_FILE.contains(&call);
         // Those without a path are counted with all others of the call.
         let path = path.filter(|_| !is_passing);
         let count = counts.entry((thread, call, path.clone())).or_default();

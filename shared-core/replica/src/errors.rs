@@ -48,6 +48,18 @@ pub enum OpenError {
         /// Bytes that are needed.
         least: u64,
     },
+    /// The system starts no thread.
+    #[error(
+        "the system starts no thread for the store in folder {folder}: {detail}; end other programs, \
+         or raise the limit of processes (ulimit -u), and give the command again: what is kept is \
+         whole"
+    )]
+    NoThread {
+        /// The folder.
+        folder: String,
+        /// The system's words.
+        detail: String,
+    },
     /// The store engine could not open it.
     #[error("store in folder {folder} is damaged and does not open: {detail}; {REMEDY}")]
     Damaged {

@@ -393,7 +393,11 @@ fn not_read(folder: &Path, stuck: &Stuck) -> OpenError {
             folder,
             detail: words.clone(),
         },
-        Stuck::NoAnswer(_) | Stuck::NoThread(_) => OpenError::Folder {
+        Stuck::NoThread(words) => OpenError::NoThread {
+            folder,
+            detail: words.clone(),
+        },
+        Stuck::NoAnswer(_) => OpenError::Folder {
             folder,
             what: "reading the store",
             detail: stuck.to_string(),

@@ -36,7 +36,9 @@ pub(crate) fn read(folder: &Path, kept: Option<u64>) -> std::io::Result<Salvaged
         Err(OpenError::Folder { what, detail, .. }) if what == OPENING => {
             return Err(std::io::Error::other(detail));
         }
-        Err(error @ OpenError::NoRoom { .. }) => return Err(std::io::Error::other(error)),
+        Err(error @ (OpenError::NoRoom { .. } | OpenError::NoThread { .. })) => {
+            return Err(std::io::Error::other(error));
+        }
         Err(error) => {
             read.wrong.push(error.to_string());
             return Ok(read);

@@ -167,6 +167,10 @@ pub(super) fn open_engine(
         folder: folder.display().to_string(),
         detail,
     };
+    let no_thread = |detail| OpenError::NoThread {
+        folder: folder.display().to_string(),
+        detail,
+    };
     let path = store.to_owned();
     // It may read and write all of its files once.
     let limit = limit_for(at_start::size(store).unwrap_or_default().saturating_mul(2));
@@ -180,10 +184,11 @@ pub(super) fn open_engine(
         // The disk is full or fails: the store may be whole.
         Ok(Err(sled::Error::Io(error))) => Err(failed(OPENING, error.to_string())),
         Ok(Err(error)) => Err(damaged(error.to_string())),
+        // The engine panics where it cannot start a thread of its own; its files are whole.
+        Err(Stuck::Panicked(words)) if words.contains("kind: WouldBlock") => Err(no_thread(words)),
         Err(Stuck::Panicked(words)) => Err(damaged(words)),
-        Err(stuck @ (Stuck::NoAnswer(_) | Stuck::NoThread(_))) => {
-            Err(failed("waiting for the store", stuck.to_string()))
-        }
+        Err(Stuck::NoThread(words)) => Err(no_thread(words)),
+        Err(stuck @ Stuck::NoAnswer(_)) => Err(failed("waiting for the store", stuck.to_string())),
     }
 }
 
