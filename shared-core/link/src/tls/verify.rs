@@ -1,19 +1,72 @@
 //! Who is taken for whom: verifiers that look at keys, never at names or dates.
 //!
 //! Both check that the other side holds the private key of what it shows (TLS 1.3 signs the
-//! handshake with it).
+//! handshake with it). Before that they look at what sort of key it is: a stranger chooses it, and an
+//! RSA key may have any length, so what is paid for its check would be the stranger's choice too.
 
 use std::collections::BTreeSet;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
 use rustls::crypto::{CryptoProvider, WebPkiSupportedAlgorithms, verify_tls13_signature};
-use rustls::pki_types::{CertificateDer, ServerName, UnixTime};
+use rustls::pki_types::{AlgorithmIdentifier, CertificateDer, ServerName, UnixTime, alg_id};
+use rustls::server::ParsedCertificate;
 use rustls::server::danger::{ClientCertVerified, ClientCertVerifier};
-use rustls::{CertificateError, DigitallySignedStruct, DistinguishedName, Error, SignatureScheme};
+use rustls::{
+    CertificateError, DigitallySignedStruct, DistinguishedName, Error, PeerMisbehaved,
+    SignatureScheme,
+};
 use sponson_log::ids::Digest;
 
 use super::key_of;
+
+/// Keys that are taken, by what their SubjectPublicKeyInfo (RFC 5280, 4.1) begins with: all of one
+/// sort have one length. Our own are P-256; other programs that read the county may have the others.
+const KEYS: [([u8; 4], AlgorithmIdentifier); 3] = [
+    // RFC 5480: a point of 65 bytes; 89 bytes follow the outer length, 19 of them the names.
+    ([0x30, 0x59, 0x30, 0x13], alg_id::ECDSA_P256),
+    // RFC 5480: a point of 97 bytes; 118 and 16.
+    ([0x30, 0x76, 0x30, 0x10], alg_id::ECDSA_P384),
+    // RFC 8410: 32 bytes; 42 and 5.
+    ([0x30, 0x2a, 0x30, 0x05], alg_id::ED25519),
+];
+
+/// What such keys sign a handshake with (RFC 8446, 4.2.3).
+const SCHEMES: [SignatureScheme; 3] = [
+    SignatureScheme::ECDSA_NISTP256_SHA256,
+    SignatureScheme::ECDSA_NISTP384_SHA384,
+    SignatureScheme::ED25519,
+];
+
+/// The key of a certificate, if it is one that is taken: nothing is computed with it.
+fn taken_key_of(certificate: &CertificateDer<'_>) -> Result<Digest, Error> {
+    let parsed = ParsedCertificate::try_from(certificate)?;
+    let info = parsed.subject_public_key_info();
+    let rest_of = |begins: &[u8; 4]| info.as_ref().strip_prefix(begins);
+    let mut sorts = KEYS.iter();
+    let is_taken = sorts.any(|(begins, algorithm)| {
+        rest_of(begins).is_some_and(|rest| rest.starts_with(algorithm.as_ref()))
+    });
+    if !is_taken {
+        // RFC 8446, 6.2: `unsupported_certificate`.
+        return Err(CertificateError::InvalidPurpose.into());
+    }
+    key_of(certificate).ok_or_else(|| CertificateError::BadEncoding.into())
+}
+
+/// Checks the signature of a handshake, when it is one that was asked for.
+fn check_signature(
+    message: &[u8],
+    certificate: &CertificateDer<'_>,
+    signed: &DigitallySignedStruct,
+    algorithms: &WebPkiSupportedAlgorithms,
+) -> Result<HandshakeSignatureValid, Error> {
+    if SCHEMES.contains(&signed.scheme) {
+        verify_tls13_signature(message, certificate, signed, algorithms)
+    } else {
+        Err(PeerMisbehaved::SignedHandshakeWithUnadvertisedSigScheme.into())
+    }
+}
 
 /// Server keys that a client takes.
 #[derive(Clone, Debug)]
@@ -78,10 +131,7 @@ impl ClientCertVerifier for AnyKey {
         _intermediates: &[CertificateDer<'_>],
         _now: UnixTime,
     ) -> Result<ClientCertVerified, Error> {
-        match key_of(end_entity) {
-            Some(_) => Ok(ClientCertVerified::assertion()),
-            None => Err(CertificateError::BadEncoding.into()),
-        }
+        taken_key_of(end_entity).map(|_| ClientCertVerified::assertion())
     }
 
     fn verify_tls12_signature(
@@ -99,11 +149,11 @@ impl ClientCertVerifier for AnyKey {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        verify_tls13_signature(message, cert, dss, &self.algorithms)
+        check_signature(message, cert, dss, &self.algorithms)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
-        self.algorithms.supported_schemes()
+        SCHEMES.to_vec()
     }
 }
 
@@ -132,7 +182,7 @@ impl ServerCertVerifier for PinnedKey {
         _ocsp_response: &[u8],
         _now: UnixTime,
     ) -> Result<ServerCertVerified, Error> {
-        let key = key_of(end_entity).ok_or(CertificateError::BadEncoding)?;
+        let key = taken_key_of(end_entity)?;
         match &self.trusted {
             Trusted::Keys(keys) if !keys.contains(&key) => {
                 Err(CertificateError::ApplicationVerificationFailure.into())
@@ -160,10 +210,13 @@ impl ServerCertVerifier for PinnedKey {
         cert: &CertificateDer<'_>,
         dss: &DigitallySignedStruct,
     ) -> Result<HandshakeSignatureValid, Error> {
-        verify_tls13_signature(message, cert, dss, &self.algorithms)
+        check_signature(message, cert, dss, &self.algorithms)
     }
 
     fn supported_verify_schemes(&self) -> Vec<SignatureScheme> {
-        self.algorithms.supported_schemes()
+        SCHEMES.to_vec()
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 use std::time::Duration;
 
-use rcgen::{CertificateParams, KeyPair, PKCS_ECDSA_P384_SHA384, PKCS_ED25519};
+use rcgen::{CertificateParams, KeyPair, PKCS_ECDSA_P384_SHA384, PKCS_ED25519, PKCS_RSA_SHA256};
 use rustls::client::danger::{HandshakeSignatureValid, ServerCertVerified, ServerCertVerifier};
 use rustls::client::{ClientSessionMemoryCache, Resumption};
 use rustls::crypto::{CryptoProvider, ring};
@@ -80,7 +80,7 @@ fn stranger(
         // What is no certificate, or none of this key, is refused by its sender already.
         Some((chain, key)) => {
             let signing = ring::sign::any_supported_type(&key).expect("a key");
-            let certified = rustls::sign::CertifiedKey::new(chain, signing);
+            let certified = rustls::sign::CertifiedKey::new(chain, Arc::new(Stubborn(signing)));
             builder.with_client_cert_resolver(Arc::new(Always(Arc::new(certified))))
         }
     };
@@ -105,6 +105,24 @@ impl rustls::client::ResolvesClientCert for Always {
         true
     }
 }
+
+/// Signs as its key can, whatever the server asks for.
+#[derive(Debug)]
+struct Stubborn(Arc<dyn rustls::sign::SigningKey>);
+
+impl rustls::sign::SigningKey for Stubborn {
+    fn choose_scheme(&self, _offered: &[SignatureScheme]) -> Option<Box<dyn rustls::sign::Signer>> {
+        let every = ring::default_provider().signature_verification_algorithms;
+        self.0.choose_scheme(&every.supported_schemes())
+    }
+
+    fn algorithm(&self) -> rustls::SignatureAlgorithm {
+        self.0.algorithm()
+    }
+}
+
+/// Made for this test; no device ever had it.
+const RSA_2048: &str = include_str!("rsa-2048-of-nobody.pem");
 
 const TLS_13: &[&rustls::SupportedProtocolVersion] = &[&rustls::version::TLS13];
 const TLS_12: &[&rustls::SupportedProtocolVersion] = &[&rustls::version::TLS12];
@@ -190,6 +208,7 @@ fn certificates(station: &Station) -> Vec<(&'static str, Shown, bool)> {
     let hundred = vec![plain.clone(); 100];
     let other = |algorithm| KeyPair::generate_for(algorithm).expect("a key");
     let (p384, ed25519) = (other(&PKCS_ECDSA_P384_SHA384), other(&PKCS_ED25519));
+    let rsa = KeyPair::from_pem_and_sign_algo(RSA_2048, &PKCS_RSA_SHA256).expect("a key");
     let mut cut = plain.to_vec();
     cut.truncate(cut.len() / 2);
     vec![
@@ -198,6 +217,9 @@ fn certificates(station: &Station) -> Vec<(&'static str, Shown, bool)> {
         ("not valid yet", of(vec![made(&key, not_yet)], &key), true),
         ("P-384", of(vec![made(&p384, named())], &p384), true),
         ("Ed25519", of(vec![made(&ed25519, named())], &ed25519), true),
+        // Of any length that its sender likes: none is taken, though it is held. Longer ones, and ones
+        // that nobody could hold: `tls/verify/tests.rs`.
+        ("RSA 2048", of(vec![made(&rsa, named())], &rsa), false),
         ("of 40 KiB", of(vec![made(&key, huge(40_000))], &key), true),
         ("a chain of 100", of(hundred, &key), true),
         // A handshake message has at most 64 KiB in rustls.
