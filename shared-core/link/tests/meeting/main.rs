@@ -5,6 +5,7 @@
 
 mod admission;
 mod answer;
+mod between;
 mod bounds;
 mod by_itself;
 mod crowd;
@@ -29,5 +30,6 @@ mod taken_file;
 mod takeover;
 mod trying;
 mod under_way;
+mod versions;
 mod wire;
 mod world;

@@ -25,7 +25,7 @@ use tonic::{Code, Status};
 
 use crate::world::{County, START, Station, entropy, limited};
 
-fn jpeg(seed: u8, bytes: usize) -> Vec<u8> {
+pub(crate) fn jpeg(seed: u8, bytes: usize) -> Vec<u8> {
     // What zstd on the way cannot make smaller, so that a cut by bytes falls inside.
     let mut state = u32::from(seed) + 1;
     let noise = std::iter::repeat_with(|| {
@@ -37,7 +37,7 @@ fn jpeg(seed: u8, bytes: usize) -> Vec<u8> {
 }
 
 /// Keeps a picture and records a fault that commits to it.
-async fn pictured(station: &Station, craft: [u8; 16], content: Vec<u8>) -> Digest {
+pub(crate) async fn pictured(station: &Station, craft: [u8; 16], content: Vec<u8>) -> Digest {
     let mut client = station.local().await.client();
     let request = service::KeepPictureRequest {
         content: content.into(),
@@ -70,7 +70,7 @@ async fn pictured(station: &Station, craft: [u8; 16], content: Vec<u8>) -> Diges
     Digest::parse("picture", &picture).expect("a commitment")
 }
 
-async fn content(shared: &sponson_link::Shared, id: Digest) -> Option<Vec<u8>> {
+pub(crate) async fn content(shared: &sponson_link::Shared, id: Digest) -> Option<Vec<u8>> {
     let read = move |replica: &mut Replica| replica.picture(&id).ok();
     let picture = shared.call(read).await.expect("open");
     picture.map(|picture| picture.content)

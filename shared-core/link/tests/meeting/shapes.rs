@@ -32,6 +32,7 @@ use crate::strangers::push;
 use crate::world::{County, Station};
 
 mod forms;
+mod later;
 
 use forms::{Forms, Maker, Pool};
 
