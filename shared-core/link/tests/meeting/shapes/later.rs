@@ -3,12 +3,13 @@
 
 use std::collections::BTreeSet;
 
+use sponson_made::Seeded;
 use tonic::transport::Channel;
 
 use super::{CALL, Forms, Socket, call, channel, pool, word};
 use crate::answer::adopt_standards;
 use crate::between::{Shapes, Speaks};
-use crate::shapes::forms::{Drawn, Maker};
+use crate::shapes::forms::Maker;
 use crate::world::{County, Station};
 
 /// Messages to each method: one without a field, and so many that are right in form.
@@ -35,7 +36,7 @@ async fn a_field_that_nobody_knows_changes_no_reply() {
     let mut maker = Maker {
         forms: &forms,
         pool: &pool,
-        drawn: Drawn::of(1),
+        drawn: Seeded::new(1),
         breaks: false,
     };
     let mut heard = BTreeSet::new();
