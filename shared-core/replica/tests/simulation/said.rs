@@ -3,18 +3,20 @@
 use std::sync::LazyLock;
 
 use bytes::Bytes;
-use sponson_log::event::{Clock, Draft, Header, SignedEvent};
-use sponson_log::ids::{CountyId, EventId, Key, SubjectId};
-use sponson_log::sign::DeviceKey;
-use sponson_proto::event::v1::{self as wire, IfNotUnderstood, Kind, Role, SubjectType};
+use sponson_log::event::{Clock, Header, SignedEvent};
+use sponson_log::ids::{EventId, Key, SubjectId};
+use sponson_made::county::root;
+use sponson_made::{said, signed};
+use sponson_proto::event::v1::{self as wire, Kind, Role, SubjectType};
 use sponson_readiness::standard::Policy;
 use sponson_replica::NewEvent;
 
-use crate::clock::START;
 use crate::machine::key;
 
+pub(crate) use sponson_made::county::{MOTOR, county_id};
+pub(crate) use sponson_made::said::{about, correction, fault_ref, of_craft, sign_off};
+
 pub(crate) const MODEL: &str = "raft-2";
-pub(crate) const MOTOR: SubjectId = SubjectId::from_bytes([0xe1; 16]);
 
 /// A sheet of one part, one item and two questions: small, so that a craft is now and then ready.
 pub(crate) const SHEET: &str = include_str!("sheet.toml");
@@ -22,19 +24,10 @@ pub(crate) const SHEET: &str = include_str!("sheet.toml");
 /// Seed of the county's first working key.
 pub(crate) const WORKING: u8 = 2;
 
-/// The root key, made once: to make a key is as slow as to sign.
-pub(crate) fn root() -> &'static DeviceKey {
-    static ROOT: LazyLock<DeviceKey> = LazyLock::new(|| DeviceKey::from_seed([1; 32]));
-    &ROOT
-}
-
+/// The public half of the root key, made once: to make it is as slow as to sign.
 pub(crate) fn root_key() -> Key {
     static KEY: LazyLock<Key> = LazyLock::new(|| root().key());
     *KEY
-}
-
-pub(crate) fn county_id() -> CountyId {
-    CountyId::of_root(&root_key())
 }
 
 /// Station by number.
@@ -49,14 +42,7 @@ pub(crate) const fn craft(number: u8) -> SubjectId {
 
 /// The first event of the root's chain.
 pub(crate) fn root_admits_working() -> SignedEvent {
-    let payload = wire::KeyAdmitted {
-        key: key(WORKING).key().to_bytes(),
-        roles: vec![Role::County as i32],
-        device: "county machine".to_owned(),
-        epoch: 1,
-        ..wire::KeyAdmitted::default()
-    };
-    by_root(None, Kind::KeyAdmitted, &payload, START)
+    signed::root_admits(key(WORKING).key())
 }
 
 /// An event of the root key, after another one of its chain.
@@ -67,87 +53,37 @@ pub(crate) fn by_root(
     unix_ms: i64,
 ) -> SignedEvent {
     let header = Header {
-        county: county_id(),
-        key: root_key(),
-        seq: after.map_or(1, |(seq, _)| seq + 1),
-        previous: after.map(|(_, id)| id),
-        kind: kind as i32,
-        kind_version: 1,
-        if_not_understood: IfNotUnderstood::Hold,
-        subjects: Vec::new(),
         clock: Clock {
             unix_ms,
             utc_offset_min: 0,
             boot_id: [1; 16],
             monotonic_ms: 1,
         },
-        checkpoint: None,
-        observed: None,
-        member: String::new(),
-        beside: Vec::new(),
+        ..signed::header(root_key(), kind, after)
     };
-    let draft = Draft {
-        header,
-        payload: payload.encode_to_vec().into(),
-        beside: Vec::new(),
-    };
-    SignedEvent::sign(draft, root()).expect("a draft within the limits")
+    signed::sign(header, payload.encode_to_vec(), &root())
 }
 
-pub(crate) fn about(
-    kind: Kind,
-    payload: &impl prost::Message,
-    subject: (SubjectId, SubjectType),
-) -> NewEvent {
+/// What the lead says of the registry is a member's here too.
+fn of_member(event: NewEvent) -> NewEvent {
     NewEvent {
-        kind,
-        kind_version: 1,
-        payload: payload.encode_to_vec(),
-        subjects: vec![subject],
-        observed: None,
         member: "1042".to_owned(),
-        texts: Vec::new(),
+        ..event
     }
 }
 
-pub(crate) fn of_craft(kind: Kind, payload: &impl prost::Message, craft: SubjectId) -> NewEvent {
-    about(kind, payload, (craft, SubjectType::Craft))
-}
-
-fn of_county(kind: Kind, payload: &impl prost::Message) -> NewEvent {
-    let subject = SubjectId::from_bytes(*county_id().as_bytes());
-    about(kind, payload, (subject, SubjectType::County))
-}
-
 pub(crate) fn policy() -> NewEvent {
-    let payload = wire::Policy {
-        format: 1,
-        text: Policy::default_text().to_owned(),
-    };
-    of_county(Kind::Policy, &payload)
+    of_member(said::policy(Policy::default_text()))
 }
 
 pub(crate) fn adopt(revision: u32) -> NewEvent {
-    let payload = wire::BoatStandard {
-        model: MODEL.to_owned(),
-        revision,
-        format: 1,
-        text: SHEET.replace("revision = 1", &format!("revision = {revision}")),
-    };
-    of_county(Kind::BoatStandard, &payload)
+    let sheet = SHEET.replace("revision = 1", &format!("revision = {revision}"));
+    of_member(said::standard((MODEL, revision), &sheet))
 }
 
 pub(crate) fn station_registered(number: u8) -> NewEvent {
-    let payload = wire::StationRegistered {
-        name: format!("Station {number}"),
-        elevation_mm: Some(200_000),
-        ..wire::StationRegistered::default()
-    };
-    about(
-        Kind::StationRegistered,
-        &payload,
-        (station(number), SubjectType::Station),
-    )
+    let name = format!("Station {number}");
+    of_member(said::station_registered(station(number), &name))
 }
 
 pub(crate) fn admit(
@@ -156,58 +92,20 @@ pub(crate) fn admit(
     roles: &[Role],
     replaces: Option<(Key, EventId)>,
 ) -> NewEvent {
-    let payload = wire::KeyAdmitted {
-        key: key.to_bytes(),
-        station: station.to_bytes(),
-        roles: numbers(roles),
-        device: "tablet".to_owned(),
-        epoch: 1,
-        replaces_key: replaces.map_or_else(Bytes::new, |(key, _)| key.to_bytes()),
-        replaces_head: replaces.map_or_else(Bytes::new, |(_, head)| head.to_bytes()),
-        ..wire::KeyAdmitted::default()
-    };
-    about(Kind::KeyAdmitted, &payload, (station, SubjectType::Station))
+    of_member(said::admit_in_place(key, station, roles, replaces))
 }
 
 pub(crate) fn end(key: Key, last_good: Option<(u64, EventId)>) -> NewEvent {
-    let payload = wire::KeyEnded {
-        key: key.to_bytes(),
-        last_good: last_good.map_or_else(Bytes::new, |(_, id)| id.to_bytes()),
-        last_good_seq: last_good.map_or(0, |(seq, _)| seq),
-        reason: wire::KeyEndReason::Copied as i32,
-    };
-    of_county(Kind::KeyEnded, &payload)
+    of_member(said::end(key, last_good))
 }
 
 pub(crate) fn give_role(key: Key, roles: &[Role], after: Option<(u64, EventId)>) -> NewEvent {
-    let payload = wire::RoleGiven {
-        key: key.to_bytes(),
-        roles: numbers(roles),
-        from_seq: after.map_or(1, |(seq, _)| seq + 1),
-        after: after.map_or_else(Bytes::new, |(_, id)| id.to_bytes()),
-    };
-    of_county(Kind::RoleGiven, &payload)
-}
-
-fn numbers(roles: &[Role]) -> Vec<i32> {
-    roles.iter().map(|role| *role as i32).collect()
+    of_member(said::give_role(key, roles, after))
 }
 
 pub(crate) fn craft_registered(number: u8, at: SubjectId) -> NewEvent {
-    let payload = wire::CraftRegistered {
-        number: format!("4-{number}"),
-        model: MODEL.to_owned(),
-        station: at.to_bytes(),
-        plate: Some(wire::CapacityPlate {
-            persons: Some(6),
-            persons_mass_g: Some(900_000),
-            total_mass_g: Some(1_200_000),
-            power_w: Some(22_000),
-            motor_mass_g: Some(80_000),
-        }),
-        ..wire::CraftRegistered::default()
-    };
-    of_craft(Kind::CraftRegistered, &payload, craft(number))
+    let plate = said::plate((900_000, 1_200_000));
+    said::craft_registered(craft(number), (&format!("4-{number}"), MODEL), at, plate)
 }
 
 pub(crate) fn motor_registered(at: SubjectId) -> NewEvent {
@@ -276,38 +174,5 @@ impl Found {
 }
 
 pub(crate) fn fault(severity: wire::Severity) -> wire::Fault {
-    wire::Fault {
-        faults: vec![wire::FaultFound {
-            part: "tube-1".to_owned(),
-            class: "leak".to_owned(),
-            severity: severity as i32,
-            ..wire::FaultFound::default()
-        }],
-    }
-}
-
-pub(crate) fn fault_ref(event: EventId) -> wire::FaultRef {
-    wire::FaultRef {
-        event: event.to_bytes(),
-        ordinal: 0,
-    }
-}
-
-pub(crate) fn sign_off(fault: EventId) -> wire::SignOff {
-    wire::SignOff {
-        closes: vec![fault_ref(fault)],
-    }
-}
-
-pub(crate) fn correction(original: EventId, restated: Option<Vec<u8>>) -> wire::Correction {
-    wire::Correction {
-        original: original.to_bytes(),
-        r#type: if restated.is_some() {
-            wire::CorrectionType::Restated as i32
-        } else {
-            wire::CorrectionType::Withdrawn as i32
-        },
-        payload: restated.unwrap_or_default().into(),
-        kind_version: 1,
-    }
+    said::fault(("tube-1", "leak"), severity)
 }
