@@ -390,13 +390,16 @@ pub(crate) fn keep_begun(events: &mut [Event], as_of: Moment, now: Moment) {
         .filter(|event| event.interval.earliest(now) <= as_of)
         .map(|event| event.id)
         .collect();
+    let about: BTreeSet<EventId> = events.iter().map(|event| event.id).collect();
     for event in events {
-        // A correction stands at the place of its original.
-        let counts = if let Payload::Correction { original, .. } = &event.payload {
-            begun.contains(original)
+        // A correction stands at the place of its original. One whose original is about something
+        // else stands by itself: it corrects nothing here, and may be somebody's who is not trusted.
+        let original = if let Payload::Correction { original, .. } = &event.payload {
+            Some(*original).filter(|original| about.contains(original))
         } else {
-            begun.contains(&event.id)
+            None
         };
+        let counts = begun.contains(&original.unwrap_or(event.id));
         if !counts {
             event.payload = Payload::Silent;
         }

@@ -267,3 +267,35 @@ fn a_correction_of_what_is_not_trusted_relieves_only_by_somebody_who_may() {
     sync(&mut lead, &mut county, START + 4 * DAY);
     assert_eq!(unconfirmed(&mut county), 0);
 }
+
+/// Found by the simulation: whoever asked about a moment that is past did not see it.
+#[test]
+fn a_correction_of_something_else_leaves_its_doubt_at_a_past_moment_too() {
+    let (mut county, mut lead, _) = with_tablet(&[Role::Crew]);
+    let other = NewEvent {
+        subjects: vec![(SubjectId::from_bytes([0xc2; 16]), SubjectType::Craft)],
+        ..fault("leak")
+    };
+    let original = lead.append(other, START + 2 * DAY);
+    sync(&mut lead, &mut county, START + 2 * DAY);
+    let payload = wire::Correction {
+        original: original.to_bytes(),
+        r#type: wire::CorrectionType::Withdrawn as i32,
+        kind_version: 1,
+        ..wire::Correction::default()
+    };
+    let header = header(&stranger(), None, Kind::Correction);
+    let lie = signed(&stranger(), header, payload.encode_to_vec());
+    keep(&mut county, vec![lie], START + 3 * DAY);
+    for as_of in [START + 4 * DAY, START + 5 * DAY] {
+        let asked = sponson_readiness::engine::Question {
+            as_of: Moment(as_of),
+            ..question(START + 5 * DAY)
+        };
+        let answer = county.replica.ask(&asked);
+        let id = sponson_readiness::ids::SubjectId::from_bytes(*CRAFT.as_bytes());
+        let craft = answer.craft.iter().find(|it| it.id == id).expect("known");
+        let doubted = craft.why.iter().any(|it| it.rule == Rule::Unconfirmed);
+        assert!(doubted, "{as_of}");
+    }
+}
