@@ -365,7 +365,8 @@ fn read_events(
 pub(crate) fn known_at(interval: Interval, now: Moment) -> Interval {
     let is_ahead = |end: Option<Moment>| end.is_some_and(|end| is_after(end.0, now));
     let early_ahead = is_ahead(interval.early);
-    if !is_ahead(interval.late) && !(interval.late.is_none() && early_ahead) {
+    let late_ahead = is_ahead(interval.late) || (interval.late.is_none() && early_ahead);
+    if !late_ahead {
         return interval;
     }
     Interval {

@@ -97,10 +97,9 @@ pub(super) fn build(
         .filter(|one| is_within(&one.line.interval, asked, then))
         .collect();
     if within.len() > asked.entries_max {
+        let (found, most) = (within.len(), asked.entries_max);
         return Err(too_much(format!(
-            "{} entries lie in this time; at most {} go into one record",
-            within.len(),
-            asked.entries_max
+            "{found} entries lie in this time; at most {most} go into one record"
         )));
     }
     let ids: BTreeSet<EventId> = within

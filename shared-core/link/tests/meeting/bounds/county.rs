@@ -111,7 +111,6 @@ async fn entries_of_one_record_of_a_craft() {
         let craft = station.register("Marsh 21").await;
         let moves = event::NumberChanged {
             number: "Marsh 22".to_owned(),
-            ..event::NumberChanged::default()
         };
         let subject = service::AppendSubject {
             id: craft.to_vec().into(),
