@@ -205,7 +205,8 @@ impl Told {
             None if what == What::Kill => return wrong,
             Some(0) => {}
             Some(3..=5) => {
-                if self.err.trim().is_empty() {
+                // What a salvage could not bring back is in its report.
+                if self.err.trim().is_empty() && !self.out.contains("may be lost") {
                     wrong.push("it fails and says nothing");
                 }
             }
