@@ -187,10 +187,20 @@ impl Machine {
     }
 }
 
-/// All events that a replica holds. One page: a simulated county has some hundreds.
+/// All events that a replica holds, page by page: a long day has more than one.
 pub(crate) fn lines(replica: &Replica) -> Vec<LogLine> {
-    let lines = replica.log_page(None, Page::Newest, 1_000);
-    lines.expect("rows are whole")
+    let mut held = Vec::new();
+    let mut page = Page::Newest;
+    loop {
+        let older = replica.log_page(None, page, 1_000);
+        let older = older.expect("rows are whole");
+        let first = older.first().map_or(0, |line| line.number);
+        held.splice(0..0, older);
+        if first == 0 {
+            return held;
+        }
+        page = Page::Before(first);
+    }
 }
 
 /// The key of a seed.

@@ -11,14 +11,11 @@ use sponson_log::begun::{BegunReason, LogBegun, Voucher};
 use sponson_log::event::{Clock, SignedEvent};
 use sponson_log::ids::{EventId, Key, LogId};
 use sponson_log::sign::DeviceKey;
-use sponson_log::tree::{Edge, leaf_hash};
 use sponson_proto::event::v1::{self as wire, KeyEndReason, Kind, Role};
 use sponson_proto::store::v1::ChunkSource;
 use sponson_proto::sync::v1::county_entry::What;
 use sponson_replica::{AppendError, Founding, Now, Replica, SimulatedDisk, Undurable};
 
-use crate::acts::short;
-use crate::clock::HOUR;
 use crate::county::draws;
 use crate::invariants::Held;
 use crate::machine::{Saved, key};
@@ -32,6 +29,7 @@ impl World {
     /// Notes what came of one round with a county that may have gone back.
     pub(crate) fn came_back(&mut self, begun: bool, back: usize) {
         if begun {
+            self.is_blind = false;
             self.tally.count("county began another log");
             self.say("county: sees that it was put back, and begins another log".to_owned());
         }
@@ -55,6 +53,7 @@ impl World {
         self.tally.count("county put back to an old copy");
         self.say("county: an old copy takes its place".to_owned());
         self.county.go_back(saved);
+        self.is_blind = true;
         self.starts(None)
     }
 
@@ -85,6 +84,7 @@ impl World {
             ..saved
         });
         self.county.replica = Some(replica);
+        self.is_blind = false;
         Ok(())
     }
 
@@ -319,70 +319,4 @@ const fn clock(now: &Now) -> Clock {
         boot_id: now.boot_id,
         monotonic_ms: now.monotonic_ms,
     }
-}
-
-/// The county stands by what it signed: whatever checkpoint a device keeps, the county holds what
-/// it says, or left that log and says in the first leaf of its own where it left it.
-pub(crate) fn what_was_signed_is_held(world: &World) -> Held {
-    let county = world.county.replica.as_ref().expect("it has power");
-    for device in &world.devices {
-        let replica = device.machine.replica.as_ref().expect("it has power");
-        let shown = replica.newest_checkpoint();
-        if let Some(shown) = shown.filter(|shown| !county.holds_what_it_signed(shown)) {
-            return Err(format!(
-                "what_was_signed_is_held: the county does not hold the {} entries of log {} that \
-                 it signed for {}",
-                shown.size, shown.log, device.machine.name
-            ));
-        }
-    }
-    Ok(())
-}
-
-/// A log that follows another one lists its entries in their order and with their times, so that
-/// what was known by a size of the log before can be said again.
-pub(crate) fn a_log_goes_on_from_the_one_before(county: &Replica) -> Held {
-    let Some(begun) = county.begun() else {
-        return Ok(());
-    };
-    let (old_size, old_root) = begun.begun.old_tree;
-    let entries = county.entries(1, usize::MAX, &|_| true).into_iter();
-    let mut edge = Edge::default();
-    for entry in entries.take(usize::try_from(old_size).unwrap_or(usize::MAX)) {
-        let Some(What::HeldEventId(id)) = entry.what else {
-            return Err("the county lists an event where an id was asked for".to_owned());
-        };
-        let id = EventId::parse("held_event_id", &id).map_err(|error| error.to_string())?;
-        edge.append(leaf_hash(&id, entry.received_unix_ms));
-    }
-    if (edge.size(), edge.root()) == (old_size, old_root) {
-        return Ok(());
-    }
-    Err(format!(
-        "a_log_goes_on_from_the_one_before: entries 1 to {old_size} of log {} are not those of log {}",
-        begun.begun.log, begun.begun.old_log
-    ))
-}
-
-/// No event is listed as stored before it was made, by a county whose clock was always right: a
-/// received time of the past would let a claimed time of the past count.
-pub(crate) fn nothing_is_stored_before_it_was_made(world: &World) -> Held {
-    if !world.county.clock.always_right {
-        return Ok(());
-    }
-    let county = world.county.replica.as_ref().expect("it has power");
-    for device in &world.devices {
-        for (id, made) in &device.recorded {
-            let stored = county.place(id).map(|(_, stored)| stored);
-            if let Some(stored) = stored.filter(|stored| stored < made) {
-                return Err(format!(
-                    "nothing_is_stored_before_it_was_made: {} of {} is listed as stored {} h before",
-                    short(Some(*id)),
-                    device.machine.name,
-                    (made - stored) / HOUR
-                ));
-            }
-        }
-    }
-    Ok(())
 }

@@ -12,9 +12,9 @@ use crate::invariants::{
 };
 use crate::machine::{Machine, lines};
 use crate::meeting::meet;
-use crate::put_back::{
-    a_log_goes_on_from_the_one_before, nothing_is_stored_before_it_was_made,
-    what_was_signed_is_held,
+use crate::stands_by::{
+    a_log_goes_on_from_the_one_before, a_working_chain_parts_only_before_it_is_noticed,
+    nothing_is_stored_before_it_was_made, what_was_signed_is_held,
 };
 use crate::world::World;
 
@@ -124,7 +124,7 @@ impl World {
 
     /// Whether a device that the county does not let in stays in a log that the county left: it
     /// holds every event, by hand, and nobody tells it of another log.
-    fn stays_in_an_old_log(&self, device: usize) -> bool {
+    pub(crate) fn stays_in_an_old_log(&self, device: usize) -> bool {
         let county = self.county.replica.as_ref().expect("it has power");
         let machine = &self.devices[device].machine;
         let replica = machine.replica.as_ref().expect("it has power");
@@ -143,6 +143,7 @@ impl World {
         unfit_is_never_hidden_by_a_merge(&held, answer, &mut self.tally)?;
         untrusted_never_relieves(&held, answer, asked_at, &mut self.tally)?;
         what_was_signed_is_held(self)?;
+        a_working_chain_parts_only_before_it_is_noticed(self)?;
         nothing_is_stored_before_it_was_made(self)?;
         for at in 0..self.devices.len() {
             let stays = self.stays_in_an_old_log(at);

@@ -42,6 +42,7 @@ const COUNTED: &[&str] = &[
     "events untrusted at the end",
     "faults open at the end",
     "forged event offered",
+    "hours of the county",
     "key ended",
     "message delayed",
     "message doubled",

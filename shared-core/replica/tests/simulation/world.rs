@@ -29,6 +29,9 @@ pub(crate) const CREW: &[Role] = &[Role::Crew];
 /// Devices at most, copies and replacements with them.
 pub(crate) const DEVICES_MAX: usize = 8;
 
+/// Acts in an hour of a busy day: every two minutes.
+const BUSY_ACTS_AN_HOUR: u32 = 30;
+
 /// Something that happens at its time.
 #[derive(Debug)]
 pub(crate) enum Happening {
@@ -81,13 +84,28 @@ pub(crate) struct World {
     pub(crate) county_saved: Option<Saved>,
     /// How often it came back from one.
     pub(crate) went_back: u32,
+    /// Whether it went back to an old copy, and nobody has shown it what it signed since.
+    pub(crate) is_blind: bool,
+    /// What it recorded then.
+    pub(crate) blindly: BTreeSet<EventId>,
     /// Logs that the county began.
     pub(crate) drawn: u8,
     /// Working keys that the root admitted after the first.
     pub(crate) renewed: u8,
+    pace: Pace,
     pub(crate) acts_left: u32,
     pub(crate) revision: u32,
     trace: Trace,
+}
+
+/// How much happens.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Pace {
+    /// Some days of a county in which mostly little happens: 30 to 89 acts, fewer when so many are
+    /// said.
+    Life { acts_max: u32 },
+    /// So many hours in which somebody does something every two minutes.
+    Busy { hours: u32 },
 }
 
 /// A county in its first hour, made once: every simulation begins with copies of its disks.
@@ -98,12 +116,16 @@ struct Beginning {
 }
 
 impl World {
-    pub(crate) fn begin(seed: u64, trace: Trace) -> Self {
+    pub(crate) fn begin(seed: u64, pace: Pace, trace: Trace) -> Self {
         static BEGINNING: OnceLock<Mutex<Beginning>> = OnceLock::new();
         let beginning = BEGINNING.get_or_init(|| Mutex::new(beginning()));
         let beginning = beginning.lock().unwrap_or_else(PoisonError::into_inner);
         let mut chance = Chance::new(seed);
-        let acts_left = u32::try_from(chance.between(30, 90)).expect("a small number");
+        let acts = u32::try_from(chance.between(30, 90)).expect("a small number");
+        let acts_left = match pace {
+            Pace::Life { acts_max } => acts.min(acts_max),
+            Pace::Busy { hours } => hours.saturating_mul(BUSY_ACTS_AN_HOUR),
+        };
         let devices = beginning.devices.iter();
         let mut world = Self {
             now: START + HOUR,
@@ -118,8 +140,11 @@ impl World {
             forged: BTreeSet::new(),
             county_saved: None,
             went_back: 0,
+            is_blind: false,
+            blindly: BTreeSet::new(),
             drawn: 0,
             renewed: 0,
+            pace,
             acts_left,
             revision: 1,
             tally: Tally::default(),
@@ -137,6 +162,8 @@ impl World {
             match happening {
                 Happening::Act => {
                     if self.acts_left == 0 {
+                        let hours = (self.now - START) / HOUR;
+                        self.tally.add("hours of the county", hours.unsigned_abs());
                         return Ok(());
                     }
                     self.acts_left -= 1;
@@ -157,8 +184,13 @@ impl World {
         Ok(())
     }
 
-    /// Mostly minutes, now and then most of a day.
+    /// Mostly minutes, now and then most of a day; on a busy day never.
     fn gap(&mut self) -> i64 {
+        if let Pace::Busy { .. } = self.pace {
+            return self
+                .chance
+                .between(0, 2 * HOUR / i64::from(BUSY_ACTS_AN_HOUR));
+        }
         match self.chance.below(8) {
             0 => self.chance.between(HOUR, 20 * HOUR),
             1 | 2 => self.chance.between(0, MINUTE),
@@ -234,6 +266,9 @@ impl World {
         match recorded {
             Ok(id) => {
                 self.tally.count("events recorded");
+                if which.is_none() && self.is_blind {
+                    self.blindly.insert(id);
+                }
                 if let Some(device) = which {
                     let now = self.now;
                     self.devices[device].recorded.push((id, now));
