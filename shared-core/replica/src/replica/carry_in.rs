@@ -132,17 +132,24 @@ impl Replica {
             }
             Standing::Station { .. } | Standing::County { .. } => return Ok(Follows::EventsOnly),
         };
-        if checkpoint.size < edge.size() {
-            return if self.tree().root_at(checkpoint.size) == Some(checkpoint.root) {
+        let fits = if checkpoint.size < edge.size() {
+            let begins = self.tree().root_at(checkpoint.size) == Some(checkpoint.root);
+            begins.then_some(Follows::EventsOnly).ok_or(())
+        } else {
+            reaches(edge, &carried.entries, checkpoint)
+        };
+        fits.or_else(|()| {
+            if is_of_itself(&carried.entries, checkpoint) {
+                tracing::warn!(
+                    "the county signed another history than the one held here: it was put back to an \
+                     older state. The entries in the carry file are right, and are taken in"
+                );
                 Ok(Follows::EventsOnly)
             } else {
                 Err(refused(
-                    "its county log is not the beginning of the one held here",
+                    "its county log does not lead to the root that the county signed",
                 ))
-            };
-        }
-        reaches(edge, &carried.entries, checkpoint).map_err(|()| {
-            refused("its county log does not lead to the root that the county signed")
+            }
         })
     }
 
@@ -185,6 +192,11 @@ fn reaches(mut edge: Edge, entries: &[Entry], checkpoint: &Checkpoint) -> Result
     } else {
         Err(())
     }
+}
+
+/// Whether a file holds the whole county log of its checkpoint, from the first entry on.
+fn is_of_itself(entries: &[Entry], checkpoint: &Checkpoint) -> bool {
+    reaches(Edge::default(), entries, checkpoint) == Ok(Follows::Places)
 }
 
 fn add(kept: &mut Kept, more: Kept) {

@@ -3,6 +3,7 @@
 use sponson_log::carry::{MAGIC, frame, read};
 use sponson_proto::carry::v1::carry_record::What;
 use sponson_proto::event::v1::Event;
+use sponson_proto::sync::v1::CountyEntry;
 use sponson_proto::sync::v1::county_entry::What as EntryWhat;
 use sponson_replica::{CarryInError, CarryScope, Replica};
 
@@ -170,16 +171,54 @@ fn another_signature_of_an_event_that_is_held_is_refused() {
     }
 }
 
+/// After the county was put back it signed another history. Its events count for a station that
+/// followed the lost one, and the station stays where it stands; a file in which a time was changed
+/// is no history that the county signed, and nothing of it is kept.
+#[test]
+fn a_file_of_another_history_brings_its_events_and_no_places() {
+    let mut lost = found();
+    for number in ["4-1", "4-2"] {
+        lost.append(craft_registered(number, NORTH), START + DAY);
+    }
+    let mut county = found();
+    // Fewer entries than the station has, then more.
+    for (number, entries) in [("4-3", 1), ("4-4", 2), ("4-5", 3)] {
+        county.append(craft_registered(number, NORTH), START + DAY + MINUTE);
+        let (file, _) = carried(&county.replica, CarryScope::All);
+        let mut station = join(south());
+        let (before, _) = carried(&lost.replica, CarryScope::All);
+        let taken = station.replica.carry_in(&before, START + DAY);
+        taken.expect("the file is whole");
+        let stands = station.replica.tree().edge().clone();
+
+        let changed = with_entries_changed(&file, |entry| entry.received_unix_ms += 1);
+        let refused = station.replica.carry_in(&changed, START + DAY);
+        assert!(
+            matches!(refused, Err(CarryInError::Record { .. })),
+            "{entries} entries: {refused:?}"
+        );
+        let kept = station.replica.carry_in(&file, START + DAY);
+        let kept = kept.expect("the county signed it");
+        assert_eq!((kept.new.len(), kept.refused.len()), (entries, 0));
+        assert_eq!(station.replica.tree().edge(), &stands);
+    }
+}
+
 /// The same file with every event of the county log changed.
 fn with_events_changed(file: &[u8], change: impl Fn(&mut Event)) -> Vec<u8> {
+    with_entries_changed(file, |entry| {
+        if let Some(EntryWhat::Event(event)) = &mut entry.what {
+            change(event);
+        }
+    })
+}
+
+/// The same file with every entry of the county log changed.
+fn with_entries_changed(file: &[u8], change: impl Fn(&mut CountyEntry)) -> Vec<u8> {
     let records = read(file).expect("the file is whole").into_iter();
     let changed = records.map(|mut record| {
         if let Some(What::CountyRun(run)) = &mut record.what {
-            for entry in &mut run.entries {
-                if let Some(EntryWhat::Event(event)) = &mut entry.what {
-                    change(event);
-                }
-            }
+            run.entries.iter_mut().for_each(&change);
         }
         frame(&record)
     });

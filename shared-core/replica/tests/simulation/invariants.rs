@@ -285,6 +285,9 @@ pub(crate) fn untrusted_never_relieves(
     }
     tally.count("untrusted tail left out again");
     let mut replica = county_of(&without)?;
+    // Where its clock ran ahead and is right again, that is known of this one as of the other.
+    let said = replica.say_clock_is_right(unix_ms);
+    said.map_err(|error| error.to_string())?;
     let kept = crate::machine::lines(&replica);
     let same_trust = kept
         .iter()

@@ -1,6 +1,6 @@
 //! The end of a simulation: faults stop, everybody meets, and every invariant is looked at.
 
-use sponson_replica::{CarryInError, CarryScope, Replica, Undurable};
+use sponson_replica::{CarryScope, Replica, Undurable};
 
 use crate::acts::carry_file;
 use crate::clock::HOUR;
@@ -64,7 +64,7 @@ impl World {
                 let unknown = self.shows_what_the_county_cannot_know(at);
                 let device = &mut self.devices[at];
                 if let_in(self.county.up(), &key).is_none() || unknown {
-                    by_hand(device, &mut self.county, self.now, self.went_back > 0)?;
+                    by_hand(device, &mut self.county, self.now)?;
                 } else {
                     let waits = device.machine.up().about().waiting;
                     let held = device.machine.up().tree().size();
@@ -122,15 +122,17 @@ impl World {
         Ok(())
     }
 
-    /// Whether a device that the county does not let in stays in a log that the county left: it
-    /// holds every event, by hand, and nobody tells it of another log.
+    /// Whether a device that the county does not let in stays in a log that the county left, or that
+    /// it lost the end of: it holds every event, by hand, and nobody tells it of another log.
     pub(crate) fn stays_in_an_old_log(&self, device: usize) -> bool {
         let county = self.county.replica.as_ref().expect("it has power");
         let machine = &self.devices[device].machine;
         let replica = machine.replica.as_ref().expect("it has power");
         let apart = let_in(county, &machine.key()).is_none()
             || self.shows_what_the_county_cannot_know(device);
-        apart && replica.log_id() != county.log_id()
+        let shown = replica.station_has().checkpoint;
+        let unheld = shown.is_some_and(|shown| !county.holds_what_it_signed(&shown));
+        apart && (unheld || replica.log_id() != county.log_id())
     }
 
     fn all_is_true(&mut self) -> Held {
@@ -218,8 +220,7 @@ impl World {
 }
 
 /// A device that the county does not let in meets it by carry files, there and back.
-/// Where the county went back to an older state, a file of the log that it lost may be refused.
-fn by_hand(device: &mut Device, county: &mut Machine, true_now: i64, went_back: bool) -> Held {
+fn by_hand(device: &mut Device, county: &mut Machine, true_now: i64) -> Held {
     let machine = &mut device.machine;
     let (unix_ms, county_ms) = (machine.now(true_now).unix_ms, county.now(true_now).unix_ms);
     let there = carry_file(machine.up(), CarryScope::All, unix_ms);
@@ -233,10 +234,8 @@ fn by_hand(device: &mut Device, county: &mut Machine, true_now: i64, went_back: 
     }
     county.acknowledged.extend(kept.new);
     let back = carry_file(county.up(), CarryScope::All, county_ms);
-    match machine.up().carry_in(&back, unix_ms) {
-        Ok(kept) => machine.acknowledged.extend(kept.new),
-        Err(CarryInError::Record { .. }) if went_back => {}
-        Err(error) => return Err(format!("{}: {error}", machine.name)),
-    }
+    let kept = machine.up().carry_in(&back, unix_ms);
+    let kept = kept.map_err(|error| format!("{}: {error}", machine.name))?;
+    machine.acknowledged.extend(kept.new);
     Ok(())
 }
