@@ -27,9 +27,10 @@ use raw::{
 };
 
 /// Most that the county's memory may grow by, whatever strangers do: 64 of them with 128 messages of
-/// 4 KiB each hold 32 MiB, their heads of 16 KiB 128 MiB more; those of one address, as here, an eighth
-/// of it, and the county's own work the rest.
-const GROWTH_MAX_KIB: u64 = 96 * 1024;
+/// 4 KiB each hold 32 MiB, their heads of 16 KiB 128 MiB more. Those of one address, as here, hold an
+/// eighth of it; the rest is the county's own work, and what its allocator keeps: 68 MiB were measured,
+/// 128 on a machine that is busy with other things.
+const GROWTH_MAX_KIB: u64 = 160 * 1024;
 
 /// How long each way goes on at most.
 const LONG: Duration = Duration::from_millis(1500);

@@ -21,13 +21,15 @@ use crate::tls;
 
 mod files;
 
-use files::{file_error, make_folder, read_secret, sync_folder, write_secret};
+use files::{file_error, make_folder, name_secret, read_secret, sync_folder, write_secret};
 
 /// Name in every certificate; it proves nothing, but a TLS library wants one.
 pub const TLS_NAME: &str = "sponson";
 
 /// Seed of the log key, 32 bytes.
 pub const LOG_KEY_FILE: &str = "log.key";
+/// The same while it is written; gone once it is whole.
+pub const LOG_KEY_MAKING_FILE: &str = "log.key.making";
 /// Private key of the TLS connections, PKCS#8 as PEM.
 pub const TLS_KEY_FILE: &str = "tls.key";
 /// Its certificate, PEM.
@@ -134,7 +136,11 @@ impl Identity {
         let public = certificate_pem(&certificate);
         write_secret(&folder.join(TLS_CERTIFICATE_FILE), public.as_bytes())?;
         // The seed last: its presence says that the others are there.
-        write_secret(&seed_path, seed.as_slice())?;
+        name_secret(
+            &folder.join(LOG_KEY_MAKING_FILE),
+            &seed_path,
+            seed.as_slice(),
+        )?;
         sync_folder(folder)?;
         Self::of(*seed, private.into(), certificate)
     }
@@ -191,7 +197,7 @@ impl Identity {
         make_folder(folder)?;
         write_secret(&folder.join(TLS_KEY_FILE), tls_key_pem)?;
         write_secret(&folder.join(TLS_CERTIFICATE_FILE), certificate_pem)?;
-        write_secret(&seed_path, seed)?;
+        name_secret(&folder.join(LOG_KEY_MAKING_FILE), &seed_path, seed)?;
         sync_folder(folder)?;
         Self::load(folder)
     }
@@ -372,6 +378,21 @@ mod tests {
         }
         let again = Identity::create(folder.path(), &seeded(2));
         assert!(matches!(again, Err(IdentityError::Exists(_))));
+    }
+
+    /// Cut while the seed was written: it has no name yet, and the next attempt makes new keys.
+    #[test]
+    fn a_seed_that_was_cut_short_has_no_name() {
+        let folder = tempfile::tempdir().expect("folder");
+        let beside = folder.path().join(LOG_KEY_MAKING_FILE);
+        fs::write(&beside, b"half").expect("file");
+        fs::write(folder.path().join(TLS_KEY_FILE), b"half").expect("file");
+        let none = Identity::load(folder.path());
+        assert!(matches!(none, Err(IdentityError::NoKeys(_))));
+        let made = Identity::load_or_create(folder.path(), &seeded(1)).expect("keys");
+        let read = Identity::load(folder.path()).expect("read back");
+        assert_eq!(made.log_key().key(), read.log_key().key());
+        assert!(!beside.exists());
     }
 
     #[test]

@@ -13,7 +13,7 @@ use sponson_log::ids::CountyId;
 
 use super::{BegunError, STORE_FOLDER};
 use crate::county::codes::CODES_FILE;
-use crate::identity::{LOG_KEY_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
+use crate::identity::{LOG_KEY_FILE, LOG_KEY_MAKING_FILE, TLS_CERTIFICATE_FILE, TLS_KEY_FILE};
 
 /// Name of the note in the county's folder.
 pub const BEGUN_FILE: &str = "founding";
@@ -144,7 +144,13 @@ impl CutShort {
             }
             Ok(()) | Err(_) => {}
         }
-        for name in [LOG_KEY_FILE, TLS_KEY_FILE, TLS_CERTIFICATE_FILE, CODES_FILE] {
+        for name in [
+            LOG_KEY_FILE,
+            LOG_KEY_MAKING_FILE,
+            TLS_KEY_FILE,
+            TLS_CERTIFICATE_FILE,
+            CODES_FILE,
+        ] {
             remove(&folder.join(name))?;
         }
         remove(&folder.join(BEGUN_FILE))

@@ -28,6 +28,16 @@ pub(super) fn write_secret(path: &Path, bytes: &[u8]) -> Result<(), IdentityErro
     write().map_err(|source| file_error("cannot write", path, source))
 }
 
+/// Writes a secret beside its name and then names it: whoever finds the name finds it whole.
+pub(super) fn name_secret(beside: &Path, path: &Path, bytes: &[u8]) -> Result<(), IdentityError> {
+    if beside.exists() {
+        // Of an attempt that was cut: it has no name, so nothing was signed with it.
+        fs::remove_file(beside).map_err(|source| file_error("cannot remove", beside, source))?;
+    }
+    write_secret(beside, bytes)?;
+    fs::rename(beside, path).map_err(|source| file_error("cannot move to", path, source))
+}
+
 pub(super) fn read_secret(path: &Path) -> Result<Vec<u8>, IdentityError> {
     let failed = |source| file_error("cannot read", path, source);
     let mode = fs::metadata(path).map_err(failed)?.permissions().mode() & 0o777;

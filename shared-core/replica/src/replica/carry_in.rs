@@ -136,7 +136,8 @@ impl Replica {
             let begins = self.tree().root_at(checkpoint.size) == Some(checkpoint.root);
             begins.then_some(Follows::EventsOnly).ok_or(())
         } else {
-            reaches(edge, &carried.entries, checkpoint)
+            let promised = self.ahead.as_ref().filter(|it| it.log == checkpoint.log);
+            reaches(edge, &carried.entries, checkpoint, promised)
         };
         fits.or_else(|()| {
             if is_of_itself(&carried.entries, checkpoint) {
@@ -177,26 +178,40 @@ enum Follows {
     EventsOnly,
 }
 
-/// Whether the entries lead from an edge to the checkpoint; with a gap only their events count.
-fn reaches(mut edge: Edge, entries: &[Entry], checkpoint: &Checkpoint) -> Result<Follows, ()> {
+/// Whether the entries lead from an edge to the checkpoint; with a gap only their events count. What
+/// a cut sync brought is proved by a checkpoint further on (`promised`): a history that does not lead
+/// through it is another one, and of one that ends before it nobody can tell.
+fn reaches(
+    mut edge: Edge,
+    entries: &[Entry],
+    checkpoint: &Checkpoint,
+    promised: Option<&Checkpoint>,
+) -> Result<Follows, ()> {
     for entry in entries {
         if entry.index == edge.size() {
             edge.append(leaf_hash(&entry.event.id(), entry.received_unix_ms));
         }
+        if promised.is_some_and(|it| it.size == edge.size() && it.root != edge.root()) {
+            return Err(());
+        }
     }
+    let untold = promised.is_some_and(|it| it.size > checkpoint.size);
     if edge.size() != checkpoint.size {
         return Ok(Follows::EventsOnly);
     }
-    if edge.root() == checkpoint.root {
-        Ok(Follows::Places)
-    } else {
-        Err(())
+    if edge.root() != checkpoint.root {
+        return Err(());
     }
+    Ok(if untold {
+        Follows::EventsOnly
+    } else {
+        Follows::Places
+    })
 }
 
 /// Whether a file holds the whole county log of its checkpoint, from the first entry on.
 fn is_of_itself(entries: &[Entry], checkpoint: &Checkpoint) -> bool {
-    reaches(Edge::default(), entries, checkpoint) == Ok(Follows::Places)
+    reaches(Edge::default(), entries, checkpoint, None) == Ok(Follows::Places)
 }
 
 fn add(kept: &mut Kept, more: Kept) {
