@@ -204,6 +204,35 @@ fn a_file_of_another_history_brings_its_events_and_no_places() {
     }
 }
 
+/// The first entries of a cut sync are those of both histories; the checkpoint beyond them is of one.
+#[test]
+fn a_cut_sync_holds_a_station_to_the_history_that_it_was_shown() {
+    let mut lost = found();
+    let mut county = found();
+    for number in ["4-1", "4-2"] {
+        lost.append(craft_registered(number, NORTH), START + DAY);
+        county.append(craft_registered(number, NORTH), START + DAY + MINUTE);
+    }
+    let mut station = join(south());
+    let mut run = next_run(&station.replica, &lost.replica, 1, START + DAY);
+    run.checkpoint = lost.replica.checkpoint(START + DAY);
+    let kept = station.replica.keep_run(&run, START + DAY);
+    assert_eq!(kept.expect("it follows").new.len(), 1);
+
+    let held = county.replica.about().events;
+    let (file, _) = carried(&county.replica, CarryScope::All);
+    let kept = station.replica.carry_in(&file, START + DAY);
+    let kept = kept.expect("the county signed it");
+    assert_eq!((kept.new.len() as u64, kept.held), (held - 1, 1));
+    assert_eq!(station.replica.tree().size(), 1);
+
+    // The one that it was shown goes on.
+    let (file, _) = carried(&lost.replica, CarryScope::All);
+    let kept = station.replica.carry_in(&file, START + DAY);
+    assert_eq!(kept.expect("the county signed it").new.len(), 2);
+    assert_eq!(station.replica.tree().edge(), lost.replica.tree().edge());
+}
+
 /// The same file with every event of the county log changed.
 fn with_events_changed(file: &[u8], change: impl Fn(&mut Event)) -> Vec<u8> {
     with_entries_changed(file, |entry| {
