@@ -113,9 +113,14 @@ impl World {
         let (Some(county), Some(replica)) = replicas else {
             return false;
         };
-        let shown = replica.station_has().checkpoint;
+        let has = replica.station_has();
         let is_unknown = |key: &Key| !county.registry().keys().contains_key(key);
-        self.went_back > 0 && shown.is_some_and(|shown| is_unknown(&shown.key))
+        // A checkpoint by a key of which the device does not hold the admission is not kept by it.
+        let stands_alone = has.log.is_some() && has.log != county.log_id();
+        let unknown = has
+            .checkpoint
+            .map_or(stands_alone, |shown| is_unknown(&shown.key));
+        self.went_back > 0 && unknown
     }
 
     fn next_seed(&mut self) -> u8 {
