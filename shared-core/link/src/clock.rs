@@ -34,7 +34,7 @@ impl Clock {
         }
     }
 
-    /// The same clocks, for a service whose time others go by: see [`Steady`].
+    /// The same clocks, for a service whose time others go by: a step of them is not followed (`steady.rs`).
     #[must_use]
     pub fn steady(self) -> Self {
         Self {

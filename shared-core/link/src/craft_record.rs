@@ -62,7 +62,7 @@ pub fn write(
 /// The same, of at most so many entries.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_at_most(
     entries_max: usize,
     replica: &mut Replica,
