@@ -199,13 +199,6 @@ impl World {
                 self.lost_power(to);
                 Ok(())
             }
-            // A file of a log that the county lost, or of one that this machine does not know yet.
-            (Err(CarryInError::Record { .. }), None)
-                if self.went_back > 0 && self.machine(to).up().about().events == before =>
-            {
-                self.tally.count("carry file of another log refused");
-                Ok(())
-            }
             (Err(error), None) => Err(format!("{name}: refused a whole carry file: {error}")),
         }
     }
