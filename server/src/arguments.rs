@@ -33,7 +33,8 @@ pub(crate) struct Cli {
     /// Member number of whoever records.
     #[arg(long, global = true, value_name = "NUMBER")]
     member: Option<String>,
-    /// Go on although this machine's clock stands long after the county's newest entry.
+    /// Go on although this machine's clock stands long after the county's newest entry, or, with
+    /// `serve`, before it, since an earlier clock ran ahead.
     #[arg(long, global = true)]
     clock_is_right: bool,
     #[command(subcommand)]

@@ -330,7 +330,8 @@ async fn help_of_the_county_is_a_result() {
                              of this machine's usual ones
           --member <NUMBER>  Member number of whoever records
           --clock-is-right   Go on although this machine's clock stands long after
-                             the county's newest entry
+                             the county's newest entry, or, with `serve`, before it,
+                             since an earlier clock ran ahead
       -h, --help             Print help (see more with '--help')
       -V, --version          Print version
     ");
