@@ -57,6 +57,37 @@ pub struct CraftPast {
     pub unvouched: Vec<Unvouched>,
 }
 
+impl CraftPast {
+    /// A craft that was registered, and of which nothing else is known.
+    #[must_use]
+    pub fn registered(id: SubjectId, number: &str, model: ModelId, registered: Moment) -> Self {
+        Self {
+            id,
+            number: number.to_owned(),
+            model,
+            fabric: String::new(),
+            batch: String::new(),
+            plate: Plate::default(),
+            registered,
+            ended: None,
+            stations: Vec::new(),
+            uses: Vec::new(),
+            meters: Vec::new(),
+            faults: Vec::new(),
+            noes: Vec::new(),
+            repairs: Vec::new(),
+            sign_offs: Vec::new(),
+            readings: Vec::new(),
+            air: Vec::new(),
+            inspections: Vec::new(),
+            checks: Vec::new(),
+            fitted: Vec::new(),
+            out: Vec::new(),
+            unvouched: Vec::new(),
+        }
+    }
+}
+
 /// An event that nobody vouches for: of what it says only faults are kept.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unvouched {

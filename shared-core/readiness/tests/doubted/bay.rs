@@ -6,8 +6,7 @@ use std::collections::BTreeMap;
 use sponson_made::Seeded;
 use sponson_readiness::doubted::{Doubted, Past, doubted};
 use sponson_readiness::event::{
-    AirChanged, AirDirection, Author, CylinderMarks, GearKind, Plate, Reading, ReadingMoment,
-    ValveState,
+    AirChanged, AirDirection, Author, CylinderMarks, GearKind, Reading, ReadingMoment, ValveState,
 };
 use sponson_readiness::history::{AirPast, CraftPast, GearPast, History, ReadingPast};
 use sponson_readiness::ids::{EventId, ModelId, PartId, SubjectId};
@@ -101,30 +100,7 @@ pub(crate) fn event(n: u32) -> EventId {
 }
 
 pub(crate) fn craft(id: SubjectId, number: &str, model: ModelId) -> CraftPast {
-    CraftPast {
-        id,
-        number: number.to_owned(),
-        model,
-        fabric: String::new(),
-        batch: String::new(),
-        plate: Plate::default(),
-        registered: START,
-        ended: None,
-        stations: Vec::new(),
-        uses: Vec::new(),
-        meters: Vec::new(),
-        faults: Vec::new(),
-        noes: Vec::new(),
-        repairs: Vec::new(),
-        sign_offs: Vec::new(),
-        readings: Vec::new(),
-        air: Vec::new(),
-        inspections: Vec::new(),
-        checks: Vec::new(),
-        fitted: Vec::new(),
-        out: Vec::new(),
-        unvouched: Vec::new(),
-    }
+    CraftPast::registered(id, number, model, START)
 }
 
 pub(crate) fn gauge(id: SubjectId, number: &str) -> GearPast {

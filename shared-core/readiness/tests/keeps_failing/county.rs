@@ -17,8 +17,8 @@
 use std::collections::BTreeMap;
 
 use sponson_readiness::event::{
-    Author, CountyHold, CylinderMarks, Face, GearKind, LeadAction, PartPlace, PlaceSide, Plate,
-    Severity, Use,
+    Author, CountyHold, CylinderMarks, Face, GearKind, LeadAction, PartPlace, PlaceSide, Severity,
+    Use,
 };
 use sponson_readiness::history::{
     CraftPast, Decided, FaultPast, GearPast, History, HoldPast, MeterPast, RepairPast, UsePast,
@@ -168,28 +168,9 @@ pub(crate) fn craft(
     fabric: &str,
 ) -> CraftPast {
     CraftPast {
-        id,
-        number: id.to_string(),
-        model: ModelId::from(model),
         fabric: fabric.to_owned(),
         batch: batch.to_owned(),
-        plate: Plate::default(),
-        registered: at,
-        ended: None,
-        stations: Vec::new(),
-        uses: Vec::new(),
-        meters: Vec::new(),
-        faults: Vec::new(),
-        noes: Vec::new(),
-        repairs: Vec::new(),
-        sign_offs: Vec::new(),
-        readings: Vec::new(),
-        air: Vec::new(),
-        inspections: Vec::new(),
-        checks: Vec::new(),
-        fitted: Vec::new(),
-        out: Vec::new(),
-        unvouched: Vec::new(),
+        ..CraftPast::registered(id, &id.to_string(), ModelId::from(model), at)
     }
 }
 

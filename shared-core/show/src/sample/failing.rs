@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use sponson_readiness::answer::Basis;
 use sponson_readiness::event::{
-    Author, CylinderMarks, GearKind, LeadAction, PartPlace, PlaceSide, Plate, Severity,
+    Author, CylinderMarks, GearKind, LeadAction, PartPlace, PlaceSide, Severity,
 };
 use sponson_readiness::history::{CraftPast, Decided, FaultPast, GearPast, History, RepairPast};
 use sponson_readiness::ids::{FaultId, ModelId, PartId, SubjectId};
@@ -90,32 +90,21 @@ fn repair(n: u8, days: i64, of: u8) -> RepairPast {
 
 fn craft() -> CraftPast {
     CraftPast {
-        id: boat_9(),
-        number: "Boat 9".to_owned(),
-        model: ModelId::from("inflatable-14"),
         fabric: "pvc".to_owned(),
         batch: "B12".to_owned(),
-        plate: Plate::default(),
-        registered: days_ago(800),
-        ended: None,
         stations: vec![(days_ago(800), station(1))],
-        uses: Vec::new(),
-        meters: Vec::new(),
         faults: vec![
             fault(0x51, 400, &[0x61], Some(390)),
             fault(0x52, 351, &[0x62], Some(340)),
             fault(0x53, 20, &[], None),
         ],
-        noes: Vec::new(),
         repairs: vec![repair(0x61, 392, 0x51), repair(0x62, 345, 0x52)],
-        sign_offs: Vec::new(),
-        readings: Vec::new(),
-        air: Vec::new(),
-        inspections: Vec::new(),
-        checks: Vec::new(),
-        fitted: Vec::new(),
-        out: Vec::new(),
-        unvouched: Vec::new(),
+        ..CraftPast::registered(
+            boat_9(),
+            "Boat 9",
+            ModelId::from("inflatable-14"),
+            days_ago(800),
+        )
     }
 }
 

@@ -1,7 +1,7 @@
 //! What was done late, and what still is.
 
 use sponson_readiness::ahead::Past;
-use sponson_readiness::event::{Author, Plate};
+use sponson_readiness::event::Author;
 use sponson_readiness::history::{CraftPast, History, InspectionPast};
 use sponson_readiness::ids::{EventId, LineId};
 
@@ -12,28 +12,8 @@ use super::{in_days, looked};
 fn craft_past(scene: &Scene) -> CraftPast {
     let long_ago = NOON.plus_ms(-900 * DAY_MS);
     CraftPast {
-        id: CRAFT,
-        number: "Boat 14".to_owned(),
-        model: scene.standard.model.clone(),
-        fabric: String::new(),
-        batch: String::new(),
-        plate: Plate::default(),
-        registered: long_ago,
-        ended: None,
         stations: vec![(long_ago, STATION)],
-        uses: Vec::new(),
-        meters: Vec::new(),
-        faults: Vec::new(),
-        noes: Vec::new(),
-        repairs: Vec::new(),
-        sign_offs: Vec::new(),
-        readings: Vec::new(),
-        air: Vec::new(),
-        inspections: Vec::new(),
-        checks: Vec::new(),
-        fitted: Vec::new(),
-        out: Vec::new(),
-        unvouched: Vec::new(),
+        ..CraftPast::registered(CRAFT, "Boat 14", scene.standard.model.clone(), long_ago)
     }
 }
 
